@@ -1,0 +1,2 @@
+//! In the making.
+fn main() {}
