@@ -1,1 +1,18 @@
-//! In the making.
+//! From a job and a library to everything that is shown of it: one pure function.
+//!
+//! # Where to start
+//! [`assess()`] calls the engines and gathers their findings; [`check_references`] says what a job names and
+//! the library does not have. [`wire`] holds the serialisable twins and their schemas.
+//!
+//! # What this crate leaves out
+//! It shows nothing and knows no face: no files, no clock, no sockets.
+
+mod assess;
+mod commons;
+mod job_findings;
+mod references;
+mod threads;
+pub mod wire;
+
+pub use assess::{Assessment, CircuitResult, assess};
+pub use references::check as check_references;

@@ -69,3 +69,51 @@ impl<Q: Quantity> Interval<Q> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::Ohms;
+
+    fn interval() -> impl Strategy<Value = Interval<Ohms>> {
+        // Few different ends, so that equal ones and touching ones come up.
+        (0_u8..12, 0_u8..12).prop_map(|(a, b)| Interval::new(Ohms(f64::from(a)), Ohms(f64::from(b))))
+    }
+
+    proptest! {
+        #[test]
+        fn the_low_end_is_never_above_the_high_end(a: f64, b: f64) {
+            prop_assume!(!a.is_nan() && !b.is_nan());
+            let made = Interval::new(Ohms(a), Ohms(b));
+            prop_assert!(made.lo() <= made.hi() && made.contains(Ohms(a)) && made.contains(Ohms(b)));
+        }
+
+        #[test]
+        fn a_hull_holds_both_and_no_smaller_one_does(a in interval(), b in interval()) {
+            let hull = a.hull(b);
+            prop_assert!(hull.holds(a) && hull.holds(b));
+            prop_assert!(hull.lo() == a.lo() || hull.lo() == b.lo());
+            prop_assert!(hull.hi() == a.hi() || hull.hi() == b.hi());
+            prop_assert_eq!(hull, b.hull(a));
+        }
+
+        #[test]
+        fn two_meet_when_a_value_lies_in_both(a in interval(), b in interval()) {
+            let common = (0..12_u8).any(|value| {
+                let value = Ohms(f64::from(value));
+                a.contains(value) && b.contains(value)
+            });
+            prop_assert_eq!(a.meets(b), common);
+            prop_assert_eq!(b.meets(a), common);
+            prop_assert!(!a.holds(b) || a.meets(b));
+        }
+
+        #[test]
+        fn a_tolerance_lies_around_its_nominal(nominal in 0.0..1e6_f64, tolerance in 0.0..1.0_f64) {
+            let made = Interval::with_tolerance(Ohms(nominal), Ratio(tolerance));
+            prop_assert!(made.contains(Ohms(nominal)) && made.lo() >= Ohms(0.0));
+        }
+    }
+}

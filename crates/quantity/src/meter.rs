@@ -9,6 +9,9 @@ use crate::{Interval, Ohms, Quantity, Ratio, Written, WrittenError, parse_prefix
 /// handheld meters, from memory).
 const LEAST_STEP_POWER: i32 = -1;
 
+/// The greatest step that is looked for, as a power of ten in ohm: far beyond any resistance that we take.
+const COARSEST_POWER: i32 = 20;
+
 /// The leads lie between half and one and a half times the stated value (`docs/format.md`, section 1).
 const LEADS_SPREAD: (f64, f64) = (0.5, 1.5);
 
@@ -138,9 +141,12 @@ impl MeterError {
             value * (1.0 - self.percent.0) - f64::from(self.digits) * power_of_ten(power)
         };
         let lo = measured.lo().0;
+        if !lo.is_finite() {
+            return lo;
+        }
         let mut power = self.step_power(lo);
         let mut least = at(lo, power);
-        while lo.is_finite() {
+        while power < COARSEST_POWER {
             let range_end = self.range_end(power);
             if range_end >= measured.hi().0.min(self.over_range.0) {
                 break;
@@ -177,8 +183,7 @@ impl MeterError {
     fn step_power(&self, value: f64) -> i32 {
         let end = value.min(self.over_range.0);
         let mut power = LEAST_STEP_POWER;
-        // Every range is ten times the one before; 20 of them are beyond the largest resistance we take.
-        while power < 20 && self.range_end(power) < end {
+        while power < COARSEST_POWER && self.range_end(power) < end {
             power += 1;
         }
         power
@@ -202,11 +207,16 @@ fn power_of_ten(power: i32) -> f64 {
     if power < 0 { 1.0 / size } else { size }
 }
 
-/// Reads the default text, so that documentation and code cannot disagree.
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
-    use crate::parse;
+    use crate::{parse, parse_interval};
+
+    fn display(meter: &MeterError, truth: &str) -> String {
+        meter.shows(parse_interval(truth).unwrap()).shown()
+    }
 
     #[test]
     fn the_default_is_what_the_format_says() {
@@ -214,5 +224,122 @@ mod tests {
         let default = MeterError::default();
         assert_eq!(accuracy, (default.percent, default.digits));
         assert_eq!(parse::<Ohms>("0.3 ohm").unwrap(), default.leads);
+        assert_eq!(MeterError::parse_accuracy(&default.accuracy_written()), Ok(accuracy));
+    }
+
+    /// By hand, default meter. Low: (2090 + 0.15) * 0.985 - 5 * 1 = 2053.80, shown 2054.
+    /// High: (2310 + 0.45) * 1.015 + 5 * 1 = 2350.11, shown 2350.
+    #[test]
+    fn a_2k2_resistor_of_five_percent() {
+        let shown = MeterError::default().shows(parse_interval("2.2k 5 %").unwrap());
+        assert_eq!(shown, MeterDisplay { lo: Some(Ohms(2054.0)), hi: Some(Ohms(2350.0)) });
+        assert_eq!(shown.shown(), "2.05 to 2.35\u{2009}k\u{3a9}");
+    }
+
+    /// By hand: a joined pair is 0 ohm; low (0 + 0.15) * 0.985 - 0.5 < 0, shown 0;
+    /// high (0 + 0.45) * 1.015 + 5 * 0.1 = 0.957, shown 1.0.
+    #[test]
+    fn nothing_but_the_leads() {
+        let shown = MeterError::default().shows(Interval::exact(Ohms(0.0)));
+        assert_eq!(shown, MeterDisplay { lo: Some(Ohms(0.0)), hi: Some(Ohms(1.0)) });
+    }
+
+    /// By hand: 1 Mohm or more, low (1e6 + 0.15) * 0.985 - 5 * 1000 = 980,000 (the 6.000 Mohm range).
+    #[test]
+    fn an_open_contact_may_be_over_range() {
+        let meter = MeterError::default();
+        let open = Interval::new(Ohms(1e6), Ohms::INFINITE);
+        assert_eq!(meter.shows(open), MeterDisplay { lo: Some(Ohms(980_000.0)), hi: None });
+        assert_eq!(meter.shows(open).shown(), "980\u{2009}k\u{3a9} to over range");
+        assert_eq!(display(&meter, "100M"), "over range");
+        assert_eq!(meter.shows(Interval::exact(Ohms::INFINITE)).shown(), "over range");
+        let blunt = MeterError { percent: Ratio(1.0), ..meter };
+        assert_eq!(blunt.shows(Interval::exact(Ohms::INFINITE)).shown(), "over range");
+    }
+
+    /// By hand, 6000 counts, no leads, 0 % + 5: from 5990 to 6010 ohm the meter changes from steps of 1 to
+    /// steps of 10 at 5999. Low: 5999 - 50 = 5949, in steps of 1. High: 6010 + 50 = 6060, in steps of 10.
+    #[test]
+    fn a_change_of_range_inside_the_interval() {
+        let meter = MeterError { percent: Ratio(0.0), leads: Ohms(0.0), ..MeterError::default() };
+        let shown = meter.shows(parse_interval("5990 ohm to 6010 ohm").unwrap());
+        assert_eq!(shown, MeterDisplay { lo: Some(Ohms(5949.0)), hi: Some(Ohms(6060.0)) });
+    }
+
+    /// By hand: `2.21k` has a digit of 10 ohm, so 5 digits are 50 ohm: from (2090 + 0.15) * 0.985 - 50 =
+    /// 2008.8 to (2310 + 0.45) * 1.015 + 50 = 2395.1. `2.395k` has one of 1 ohm and ends at 2350.1.
+    #[test]
+    fn a_reading_counts_its_own_last_digit() {
+        let meter = MeterError::default();
+        let truth = parse_interval("2.2k 5 %").unwrap();
+        let could = |value, digit| meter.could_show(truth, Ohms(value), Ohms(digit));
+        assert!(could(2010.0, 10.0) && could(2390.0, 10.0));
+        assert!(!could(2000.0, 10.0) && !could(2400.0, 10.0));
+        assert!(could(2350.0, 1.0) && !could(2351.0, 1.0));
+        assert!(!could(f64::INFINITY, 1.0));
+        assert!(meter.could_show(Interval::exact(Ohms::INFINITE), Ohms::INFINITE, Ohms(0.0)));
+        assert!(!meter.could_show(Interval::exact(Ohms::INFINITE), Ohms(1e6), Ohms(1.0)));
+    }
+
+    #[test]
+    fn accuracies_that_are_refused() {
+        for (text, at) in [
+            ("0.9", 0),
+            ("0.9 % 2 digits", 6),
+            ("0.9 % + digits", 6),
+            ("0.9 % + 2", 6),
+            ("0.9 % + 2.5 digits", 6),
+            ("0.9 % + 5000 digits", 6),
+            ("-1 % + 2 digits", 0),
+            ("200 % + 2 digits", 0),
+        ] {
+            let error = MeterError::parse_accuracy(text).unwrap_err();
+            assert_eq!(
+                (error.at, error.accept.as_str()),
+                (at, "an accuracy such as `0.9 % + 2 digits`"),
+                "{text}"
+            );
+        }
+        assert_eq!(MeterError::parse_accuracy("0.9%+2counts"), Ok((Ratio(0.009), 2)));
+    }
+
+    proptest! {
+        /// Every reading that an instrument inside its data sheet can show lies inside the predicted display. Its
+        /// counts include the half one that rounding adds, so 4.5 of the 5 are drawn here.
+        #[test]
+        fn a_simulated_reading_lies_inside(
+            lo in 0.0..7e4_f64, width in 0.0..2e3_f64, at in 0.0..=1.0_f64, lead in 0.5..=1.5_f64,
+            percent in -1.0..=1.0_f64, digits in -0.9..=0.9_f64,
+        ) {
+            let meter = MeterError::default();
+            let truth = Interval::new(Ohms(lo), Ohms(lo + width));
+            let measured = lo + at * width + lead * meter.leads.0;
+            let step = [0.1, 1.0, 10.0, 100.0].into_iter().find(|step| measured <= step * 5999.0).unwrap();
+            let indicated = measured * (1.0 + percent * meter.percent.0) + digits * f64::from(meter.digits) * step;
+            // What the rounding of the display adds is half a step of the coarser of two ranges.
+            let shown = meter.shows(truth);
+            let reading = indicated.max(0.0);
+            prop_assert!(shown.lo.unwrap().0 <= reading + step / 2.0 + 1e-9);
+            prop_assert!(reading <= shown.hi.unwrap().0 + step * 5.0 + 1e-9);
+            let typed = Ohms((indicated / step).round() * step);
+            prop_assert!(meter.could_show(truth, typed, Ohms(step)));
+        }
+
+        #[test]
+        fn a_wider_truth_never_shows_less(
+            lo in 0.0..1e6_f64, width in 0.0..1e6_f64, below in 0.0..1e4_f64, above in 0.0..1e6_f64,
+        ) {
+            let meter = MeterError::default();
+            let narrow = meter.shows(Interval::new(Ohms(lo), Ohms(lo + width)));
+            let wide = meter.shows(Interval::new(Ohms((lo - below).max(0.0)), Ohms(lo + width + above)));
+            prop_assert!(wide.lo.unwrap() <= narrow.lo.unwrap() && narrow.hi.unwrap() <= wide.hi.unwrap());
+        }
+
+        #[test]
+        fn nonsense_is_refused_not_a_panic(text in "[-+0-9.,% edigtscou\u{b5}\u{3a9}]{0,24}|\\PC{0,24}") {
+            if let Err(error) = MeterError::parse_accuracy(&text) {
+                prop_assert!(text.is_char_boundary(error.at));
+            }
+        }
     }
 }

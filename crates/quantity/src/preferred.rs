@@ -132,3 +132,41 @@ fn in_decade(figure: u16, decade: i32) -> Ohms {
     let size = (0..power.abs()).fold(1.0, |product, _| product * 10.0);
     Ohms(if power < 0 { f64::from(figure) / size } else { f64::from(figure) * size })
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    const SERIES: [Series; 5] = [Series::E6, Series::E12, Series::E24, Series::E48, Series::E96];
+
+    proptest! {
+        #[test]
+        fn no_other_value_is_nearer_by_ratio(power in -1.0..8.0_f64, which in 0..5_usize) {
+            let (series, to) = (SERIES[which], Ohms(10_f64.powf(power)));
+            let distance = |value: Ohms| (value / to).max(to / value);
+            let found = nearest(series, to);
+            prop_assert!(is_preferred(series, found));
+            for other in all(series) {
+                prop_assert!(distance(found) <= distance(other) * (1.0 + 1e-12));
+            }
+        }
+
+        #[test]
+        fn the_values_inside_are_all_those_inside(lo in 1.0..1e6_f64, factor in 1.0..100.0_f64) {
+            let within = Interval::new(Ohms(lo), Ohms(lo * factor));
+            let found: Vec<_> = values(Series::E24, within).collect();
+            prop_assert!(found.is_sorted() && found.iter().all(|value| within.contains(*value)));
+            prop_assert_eq!(found.len(), all(Series::E24).filter(|value| within.contains(*value)).count());
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_bought_goes_to_the_end_of_the_series() {
+        assert_eq!(nearest(Series::E12, Ohms(0.0)), Ohms(0.1));
+        assert_eq!(nearest(Series::E12, Ohms(-5.0)), Ohms(0.1));
+        assert_eq!(nearest(Series::E12, Ohms::INFINITE), Ohms(82e6));
+        assert_eq!(nearest(Series::E12, Ohms(f64::NAN)), Ohms(82e6));
+    }
+}

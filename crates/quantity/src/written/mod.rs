@@ -4,6 +4,8 @@ mod number;
 mod print;
 mod read;
 mod spelling;
+#[cfg(test)]
+mod tests;
 
 pub use print::UnitsShown;
 pub use read::{

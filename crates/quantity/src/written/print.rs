@@ -41,7 +41,7 @@ pub enum UnitsShown {
 
 /// The shortest text that reads back to the same value.
 pub(crate) fn written(value: f64, spelling: &Spelling, blank: Blank) -> String {
-    if let Some(word) = unlimited(value) {
+    if let Some(word) = unlimited(value, spelling) {
         return word.to_owned();
     }
     let (negative, digits, lead) = decimal(format!("{:e}", value.abs()), value < 0.0);
@@ -68,9 +68,8 @@ pub(crate) fn shown(value: f64, spelling: &Spelling, figures: usize) -> String {
 
 /// The number and the unit that it is in; no unit where a word says it all.
 fn shown_parts(value: f64, spelling: &Spelling, figures: usize) -> (String, Option<Printed>) {
-    if let Some(word) = unlimited(value) {
-        let open = value > 0.0 && spelling.what == Ohms::SPELLING.what;
-        return (if open { "open" } else { word }.to_owned(), None);
+    if let Some(word) = unlimited(value, spelling) {
+        return (word.to_owned(), None);
     }
     let places = figures.clamp(1, 17) - 1;
     let (negative, digits, lead) = decimal(format!("{:.places$e}", value.abs()), value < 0.0);
@@ -83,8 +82,10 @@ fn shown_parts(value: f64, spelling: &Spelling, figures: usize) -> (String, Opti
     (if negative { format!("{MINUS}{number}") } else { number }, Some(unit))
 }
 
-fn unlimited(value: f64) -> Option<&'static str> {
+/// The word for a value that is no number.
+fn unlimited(value: f64, spelling: &Spelling) -> Option<&'static str> {
     match value {
+        f64::INFINITY if spelling.what == Ohms::SPELLING.what => Some("open"),
         f64::INFINITY => Some("no limit"),
         f64::NEG_INFINITY => Some("no lower limit"),
         _ if value.is_nan() => Some("undefined"),

@@ -39,6 +39,15 @@ pub struct Typed<Q> {
 
 /// Reads one quantity; blanks around it are ignored.
 ///
+/// ```
+/// use quantity::{Metres, Ohms, Written, parse};
+///
+/// assert_eq!(parse("4k7"), Ok(Ohms(4700.0)));
+/// assert_eq!(parse("125 ft"), Ok(Metres(38.1)));
+/// assert_eq!(Ohms(4700.0).written(), "4.7k");
+/// assert_eq!(parse::<Ohms>("470").unwrap_err().text, "the unit of `470` is missing");
+/// ```
+///
 /// # Errors
 /// [`WrittenError`] for anything but one number with its unit, inside the physical range.
 pub fn parse<Q: Written>(text: &str) -> Result<Q, WrittenError> {

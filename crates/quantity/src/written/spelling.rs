@@ -225,10 +225,10 @@ spelled! {
         NONE, (1e6, "1000000 mm2"), tolerance true,
         [unit("mm2", 0), unit("mm\u{b2}", 0), unit("mm^2", 0)],
         [print(0, "mm2", "mm\u{b2}")];
-    OhmsPerMetre: "a resistance by length", "a number and its unit, such as `52.9 ohm/km`",
+    OhmsPerMetre: "a resistance by length", "a number and its unit, such as `52.9 ohm/km` or `16.1 ohm/kft`",
         NONE, (1e6, "1000000 ohm/m"), tolerance true,
         [unit("ohm/km", -3), unit("\u{3a9}/km", -3), unit("\u{2126}/km", -3), unit("ohm/m", 0),
-         unit("\u{3a9}/m", 0), unit("\u{2126}/m", 0)],
+         unit("\u{3a9}/m", 0), unit("\u{2126}/m", 0), ratio("ohm/kft", 10, 3048), ratio("\u{3a9}/kft", 10, 3048)],
         [print(-3, "ohm/km", "\u{3a9}/km")];
     Ratio: "a share in percent", "a number from 0 to 100 and a percent sign, such as `5 %`",
         NONE, (1.0, "100 %"), tolerance false,

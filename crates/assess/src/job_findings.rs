@@ -1,0 +1,118 @@
+//! What a person must know or decide about the job as a whole.
+
+use circuit::Setting;
+use job::{Answer, ControlListing, Duty, Finding, Severity};
+
+/// Findings that belong to no single circuit.
+pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
+    let mut push = |severity, place: &str, code, text: String, remedy: &str| {
+        findings.push(Finding { severity, place: place.to_owned(), code, text, remedy: remedy.to_owned() });
+    };
+    let job = setting.job;
+    let fire = fire_circuits(setting);
+    if !fire.is_empty() {
+        push(
+            Severity::Stop,
+            "job",
+            "fire-law",
+            format!("Fire circuits, and nobody has decided whether they may be taken over: {}.", list(&fire)),
+            "Ask the authority having jurisdiction first. Record required, control_listed_for or the decision in \
+             [fire]. Local code and licensed people decide.",
+        );
+    }
+    if job.circuits.is_empty() {
+        push(
+            Severity::Check,
+            "job",
+            "no-circuits",
+            "No circuits yet.".to_owned(),
+            "Add a [[circuit]] for every pair that ends in the old panel: its tag first.",
+        );
+    }
+    let standing = &job.standing;
+    let open: Vec<&str> = [
+        ("authority_in_writing", &standing.authority_in_writing),
+        ("station_on_test", &standing.station_on_test),
+        ("fire_authority_told", &standing.fire_authority_told),
+        ("asbestos_register_seen", &standing.asbestos_register_seen),
+        ("access", &standing.access),
+    ]
+    .into_iter()
+    .filter(|(_, text)| text.is_empty())
+    .map(|(key, _)| key)
+    .collect();
+    if !open.is_empty() {
+        push(
+            Severity::Check,
+            "job",
+            "standing-open",
+            format!("Before the first circuit is lifted, not said yet: {}.", open.join(", ")),
+            "Fill in [standing]: a sentence each, or \"not needed\".",
+        );
+    }
+    for module in &job.modules {
+        if module.profile.is_none() {
+            push(
+                Severity::Check,
+                &module.id,
+                "module-without-profile",
+                format!("Module {} has no profile, so nothing on it can be computed.", module.id.value),
+                "Name its profile, or type one in from its manual.",
+            );
+        }
+        let fed = job.supplies.iter().any(|supply| {
+            supply.enclosure.as_ref().map(|enclosure| &enclosure.value)
+                == module.enclosure.as_ref().map(|enclosure| &enclosure.value)
+        });
+        if !fed {
+            push(
+                Severity::Check,
+                &module.id,
+                "module-without-supply",
+                format!("No supply in the enclosure of module {}.", module.id.value),
+                "Add the [[supply]] that feeds it, with its battery.",
+            );
+        }
+    }
+    if job.modules.is_empty() && !job.supplies.is_empty() {
+        for supply in &job.supplies {
+            push(
+                Severity::Check,
+                &supply.id,
+                "supply-without-module",
+                format!("Supply {} feeds no module.", supply.id.value),
+                "Add the [[module]] that it is there for.",
+            );
+        }
+    }
+    if !job.supplies.is_empty() {
+        push(
+            Severity::Note,
+            "job",
+            "supplies-not-computed",
+            "Supplies, batteries and cable drops are read but not computed yet.".to_owned(),
+            "Work them out by the manual until they are.",
+        );
+    }
+}
+
+fn fire_circuits<'a>(setting: &Setting<'a>) -> Vec<&'a str> {
+    let fire = &setting.job.fire;
+    if fire.required == Answer::No
+        || fire.control_listed_for == ControlListing::CommercialFire
+        || !fire.decision.is_empty()
+    {
+        return Vec::new();
+    }
+    let circuits = setting.job.circuits.iter();
+    circuits.filter(|circuit| circuit.duty.is_some_and(Duty::is_fire)).map(|circuit| circuit.tag.as_str()).collect()
+}
+
+fn list(tags: &[&str]) -> String {
+    const SHOWN: usize = 12;
+    let mut text = tags.iter().take(SHOWN).copied().collect::<Vec<_>>().join(", ");
+    if tags.len() > SHOWN {
+        text.push_str(&format!(" and {} more", tags.len() - SHOWN));
+    }
+    text
+}

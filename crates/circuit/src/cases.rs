@@ -1,0 +1,261 @@
+//! The list of faults of a circuit, each with what it does to the network.
+
+use job::{Circuit, Connection};
+use library::Earth;
+use network::{Bounds, Form, Network, Node, Part, Step};
+use quantity::{Interval, Ohms};
+
+use crate::Setting;
+use crate::fault::FaultKind;
+use crate::model::Model;
+use crate::place::{Leg, Place, Spot, spots};
+use crate::scene::Act;
+
+/// Leakage that is looked at.
+pub(crate) const LEAK: Bounds = Bounds { lo: 1e3, hi: 1e6 };
+/// Bad joints that are looked at.
+pub(crate) const JOINT: Bounds = Bounds { lo: 1.0, hi: 100e3 };
+/// Earth faults that are looked at; a pair of them lies in line through the earth.
+pub(crate) const EARTH: Bounds = Bounds { lo: 0.0, hi: 50e3 };
+pub(crate) const EARTH_PAIR: Bounds = Bounds { lo: 0.0, hi: 100e3 };
+
+/// One fault, before it is judged.
+#[derive(Clone, Debug)]
+pub(crate) struct Case {
+    pub(crate) kind: FaultKind,
+    pub(crate) place: Place,
+    pub(crate) leg: Option<Leg>,
+    pub(crate) does: Does,
+}
+
+/// What a fault does.
+#[derive(Clone, Debug)]
+pub(crate) enum Does {
+    /// An act of any size between two.
+    Sized(Act, Bounds),
+    /// One of a few acts, each of one size; the worst counts.
+    OneOf(Vec<(Act, Bounds)>),
+    /// The resistor of this piece has one of these values, named by their nominal ohms.
+    Values(Node, Vec<(Ohms, Bounds)>),
+    /// `x` between the live leg and the module's earthed common, with these return-leg elements between.
+    EarthAround {
+        node: Node,
+        between: Vec<usize>,
+        /// Whether the earthed leg is the return: then only `between` is shunted.
+        on_return: bool,
+        sizes: Bounds,
+    },
+    /// Nothing that the terminals could show.
+    Nothing,
+    /// Nothing that the terminals could show, and the polarised devices are dead.
+    Dead,
+    /// The module's own earth detector shows it.
+    Detected,
+    /// A contact does not return to rest.
+    Active(usize),
+    /// These contacts' devices lose their supply.
+    Unfed(Vec<usize>),
+}
+
+/// Every single fault, from the terminals outwards.
+pub(crate) fn cases(setting: &Setting, circuit: &Circuit, model: &Model, earth: Earth, shares: bool) -> Vec<Case> {
+    let network = model.network;
+    let leaves = leaves(network);
+    let parents = parents(network);
+    let mut cases = Vec::new();
+    for spot in spots(network) {
+        of_spot(network, spot, earth, &mut cases);
+    }
+    if shares {
+        let all = Act::Becomes(network.root());
+        cases.push(case(FaultKind::Open, Place::Common, Does::OneOf(vec![(all, Bounds::OPEN)])));
+    }
+    for (element, &leaf) in leaves.iter().enumerate() {
+        match &network.elements()[element].part {
+            Part::Resistor { nominal, tolerance } => {
+                let tolerance = tolerance.unwrap_or(setting.job.assume.resistor_tolerance);
+                of_resistor(element, leaf, *nominal, tolerance, &mut cases);
+            }
+            Part::Contact { name, .. } => {
+                of_contact_element(setting, circuit, network, (element, leaf, parents[leaf.index()]), name, &mut cases);
+            }
+            Part::Smoke(name) => {
+                let whole = opens_when_removed(setting, circuit, name).then_some(parents[leaf.index()]).flatten();
+                let act = Act::Becomes(whole.unwrap_or(leaf));
+                let does = Does::OneOf(vec![(act, Bounds::OPEN)]);
+                cases.push(case(FaultKind::HeadRemoved, Place::Element(element), does));
+            }
+            _ => {}
+        }
+    }
+    for contact in 0..network.contacts().len() {
+        cases.push(case(FaultKind::StuckAtRest, Place::Contact(contact), Does::Nothing));
+        cases.push(case(FaultKind::StuckActive, Place::Contact(contact), Does::Active(contact)));
+    }
+    if network.elements().iter().any(|element| matches!(element.part, Part::Smoke(_) | Part::Sounder(_))) {
+        cases.push(case(FaultKind::Polarity, Place::Whole, Does::Dead));
+    }
+    of_supplies(setting, circuit, model, &mut cases);
+    cases
+}
+
+fn case(kind: FaultKind, place: Place, does: Does) -> Case {
+    Case { kind, place, leg: None, does }
+}
+
+fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
+    let Spot { place, beyond, pair, core } = spot;
+    if core {
+        cases.push(case(FaultKind::Open, place, Does::OneOf(vec![(Act::InLine(beyond), Bounds::OPEN)])));
+        cases.push(case(FaultKind::Joint, place, Does::Sized(Act::InLine(beyond), JOINT)));
+    }
+    if !pair {
+        return;
+    }
+    cases.push(case(FaultKind::Short, place, Does::OneOf(vec![(Act::Across(beyond), Bounds::JOINED)])));
+    cases.push(case(FaultKind::Leak, place, Does::Sized(Act::Across(beyond), LEAK)));
+    let touches = vec![(Act::Across(beyond), Bounds::JOINED), (Act::Shared(beyond), Bounds::JOINED)];
+    cases.push(case(FaultKind::Cross, place, Does::OneOf(touches)));
+    let mut earthed = |leg, does| cases.push(Case { kind: FaultKind::Earth, place, leg: Some(leg), does });
+    let between = returning_before(network, beyond);
+    match earth {
+        Earth::Floating => {
+            earthed(Leg::Live, Does::Nothing);
+            earthed(Leg::Return, Does::Nothing);
+            earthed(Leg::Both, Does::Sized(Act::Across(beyond), EARTH_PAIR));
+        }
+        Earth::CommonEarthed if between.is_empty() => {
+            earthed(Leg::Live, Does::Sized(Act::Across(beyond), EARTH));
+            earthed(Leg::Return, Does::Nothing);
+        }
+        Earth::CommonEarthed => {
+            let around = |on_return| Does::EarthAround { node: beyond, between: between.clone(), on_return, sizes: EARTH };
+            earthed(Leg::Live, around(false));
+            earthed(Leg::Return, around(true));
+        }
+        Earth::DetectedBelow(limit) => {
+            let does = if limit.0 >= EARTH.hi { Does::Detected } else { Does::Nothing };
+            earthed(Leg::Live, does.clone());
+            earthed(Leg::Return, does);
+        }
+    }
+    // Two earths on one leg, one on either side of a piece, bridge that piece.
+    if earth == Earth::Floating
+        && let Some((piece, _)) = network.operands(beyond)
+        && network.step(beyond) == Step::InLine
+        && network.elements_of(piece).any(|element| network.contact_of(element).is_some())
+    {
+        let does = Does::Sized(Act::Across(piece), EARTH_PAIR);
+        let around = network.elements_of(piece).min().map_or(place, Place::Element);
+        cases.push(Case { kind: FaultKind::Earth, place: around, leg: Some(Leg::Both), does });
+    }
+}
+
+fn of_resistor(element: usize, leaf: Node, nominal: Ohms, tolerance: quantity::Ratio, cases: &mut Vec<Case>) {
+    let place = Place::Element(element);
+    let becomes = |bounds| Does::OneOf(vec![(Act::Becomes(leaf), bounds)]);
+    cases.push(case(FaultKind::ResistorOpen, place, becomes(Bounds::OPEN)));
+    cases.push(case(FaultKind::ResistorShort, place, becomes(Bounds::JOINED)));
+    let others = quantity::preferred::common_resistors().iter().filter(|other| (other.0 / nominal.0 - 1.0).abs() > 1e-6);
+    let values = others.map(|&other| (other, Interval::with_tolerance(other, tolerance).into())).collect();
+    cases.push(case(FaultKind::ResistorValue, place, Does::Values(leaf, values)));
+}
+
+fn of_contact_element(
+    setting: &Setting,
+    circuit: &Circuit,
+    network: &Network,
+    (element, leaf, parent): (usize, Node, Option<Node>),
+    name: &str,
+    cases: &mut Vec<Case>,
+) {
+    let place = Place::Element(element);
+    let becomes = |bounds| Does::OneOf(vec![(Act::Becomes(leaf), bounds)]);
+    cases.push(case(FaultKind::Bridged, place, becomes(Bounds::JOINED)));
+    let across = parent.is_some_and(|parent| {
+        network.step(parent) == Step::Across && network.operands(parent).is_some_and(|(piece, _)| piece == leaf)
+    });
+    let connection = setting.device(&circuit.tag, name).and_then(|device| device.connection);
+    if across && connection != Some(Connection::InOut) {
+        cases.push(case(FaultKind::LeadOff, place, becomes(Bounds::OPEN)));
+    }
+}
+
+/// Whether taking a detector's head out opens the circuit behind it; where nobody has said, it does not.
+fn opens_when_removed(setting: &Setting, circuit: &Circuit, name: &str) -> bool {
+    let profile = setting.detector(&circuit.tag, name).and_then(|detector| detector.two_wire.as_ref());
+    let connection = setting.device(&circuit.tag, name).and_then(|device| device.connection);
+    match connection {
+        Some(connection) => connection == Connection::InOut,
+        None => profile.and_then(|two_wire| two_wire.head_opens).unwrap_or(false),
+    }
+}
+
+/// One fault a supply point, for the contacts of the devices that it feeds.
+fn of_supplies(setting: &Setting, circuit: &Circuit, model: &Model, cases: &mut Vec<Case>) {
+    let mut points: Vec<(Option<&str>, Vec<usize>)> = Vec::new();
+    for contact in model.powered_contacts() {
+        let name = &model.network.contacts()[contact].name;
+        let device = setting.device(&circuit.tag, name);
+        let point = device.and_then(|device| device.fed_by.as_ref()).map(|point| point.as_str());
+        match points.iter_mut().find(|(known, _)| *known == point) {
+            Some((_, contacts)) => contacts.push(contact),
+            None => points.push((point, vec![contact])),
+        }
+    }
+    for (at, (_, contacts)) in points.into_iter().enumerate() {
+        cases.push(case(FaultKind::SupplyLost, Place::Supply(at), Does::Unfed(contacts)));
+    }
+}
+
+/// The node of every element.
+pub(crate) fn leaves(network: &Network) -> Vec<Node> {
+    let mut leaves = vec![network.root(); network.elements().len()];
+    for node in network.nodes() {
+        if let Step::Element(element) = network.step(node) {
+            leaves[element] = node;
+        }
+    }
+    leaves
+}
+
+/// The subtree that each subtree is a part of, one entry a step.
+pub(crate) fn parents(network: &Network) -> Vec<Option<Node>> {
+    let mut parents = vec![None; network.steps().len()];
+    for node in network.nodes() {
+        if let Some((piece, rest)) = network.operands(node) {
+            parents[piece.index()] = Some(node);
+            parents[rest.index()] = Some(node);
+        }
+    }
+    parents
+}
+
+/// Elements of the return leg that lie between the terminals and a piece.
+fn returning_before(network: &Network, beyond: Node) -> Vec<usize> {
+    let mut found = Vec::new();
+    if !network.elements().iter().any(|element| element.returns) {
+        return found;
+    }
+    let mut node = network.root();
+    while node != beyond {
+        let Some((piece, rest)) = network.operands(node) else { break };
+        // The rest stands before the piece in the program.
+        if beyond <= rest {
+            if let (Step::InLine, Step::Element(element)) = (network.step(node), network.step(piece))
+                && network.elements()[element].returns
+            {
+                found.push(element);
+            }
+            node = rest;
+        } else {
+            node = piece;
+        }
+    }
+    found
+}
+
+/// Whether a contact element is closed at rest.
+pub(crate) fn is_closed(network: &Network, element: usize) -> bool {
+    matches!(network.elements()[element].part, Part::Contact { form: Form::NormallyClosed, .. })
+}

@@ -1,0 +1,497 @@
+//! What a person must know or decide about one circuit.
+
+use job::{Answer, Circuit, ControlListing, Display, Duty, Finding, ResistorPlace, Severity, Shown, When, WiringClass};
+use library::{Learns, PanelProfile, Scale};
+use network::{Bounds, Form, Meaning, Network, Node, Part, Role, Step};
+use quantity::Written;
+
+use crate::fault::{Class, FaultKind};
+use crate::remedy::{Fit, has_smoke};
+use crate::study::Study;
+use crate::words::{fault_words, raiser_words, range, state_words};
+use crate::{RemedyKind, Setting};
+
+/// Where a circuit sits.
+#[derive(Clone, Copy)]
+pub struct Seat<'a> {
+    /// The module's id.
+    pub module: &'a str,
+    /// The input and its mode.
+    pub fit: Fit<'a>,
+    /// What the module reports to.
+    pub panel: Option<&'a PanelProfile>,
+}
+
+struct Writer<'a> {
+    setting: &'a Setting<'a>,
+    circuit: &'a Circuit,
+    findings: Vec<Finding>,
+}
+
+/// All findings about one circuit, the heaviest first.
+#[must_use]
+pub fn findings(
+    setting: &Setting,
+    circuit: &Circuit,
+    network: Option<&Network>,
+    seat: Option<&Seat>,
+    study: Option<&Study>,
+) -> Vec<Finding> {
+    let mut writer = Writer { setting, circuit, findings: Vec::new() };
+    writer.law();
+    writer.missing(network, seat);
+    if let Some(network) = network {
+        writer.wiring(network);
+        if let Some(study) = study {
+            writer.readings_as_found(network, study);
+            if let Some(seat) = seat {
+                writer.reading(network, seat, study);
+                writer.silent(network, study);
+                writer.input(network, seat, study);
+                writer.meanings(network, seat, study);
+            }
+        }
+    }
+    writer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+    writer.findings
+}
+
+impl Writer<'_> {
+    fn push(&mut self, severity: Severity, code: &'static str, text: impl Into<String>, remedy: impl Into<String>) {
+        self.findings.push(Finding {
+            severity,
+            place: self.circuit.tag.value.clone(),
+            code,
+            text: text.into(),
+            remedy: remedy.into(),
+        });
+    }
+
+    /// What the law and the listing decide before any electricity does.
+    fn law(&mut self) {
+        let fire = &self.setting.job.fire;
+        let fires = self.circuit.duty.is_some_and(Duty::is_fire);
+        if fires
+            && fire.required != Answer::No
+            && fire.control_listed_for != ControlListing::CommercialFire
+            && fire.decision.is_empty()
+        {
+            self.push(
+                Severity::Stop,
+                "fire-law",
+                "A fire circuit, and nobody has said that this building's fire alarm is not a required one, nor that \
+                 the new control equipment is listed for commercial fire.",
+                "Ask the authority having jurisdiction. Fill in [fire] required and control_listed_for, or record who \
+                 decided, on what paper and when, in [fire] decision. Local code and licensed people decide.",
+            );
+        }
+        if self.circuit.class == Some(WiringClass::A) {
+            self.push(
+                Severity::Stop,
+                "class-a-as-b",
+                "Wired as class A (out and back), and it lands on an input that watches one end only.",
+                "Keep it on an input that watches both ends, or have the authority agree to class B in writing.",
+            );
+        }
+    }
+
+    fn missing(&mut self, network: Option<&Network>, seat: Option<&Seat>) {
+        if let Some(other) = &self.circuit.other {
+            self.push(
+                Severity::Check,
+                "not-computed",
+                format!("Not computed, it has no series-parallel form: {other}"),
+                "Rewire it as a line or a tree, or prove it device by device on site.",
+            );
+        } else if network.is_none() {
+            self.push(
+                Severity::Check,
+                "no-network",
+                "What hangs on this pair is not known yet.",
+                "Measure at rest and with each device tripped, and write the network down.",
+            );
+        }
+        if self.circuit.duty.is_none() {
+            self.push(
+                Severity::Check,
+                "no-duty",
+                "Nobody has said what this circuit is there for; it may belong to a fire alarm.",
+                "Write its duty: intrusion, hold-up, smoke, heat, manual-call, waterflow, valve, tamper, technical or \
+                 sounder.",
+            );
+        }
+        let spare = network.is_some_and(is_spare);
+        if spare {
+            self.push(Severity::Note, "spare", "A spare pair.", "Leave it labelled; it may serve a home run.");
+        } else if self.circuit.input.is_none() && self.circuit.duty != Some(Duty::Sounder) {
+            self.push(Severity::Check, "no-input", "On no input yet.", "Give it an input: `input = \"M1.1\"`.");
+        } else if self.circuit.input.is_some() && seat.is_none() {
+            self.push(
+                Severity::Check,
+                "no-mode",
+                "Its module has no profile, so how the input reads is not known.",
+                "Name the module's profile.",
+            );
+        }
+    }
+
+    fn wiring(&mut self, network: &Network) {
+        if let Some(contact) = bridging_contact(network) {
+            self.push(
+                Severity::Note,
+                "bridges-all",
+                format!("As written, {contact} bridges all that follows it while it is closed."),
+                "If the resistor is across that contact alone, write brackets: `(nc:a | 4.7k) - 4.7k`.",
+            );
+        }
+        let at_end = resistor_at_end(network);
+        let contradiction = match (self.circuit.resistor_at, at_end) {
+            (Some(ResistorPlace::Panel), Some(true)) => Some("in the panel"),
+            (Some(ResistorPlace::End | ResistorPlace::Device), Some(false)) => Some("at the end or in a device"),
+            _ => None,
+        };
+        if let Some(seen) = contradiction {
+            self.push(
+                Severity::Check,
+                "resistor-place",
+                format!("The resistor was seen {seen}, and the network has it elsewhere."),
+                "Look again, and correct `resistor_at` or `network`.",
+            );
+        }
+        let unread_polarity = network.elements().iter().any(|element| matches!(element.part, Part::Diode));
+        if unread_polarity {
+            self.push(
+                Severity::Check,
+                "diode",
+                "A diode conducts one way only; its resistance is taken as anything from none to open.",
+                "Measure both ways round.",
+            );
+        }
+    }
+
+    /// Readings as found against what the network should show.
+    fn readings_as_found(&mut self, network: &Network, study: &Study) {
+        let meter = &self.setting.job.meter;
+        for reading in &self.circuit.found {
+            let state = match &reading.when {
+                When::Rest => study.states.iter().find(|state| state.active.is_empty()),
+                When::Device(name) => study.states.iter().find(|state| match state.active.as_slice() {
+                    [one] => {
+                        let contact = &network.contacts()[*one];
+                        contact.name == *name && contact.role == Role::Alarm || contact.label() == *name
+                    }
+                    _ => false,
+                }),
+                _ => None,
+            };
+            let Some(state) = state else { continue };
+            for shown in &reading.shown {
+                let (agrees, seen) = match shown {
+                    Shown::Ohms(Display::Value { value, digit }) => {
+                        let truth = state.ohms.interval();
+                        (meter.could_show(truth, *value, *digit), value.written())
+                    }
+                    Shown::Ohms(Display::Open) => {
+                        (meter.shows(state.ohms.interval()).hi.is_none(), "over range".to_owned())
+                    }
+                    _ => continue,
+                };
+                if !agrees {
+                    let words = state_words(network, &state.active);
+                    let expected = meter.shows(state.ohms.interval()).shown();
+                    self.push(
+                        Severity::Check,
+                        "reading-differs",
+                        format!("As found {words}: {seen}; the network as written would show {expected}."),
+                        "Measure again, or correct the network.",
+                    );
+                }
+            }
+        }
+    }
+
+    /// Whether the input reads every state as what it should.
+    fn reading(&mut self, network: &Network, seat: &Seat, study: &Study) {
+        let remedy = best_remedy(study);
+        let hopeless = study.remedies.is_empty();
+        let weight = if hopeless { Severity::Stop } else { Severity::Fix };
+        let mode = seat.fit.mode();
+        if !study.can_learn {
+            self.push(
+                weight,
+                "cannot-learn",
+                format!(
+                    "Mode {} learns at rest and accepts {}; this circuit has {}.",
+                    mode.id,
+                    mode.accepts.map_or_else(|| "any value but 0 and open".to_owned(), |accepts| accepts.shown()),
+                    study.states.first().map(|rest| range(rest.ohms)).unwrap_or_default()
+                ),
+                remedy,
+            );
+            return;
+        }
+        let wrong: Vec<_> = study.states.iter().filter(|state| state.ok == Some(false)).collect();
+        if let Some(rest) = wrong.iter().find(|state| state.active.is_empty()) {
+            let text = format!("At rest it has {}; mode {} {}.", range(rest.ohms), mode.id, reads(mode, study, rest));
+            self.push(weight, "rest-not-normal", text, remedy.clone());
+        }
+        let masked: Vec<String> =
+            study.masking.examples.iter().map(|set| state_words(network, set)).collect();
+        if let Some(first) = masked.first() {
+            let alone = study.masking.examples[0].len() == 1;
+            let code = if alone { "alarm-reads-normal" } else { "masking" };
+            let more = if masked.len() > 1 { format!(" ({} such cases)", masked.len()) } else { String::new() };
+            let text = format!("With {first} the input may still read normal in mode {}{more}.", mode.id);
+            self.push(Severity::Stop, code, text, remedy.clone());
+        } else if study.masking.possible {
+            let text = "Some set of active contacts may read normal; the search could not name one.";
+            self.push(Severity::Stop, "masking", text, remedy.clone());
+        }
+        let others = wrong.iter().filter(|state| {
+            !state.active.is_empty() && !study.masking.examples.contains(&state.active)
+        });
+        let others: Vec<_> = others.collect();
+        if let Some(first) = others.first() {
+            let words = state_words(network, &first.active);
+            let more = if others.len() > 1 { format!(" ({} such states)", others.len()) } else { String::new() };
+            let supervisory = self.circuit.duty == Some(Duty::Valve)
+                && first.band.is_some_and(|band| study.means[band] == Meaning::Alarm);
+            let remedy = match first.band {
+                Some(band) if supervisory => {
+                    format!("Give the band its meaning: `means = {{ {} = \"supervisory\" }}`.", mode.bands[band].name)
+                }
+                _ => remedy,
+            };
+            let text = format!(
+                "With {words} it has {}; mode {} {}{more}.",
+                range(first.ohms),
+                mode.id,
+                reads(mode, study, first)
+            );
+            self.push(if supervisory { Severity::Fix } else { weight }, "alarm-not-read", text, remedy);
+        }
+    }
+
+    /// Silent and dangerous faults.
+    fn silent(&mut self, network: &Network, study: &Study) {
+        let dangerous = || study.faults.iter().filter(|fault| fault.class == Class::SilentDangerous);
+        let sure = |fault: &&crate::Fault| !fault.kind.is_gradual() && fault.kind != FaultKind::Polarity;
+        let mut hard: Vec<_> = dangerous().filter(sure).collect();
+        hard.sort_by_key(|fault| fault.kind != FaultKind::Short);
+        if let Some(first) = hard.first() {
+            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
+            let more = if hard.len() > 1 { format!(" {} faults like this.", hard.len()) } else { String::new() };
+            let text = format!(
+                "With {}, {so} and the input still reads normal.{more}",
+                fault_words(network, first)
+            );
+            self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
+        }
+        let gradual: Vec<_> = dangerous().filter(|fault| fault.kind.is_gradual()).collect();
+        let leak = gradual.iter().find(|fault| fault.kind == FaultKind::Leak);
+        if let Some(first) = leak.or(gradual.first()) {
+            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
+            let text = format!(
+                "With {}, {so} and the input still reads normal ({} damp, joint and earth faults like this).",
+                fault_words(network, first),
+                gradual.len()
+            );
+            self.push(
+                Severity::Note,
+                "silent-leak",
+                text,
+                "Measure the insulation of the pair and of each leg to earth before it is landed, and again at service.",
+            );
+        }
+        if dangerous().any(|fault| fault.kind == FaultKind::Polarity) {
+            self.push(
+                Severity::Check,
+                "polarity",
+                "The wrong way round this circuit reads normal and its detectors are dead.",
+                "Prove every detector by a true alarm after the pair is landed.",
+            );
+        }
+    }
+
+    /// What the manual says of the input itself.
+    fn input(&mut self, network: &Network, seat: &Seat, study: &Study) {
+        let mode = seat.fit.mode();
+        let smoke = has_smoke(network);
+        if smoke && !mode.smoke_inputs.contains(&seat.fit.input) {
+            let inputs: Vec<String> = mode.smoke_inputs.iter().map(u16::to_string).collect();
+            let remedy = if inputs.is_empty() {
+                "Choose a mode with a smoke input, or another module.".to_owned()
+            } else {
+                format!("Move it to input {} of {}.", inputs.join(" or "), seat.module)
+            };
+            let text = format!(
+                "Two-wire smoke detectors, and input {} has no smoke listing in mode {}.",
+                seat.fit.input, mode.id
+            );
+            self.push(Severity::Stop, "smoke-input", text, remedy);
+        }
+        if smoke {
+            self.smoke(network);
+        }
+        if study.line > mode.line_max {
+            let text = format!(
+                "Conductors and joints come to {}; mode {} allows {}.",
+                study.line.shown(3),
+                mode.id,
+                mode.line_max.shown(3)
+            );
+            self.push(Severity::Fix, "line-too-long", text, "Use a spare core in parallel, or a nearer module.");
+        }
+        let rest = study.states.first().map_or(Bounds::JOINED, |rest| rest.ohms);
+        let learns = matches!(mode.scale, Scale::ShareOfLearned { .. });
+        if let Some(accepts) = mode.accepts.filter(|accepts| !learns && !accepts.holds(rest.interval()))
+            && study.reads_right {
+                let text = format!(
+                    "At rest it has {}; the manual accepts {} in mode {}.",
+                    range(rest),
+                    accepts.shown(),
+                    mode.id
+                );
+                self.push(Severity::Check, "outside-accepts", text, "Use the mode's own resistor, or ask the maker.");
+            }
+        if matches!(mode.scale, Scale::ShareOfLearned { learns: Learns::AtPowerUp }) {
+            self.push(
+                Severity::Check,
+                "learns-at-power-up",
+                "This mode learns at every power-up: what is wrong at that moment becomes its normal.",
+                "Measure every circuit at rest before each power-up, or use a mode that learns on command.",
+            );
+        }
+        self.pulses(network, mode);
+    }
+
+    fn smoke(&mut self, network: &Network) {
+        for element in network.elements() {
+            let Part::Smoke(name) = &element.part else { continue };
+            let device = self.setting.device(&self.circuit.tag, name);
+            if device.is_none_or(|device| device.listing.is_empty()) {
+                let text = format!("Whether {name} and this module are listed as compatible is not recorded.");
+                self.push(
+                    Severity::Check,
+                    "smoke-listing",
+                    text,
+                    "Look it up in the module's compatibility list and record it in the device's `listing`. It is \
+                     never computed.",
+                );
+            }
+        }
+        self.push(
+            Severity::Note,
+            "smoke-powered",
+            "Computed as a dry meter sees it. Volts and currents at the detectors are not computed here.",
+            "Have the circuit's supply, line and number of detectors checked against the listing.",
+        );
+    }
+
+    fn pulses(&mut self, network: &Network, mode: &library::Mode) {
+        let Some(response) = mode.response else { return };
+        for contact in network.contacts() {
+            let profile = self.setting.contact(&self.circuit.tag, &contact.name, contact.role);
+            let Some(pulse) = profile.and_then(|contact| contact.pulse) else { continue };
+            if pulse < response {
+                let text = format!(
+                    "{} moves for {} and the input needs {}: its alarm is lost and nothing shows it.",
+                    contact.label(),
+                    pulse.written(),
+                    response.written()
+                );
+                let remedy = "Use a mode with a faster response, or a detector that holds its alarm.";
+                self.push(Severity::Stop, "input-too-slow", text, remedy);
+            }
+        }
+    }
+
+    /// Meanings that get lost on the way from the band to the panel.
+    fn meanings(&mut self, network: &Network, seat: &Seat, study: &Study) {
+        let used: std::collections::BTreeSet<Meaning> =
+            study.means.iter().copied().filter(|means| *means != Meaning::Normal).collect();
+        for means in used {
+            let lost = if !seat.fit.profile.sends.contains(&means) {
+                Some(format!("module {}", seat.module))
+            } else if seat.panel.is_some_and(|panel| !panel.takes.contains(&means)) {
+                Some("the panel".to_owned())
+            } else {
+                None
+            };
+            if let Some(whom) = lost {
+                let text = format!("A band of this circuit means {}, and {whom} cannot report that.", means.word());
+                let remedy = "Give that band another meaning with `means`, or use equipment that reports it.";
+                self.push(Severity::Fix, "meaning-lost", text, remedy);
+            }
+        }
+        let alarms = |form| {
+            network.elements().iter().any(|element| {
+                matches!(&element.part, Part::Contact { role: Role::Alarm, form: this, .. } if *this == form)
+            })
+        };
+        let both = alarms(Form::NormallyClosed) && alarms(Form::NormallyOpen);
+        if both && seat.fit.mode().bands.len() == 3 && self.circuit.means.is_empty() {
+            self.push(
+                Severity::Check,
+                "cut-looks-like-alarm",
+                "Contacts that open and contacts that close are on one pair, so a cut and a short look like an alarm.",
+                "Split them over two inputs, or use a mode of more bands.",
+            );
+        }
+    }
+}
+
+fn reads(mode: &library::Mode, study: &Study, state: &crate::State) -> String {
+    match state.band {
+        Some(band) => format!("reads {}, which means {}", mode.bands[band].name, study.means[band].word()),
+        None => "may read it as one band or another".to_owned(),
+    }
+}
+
+/// The best remedy in words, with what it costs; what to do where there is none.
+fn best_remedy(study: &Study) -> String {
+    let Some(best) = study.remedies.first() else {
+        return "No mode, resistor or adapter of this module was found to do; use another module or rewire it."
+            .to_owned();
+    };
+    let mut text = best.text.clone();
+    if best.kind != RemedyKind::Mode {
+        text.push_str(&format!(" About {:.0} min.", best.minutes.0));
+    }
+    if let Some(hidden) = best.hides.first() {
+        text.push_str(&format!(" It hides a fault: {} {}.", hidden.kind.word(), hidden.place));
+    }
+    if study.remedies.len() > 1 {
+        text.push_str(&format!(" {} other ways.", study.remedies.len() - 1));
+    }
+    text
+}
+
+/// Whether a pair ends on nothing and has no contact.
+fn is_spare(network: &Network) -> bool {
+    let parts = network.elements();
+    network.contacts().is_empty()
+        && parts.iter().all(|element| element.is_cable() || matches!(element.part, Part::Open | Part::Joined))
+}
+
+/// A normally-closed contact that stands across all that follows it, on the way from the terminals.
+fn bridging_contact(network: &Network) -> Option<String> {
+    let mut node: Node = network.root();
+    while let Some((piece, rest)) = network.operands(node) {
+        if network.step(node) == Step::Across
+            && let Step::Element(element) = network.step(piece)
+            && crate::cases::is_closed(network, element)
+        {
+            return Some(crate::element_name(network, element));
+        }
+        node = rest;
+    }
+    None
+}
+
+/// Whether the last resistor closes the pair at the far end; none without a resistor.
+fn resistor_at_end(network: &Network) -> Option<bool> {
+    let is_resistor = |element: &network::Element| matches!(element.part, Part::Resistor { .. });
+    let elements = network.elements();
+    elements.iter().any(is_resistor).then(|| elements.last().is_some_and(is_resistor))
+}

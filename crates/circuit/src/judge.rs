@@ -1,0 +1,363 @@
+//! Judging faults: silent or not, dangerous or not, and at which sizes.
+
+use job::Circuit;
+use library::Earth;
+use network::{Bounds, Effect, Meaning, Node, Role};
+
+use crate::Setting;
+use crate::cases::{Case, Does, cases};
+use crate::fault::{Class, Fault, FaultKind, Raiser};
+use crate::model::{Condition, Corner, Model};
+use crate::scene::{Act, Scene};
+use crate::sense::{Raised, Sense};
+
+/// Sizes closer together than this share of themselves are one: what inverting leaves of a common edge.
+const SLIVER: f64 = 1e-9;
+
+/// A case with what has been found of it so far.
+struct Trial {
+    case: Case,
+    /// Sizes (or numbers of acts and values) that may read normal, at the corner that is being tried.
+    silent: Vec<Bounds>,
+    ever_silent: Option<Bounds>,
+    dangerous: Option<Bounds>,
+    endangers: Option<Raiser>,
+}
+
+/// Judges every fault of a circuit that is read by an input; nothing for a circuit that is not.
+///
+/// `raisers` are the contacts and detectors whose alarm comes through without a fault.
+pub(crate) fn judged(
+    setting: &Setting,
+    circuit: &Circuit,
+    model: &Model,
+    earth: Earth,
+    shares: bool,
+    raisers: &[Raiser],
+) -> Vec<Fault> {
+    let Some(sense) = &model.sense else { return Vec::new() };
+    let mut trials: Vec<Trial> = cases(setting, circuit, model, earth, shares)
+        .into_iter()
+        .map(|case| Trial { case, silent: Vec::new(), ever_silent: None, dangerous: None, endangers: None })
+        .collect();
+    let mut rest = Scene::default();
+    let mut raised = Scene::default();
+    let mut special = Scene::default();
+    for corner in model.corners() {
+        rest.set(model, corner, Condition::REST);
+        for trial in &mut trials {
+            trial.at_rest(model, sense, corner, &rest, &mut special);
+        }
+        for &raiser in raisers {
+            raise(model, corner, raiser, &mut raised);
+            for trial in trials.iter_mut().filter(|trial| !trial.silent.is_empty()) {
+                trial.with(raiser, model, sense, corner, (&raised, &rest), &mut special);
+            }
+        }
+    }
+    let corner = model.corners().first();
+    trials.into_iter().map(|trial| trial.fault(model, sense, corner, &rest, &mut special)).collect()
+}
+
+/// Sets a scene to one contact active, or one detector drawing its alarm current.
+pub(crate) fn raise(model: &Model, corner: &Corner, raiser: Raiser, scene: &mut Scene) {
+    match raiser {
+        Raiser::Contact(contact) => scene.set(model, corner, Condition::active(&[contact])),
+        Raiser::Smoke(element) => scene.set_with(model, corner, Condition::REST, &[element]),
+    }
+}
+
+fn role_of(model: &Model, raiser: Raiser) -> Role {
+    match raiser {
+        Raiser::Contact(contact) => model.network.contacts()[contact].role,
+        Raiser::Smoke(_) => Role::Alarm,
+    }
+}
+
+impl Trial {
+    /// Finds the silent sizes at one corner.
+    fn at_rest(&mut self, model: &Model, sense: &Sense, corner: &Corner, rest: &Scene, special: &mut Scene) {
+        self.silent.clear();
+        match &self.case.does {
+            Does::Sized(act, sizes) => {
+                let follows = rest.follows(*act, None);
+                self.silent = may_be_normal(sense, follows, *sizes);
+            }
+            Does::EarthAround { sizes, .. } => {
+                let follows = self.earth_around(model, corner, Condition::REST, special);
+                self.silent = may_be_normal(sense, follows, *sizes);
+            }
+            Does::OneOf(acts) => {
+                let reads = acts.iter().map(|(act, x)| at(rest.follows(*act, None), *x));
+                self.silent = numbers(reads, |reading| sense.may_be_normal(reading));
+            }
+            Does::Values(node, values) => {
+                let follows = rest.follows(Act::Becomes(*node), None);
+                let reads = values.iter().map(|(_, x)| at(follows, *x));
+                self.silent = numbers(reads, |reading| sense.may_be_normal(reading));
+            }
+            Does::Detected => {}
+            _ => {
+                let reading = self.whole(model, corner, rest, special);
+                self.silent = numbers([reading], |reading| sense.may_be_normal(reading));
+            }
+        }
+        for &sizes in &self.silent {
+            self.ever_silent = Some(self.ever_silent.map_or(sizes, |so_far| so_far.hull(sizes)));
+        }
+    }
+
+    /// The reading at rest of a fault that is no act on one piece.
+    fn whole(&self, model: &Model, corner: &Corner, rest: &Scene, special: &mut Scene) -> Bounds {
+        match &self.case.does {
+            Does::Active(contact) => special.set(model, corner, Condition::active(&[*contact])),
+            Does::Unfed(contacts) => special.set(model, corner, Condition { active: &[], unfed: contacts }),
+            _ => return rest.reading(model.network.root()),
+        }
+        special.reading(model.network.root())
+    }
+
+    /// How the reading follows an earth fault with return-leg elements between it and the earthed common.
+    fn earth_around(&self, model: &Model, corner: &Corner, condition: Condition, scene: &mut Scene) -> (Effect, Effect) {
+        let Does::EarthAround { node, between, on_return, .. } = &self.case.does else {
+            return (Effect::ITSELF, Effect::ITSELF);
+        };
+        let mut totals = Vec::new();
+        model.corner_totals(corner, condition, &mut totals);
+        let shunted = between.iter().fold(Bounds::JOINED, |sum, &element| sum.in_line(totals[element]));
+        scene.set_with(model, corner, condition, between);
+        let beyond = scene.node(*node);
+        let (low, high) = scene.follows(Act::Becomes(*node), None);
+        if *on_return {
+            // What is beyond, in line with x across what is shunted.
+            (
+                low.in_line_with(beyond.lo).across_from(shunted.lo),
+                high.in_line_with(beyond.hi).across_from(shunted.hi),
+            )
+        } else {
+            (low.across_from(beyond.lo + shunted.lo), high.across_from(beyond.hi + shunted.hi))
+        }
+    }
+
+    /// Finds which silent sizes take a raiser's alarm away, at one corner.
+    fn with(
+        &mut self,
+        raiser: Raiser,
+        model: &Model,
+        sense: &Sense,
+        corner: &Corner,
+        (raised, rest): (&Scene, &Scene),
+        special: &mut Scene,
+    ) {
+        let role = Raised::one(role_of(model, raiser));
+        let lost: Vec<Bounds> = match &self.case.does {
+            Does::Sized(act, _) => not_right(sense, raised.follows(*act, Some(rest)), role, &self.silent),
+            Does::EarthAround { .. } => {
+                let active = match raiser {
+                    Raiser::Contact(contact) => vec![contact],
+                    Raiser::Smoke(_) => return,
+                };
+                let follows = self.earth_around(model, corner, Condition::active(&active), special);
+                not_right(sense, follows, role, &self.silent)
+            }
+            Does::OneOf(acts) => self.wrong_numbers(|number| {
+                acts.get(number).map(|(act, x)| at(raised.follows(*act, Some(rest)), *x))
+            }, sense, role),
+            Does::Values(node, values) => {
+                let follows = raised.follows(Act::Becomes(*node), None);
+                self.wrong_numbers(|number| values.get(number).map(|(_, x)| at(follows, *x)), sense, role)
+            }
+            Does::Dead => match raiser {
+                Raiser::Smoke(_) => self.silent.clone(),
+                Raiser::Contact(_) => Vec::new(),
+            },
+            Does::Active(stuck) => {
+                if raiser == Raiser::Contact(*stuck) { self.silent.clone() } else { Vec::new() }
+            }
+            Does::Unfed(contacts) => match raiser {
+                Raiser::Contact(contact) if contacts.contains(&contact) => self.silent.clone(),
+                _ => Vec::new(),
+            },
+            Does::Nothing | Does::Detected => Vec::new(),
+        };
+        for sizes in lost {
+            self.dangerous = Some(self.dangerous.map_or(sizes, |so_far| so_far.hull(sizes)));
+            self.endangers.get_or_insert(raiser);
+        }
+    }
+
+    fn wrong_numbers(&self, reading: impl Fn(usize) -> Option<Bounds>, sense: &Sense, role: Raised) -> Vec<Bounds> {
+        let wrong = |sizes: &&Bounds| {
+            reading(sizes.lo as usize).is_some_and(|reading| !sense.reads_right(reading, role))
+        };
+        self.silent.iter().filter(wrong).copied().collect()
+    }
+
+    /// What comes of it.
+    fn fault(self, model: &Model, sense: &Sense, corner: Option<&Corner>, rest: &Scene, special: &mut Scene) -> Fault {
+        let own = matches!(
+            self.case.kind,
+            FaultKind::StuckAtRest | FaultKind::Bridged | FaultKind::LeadOff | FaultKind::HeadRemoved
+        );
+        let class = match (self.ever_silent, self.dangerous) {
+            (None, _) => Class::Announced,
+            (Some(_), _) if own => Class::TestOnly,
+            (Some(_), Some(_)) => Class::SilentDangerous,
+            (Some(_), None) => Class::SilentSafe,
+        };
+        let sizes = match class {
+            Class::SilentDangerous => self.dangerous,
+            Class::SilentSafe | Class::TestOnly => self.ever_silent,
+            Class::Announced => None,
+        };
+        let scaled = corner.map_or(Bounds::OPEN, |corner| self.reading(model, corner, rest, special, sizes));
+        let learned = corner.map_or(Bounds { lo: 1.0, hi: 1.0 }, |corner| corner.learned);
+        let band = sense.band(scaled);
+        Fault {
+            kind: self.case.kind,
+            place: self.case.place,
+            leg: self.case.leg,
+            ohms: Bounds { lo: scaled.lo * learned.hi, hi: scaled.hi * learned.lo },
+            sizes: self.sizes_in_ohms(sizes),
+            band,
+            announced_as: if class == Class::Announced { self.announced_as(sense, band) } else { None },
+            class,
+            endangers: if class == Class::SilentDangerous { self.endangers } else { None },
+        }
+    }
+
+    fn announced_as(&self, sense: &Sense, band: Option<usize>) -> Option<Meaning> {
+        match self.case.does {
+            Does::Detected => Some(Meaning::Trouble),
+            _ => band.map(|band| sense.means[band]),
+        }
+    }
+
+    /// The reading at rest over some sizes; over all of them when none are given.
+    fn reading(
+        &self,
+        model: &Model,
+        corner: &Corner,
+        rest: &Scene,
+        special: &mut Scene,
+        sizes: Option<Bounds>,
+    ) -> Bounds {
+        let over = |(low, high): (Effect, Effect), sizes: Bounds| Bounds { lo: low.at(sizes.lo), hi: high.at(sizes.hi) };
+        let hull = |reads: &mut dyn Iterator<Item = Bounds>| reads.reduce(Bounds::hull).unwrap_or(Bounds::OPEN);
+        let chosen = |number: usize| {
+            sizes.is_none_or(|sizes| sizes.lo <= number as f64 && number as f64 <= sizes.hi)
+        };
+        match &self.case.does {
+            Does::Sized(act, all) => over(rest.follows(*act, None), sizes.unwrap_or(*all)),
+            Does::EarthAround { sizes: all, .. } => {
+                let follows = self.earth_around(model, corner, Condition::REST, special);
+                over(follows, sizes.unwrap_or(*all))
+            }
+            Does::OneOf(acts) => hull(
+                &mut acts
+                    .iter()
+                    .enumerate()
+                    .filter(|(number, _)| chosen(*number))
+                    .map(|(_, (act, x))| at(rest.follows(*act, None), *x)),
+            ),
+            Does::Values(node, values) => {
+                let follows = rest.follows(Act::Becomes(*node), None);
+                let chosen = values.iter().enumerate().filter(|(number, _)| chosen(*number));
+                hull(&mut chosen.map(|(_, (_, x))| at(follows, *x)))
+            }
+            _ => self.whole(model, corner, rest, special),
+        }
+    }
+
+    /// Sizes as ohms: numbers of values become the values' nominal ohms, a fault without a size has none.
+    fn sizes_in_ohms(&self, sizes: Option<Bounds>) -> Option<Bounds> {
+        let sizes = sizes?;
+        match &self.case.does {
+            Does::Sized(..) | Does::EarthAround { .. } => Some(sizes),
+            Does::Values(_, values) => {
+                let chosen = values.get(sizes.lo as usize..=sizes.hi as usize)?;
+                let ohms = chosen.iter().map(|(nominal, _)| Bounds::exact(*nominal));
+                ohms.reduce(Bounds::hull)
+            }
+            _ => None,
+        }
+    }
+}
+
+/// The reading at one size, everything low and everything high.
+fn at((low, high): (Effect, Effect), x: Bounds) -> Bounds {
+    Bounds { lo: low.at(x.lo), hi: high.at(x.hi) }
+}
+
+/// The numbers of the readings that hold.
+fn numbers(readings: impl IntoIterator<Item = Bounds>, holds: impl Fn(Bounds) -> bool) -> Vec<Bounds> {
+    let numbered = readings.into_iter().enumerate();
+    let held = numbered.filter(|(_, reading)| holds(*reading));
+    held.map(|(number, _)| Bounds { lo: number as f64, hi: number as f64 }).collect()
+}
+
+/// The sizes at which the reading may be taken for normal.
+fn may_be_normal(sense: &Sense, (low, high): (Effect, Effect), sizes: Bounds) -> Vec<Bounds> {
+    let mut silent = Vec::new();
+    for limits in sense.normal_limits() {
+        let (Some(from), Some(to)) = (high.least_for(limits.may_lo), low.greatest_for(limits.may_hi)) else {
+            continue;
+        };
+        let silent_sizes = Bounds { lo: from.max(sizes.lo), hi: to.min(sizes.hi) };
+        if silent_sizes.lo <= silent_sizes.hi {
+            silent.push(silent_sizes);
+        }
+    }
+    silent
+}
+
+/// What is left of some sizes when those are taken away at which the reading is surely right.
+fn not_right(sense: &Sense, (low, high): (Effect, Effect), raised: Raised, sizes: &[Bounds]) -> Vec<Bounds> {
+    let mut left = sizes.to_vec();
+    for limits in sense.right_limits(raised) {
+        let (Some(from), Some(to)) = (low.least_for(limits.sure_lo), high.greatest_for(limits.sure_hi)) else {
+            continue;
+        };
+        if from > to {
+            continue;
+        }
+        left = left.into_iter().flat_map(|sizes| without(sizes, Bounds { lo: from, hi: to })).collect();
+    }
+    left
+}
+
+/// One interval less another: what is left below and above.
+fn without(whole: Bounds, taken: Bounds) -> impl Iterator<Item = Bounds> {
+    let missed = taken.hi < whole.lo || taken.lo > whole.hi;
+    let below = Bounds { lo: whole.lo, hi: taken.lo };
+    let above = Bounds { lo: taken.hi, hi: whole.hi };
+    let real = |left: &Bounds| left.hi - left.lo > SLIVER * left.hi;
+    let parts = if missed { [Some(whole), None] } else { [Some(below).filter(real), Some(above).filter(real)] };
+    parts.into_iter().flatten()
+}
+
+/// Contacts and detectors whose alarm comes through without a fault.
+pub(crate) fn raisers(model: &Model) -> Vec<Raiser> {
+    let Some(sense) = &model.sense else { return Vec::new() };
+    let mut all = Vec::new();
+    for (at, contact) in model.network.contacts().iter().enumerate() {
+        if contact.role != Role::Fault && sense.reads_right(model.reading(&[at]).scaled, Raised::one(contact.role)) {
+            all.push(Raiser::Contact(at));
+        }
+    }
+    let mut scene = Scene::default();
+    for (element, part) in model.network.elements().iter().enumerate() {
+        if !matches!(part.part, network::Part::Smoke(_)) {
+            continue;
+        }
+        let root: Node = model.network.root();
+        let comes_through = model.corners().iter().all(|corner| {
+            raise(model, corner, Raiser::Smoke(element), &mut scene);
+            sense.reads_right(scene.reading(root), Raised::one(Role::Alarm))
+        });
+        if comes_through {
+            all.push(Raiser::Smoke(element));
+        }
+    }
+    all
+}

@@ -1,0 +1,515 @@
+//! Remedies: what to change so that the input reads the circuit right, each proven by the same engine.
+
+use job::{Circuit, Duty};
+use library::{Earth, Mode, ModuleProfile};
+use network::{Element, Form, Network, Part, Piece, Sign, Sketch};
+use quantity::{Minutes, Ohms, Written};
+
+use crate::adapter::{Adapter, adapters};
+use crate::common::Lift;
+use crate::fault::{Class, Coverage, Fault, FaultKind};
+use crate::judge::{judged, raisers};
+use crate::masking::masking;
+use crate::model::Model;
+use crate::place::Leg;
+use crate::sense::Sense;
+use crate::state::{State, states};
+use crate::value::values;
+use crate::Setting;
+
+/// Minutes of work, common practice from the trade's own rough table (from memory): a resistor found and
+/// changed at a device 15 to 30, one put in at the panel 3 to 5, a pair landed 3 to 5, a mode set 2.
+const AT_DEVICE: f64 = 20.0;
+const AT_PANEL: f64 = 4.0;
+const SET_MODE: f64 = 2.0;
+
+/// What kind of change a remedy is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum RemedyKind {
+    /// The module set to another mode.
+    Mode,
+    /// Another resistor at the end.
+    Value,
+    /// Resistors at the module's terminals.
+    Adapter,
+    /// The resistor moved to the end, or one taken out.
+    Move,
+    /// Home runs that meet in the box, each on an input of its own.
+    Split,
+}
+
+impl RemedyKind {
+    /// The word in JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Mode => "mode",
+            Self::Value => "value",
+            Self::Adapter => "adapter",
+            Self::Move => "move",
+            Self::Split => "split",
+        }
+    }
+}
+
+/// A change that was proven to make every state read right.
+#[derive(Clone, Debug)]
+pub struct Remedy {
+    /// What kind of change.
+    pub kind: RemedyKind,
+    /// What to do, in a sentence.
+    pub text: String,
+    /// Working time, access counted.
+    pub minutes: Minutes,
+    /// An adapter's resistor in line.
+    pub series: Option<Ohms>,
+    /// An adapter's resistor across.
+    pub across: Option<Ohms>,
+    /// Resistors that it takes.
+    pub parts: usize,
+    /// Faults by class, once it is done.
+    pub coverage: Coverage,
+    /// What the mode's own resistor at the end would show or leave safe and this hides dangerously.
+    pub hides: Vec<Hidden>,
+    /// The circuit as it shall be, where its own network changes.
+    pub network: Option<Network>,
+    /// The id of the mode to set, where it changes.
+    pub mode_id: Option<String>,
+}
+
+/// A fault that a remedy hides.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Hidden {
+    /// What goes wrong.
+    pub kind: FaultKind,
+    /// Where, in words.
+    pub place: String,
+}
+
+/// The input that a circuit is on.
+#[derive(Clone, Copy)]
+pub struct Fit<'a> {
+    /// The module's profile.
+    pub profile: &'a ModuleProfile,
+    /// The mode in use, as a place in the profile's list.
+    pub mode: usize,
+    /// The input's number.
+    pub input: u16,
+    /// Inputs of the module that nothing is on.
+    pub free_inputs: usize,
+    /// How many circuits of the module read right in each of its modes; empty where each input has its own.
+    pub right_by_mode: &'a [usize],
+    /// What other currents in a shared common add.
+    pub lift: Lift,
+    /// Whether it shares its common with others.
+    pub shares: bool,
+}
+
+impl<'a> Fit<'a> {
+    /// The mode in use.
+    #[must_use]
+    pub fn mode(&self) -> &'a Mode {
+        &self.profile.modes[self.mode]
+    }
+
+    fn earth(&self) -> Earth {
+        self.profile.earth
+    }
+}
+
+/// What is wrong with a circuit as it is.
+pub(crate) struct Need {
+    /// Faults that are there or not and that hide an alarm.
+    pub(crate) hard: usize,
+    /// Whether every state reads right and nothing masks.
+    pub(crate) reads_right: bool,
+}
+
+/// Faults that are there or not (no damp, no bad joint, no earth) and hide an alarm silently. Polarity is
+/// left to the true alarm that proves every polarised circuit.
+pub(crate) fn hard(faults: &[Fault]) -> usize {
+    let hard = |fault: &&Fault| {
+        fault.class == Class::SilentDangerous && !fault.kind.is_gradual() && fault.kind != FaultKind::Polarity
+    };
+    faults.iter().filter(hard).count()
+}
+
+/// All remedies that are proven, best first.
+pub(crate) fn remedies(
+    setting: &Setting,
+    circuit: &Circuit,
+    network: &Network,
+    fit: &Fit,
+    model: &Model,
+    found: &[State],
+    need: &Need,
+) -> Vec<Remedy> {
+    let search = Search { setting, circuit, network, fit, need };
+    let mut all = Vec::new();
+    search.modes(&mut all);
+    search.values(&mut all);
+    search.moves(&mut all);
+    search.adapters(model, found, &mut all);
+    search.splits(&mut all);
+    for remedy in &mut all {
+        remedy.parts = remedy.parts.max(usize::from(remedy.kind == RemedyKind::Value));
+    }
+    let rank = |remedy: &Remedy| (!remedy.hides.is_empty(), remedy.coverage.silent_dangerous);
+    all.sort_by(|one, other| {
+        let minutes = one.minutes.0.total_cmp(&other.minutes.0);
+        let hides = rank(one).0.cmp(&rank(other).0);
+        hides.then(minutes).then(one.parts.cmp(&other.parts)).then(rank(one).1.cmp(&rank(other).1))
+    });
+    all
+}
+
+struct Search<'a> {
+    setting: &'a Setting<'a>,
+    circuit: &'a Circuit,
+    network: &'a Network,
+    fit: &'a Fit<'a>,
+    need: &'a Need,
+}
+
+impl Search<'_> {
+    /// The faults of a changed circuit, if every state of it reads right and nothing masks.
+    fn proof(&self, network: &Network, mode: &Mode) -> Option<Vec<Fault>> {
+        if !self.circuit_may_use(network, mode) {
+            return None;
+        }
+        let sense = Sense::new(self.circuit, network, mode);
+        let values = values(self.setting, self.circuit, network);
+        let model = Model::new(network, values, Some(sense), self.fit.lift);
+        let all_right = states(&model).iter().all(|state| state.ok == Some(true));
+        if !all_right || masking(&model).possible {
+            return None;
+        }
+        let raisers = raisers(&model);
+        let faults = judged(self.setting, self.circuit, &model, self.fit.earth(), self.fit.shares, &raisers);
+        let better = !self.need.reads_right || hard(&faults) < self.need.hard;
+        better.then_some(faults)
+    }
+
+    /// A two-wire smoke circuit goes only where the mode has a smoke input.
+    fn circuit_may_use(&self, network: &Network, mode: &Mode) -> bool {
+        !has_smoke(network) || mode.smoke_inputs.contains(&self.fit.input)
+    }
+
+    fn remedy(&self, kind: RemedyKind, text: String, minutes: f64, faults: &[Fault], changed: &Network) -> Remedy {
+        Remedy {
+            kind,
+            text,
+            minutes: Minutes(minutes),
+            series: None,
+            across: None,
+            parts: 0,
+            coverage: Coverage::of(faults),
+            hides: self.hidden(self.fit.mode(), faults, changed, kind == RemedyKind::Adapter),
+            network: Some(changed.clone()),
+            mode_id: None,
+        }
+    }
+
+    /// What the mode's own resistor at the end would show or leave safe and these faults hide dangerously.
+    fn hidden(&self, mode: &Mode, faults: &[Fault], changed: &Network, adapter: bool) -> Vec<Hidden> {
+        let dangerous: Vec<&Fault> = faults.iter().filter(|fault| fault.class == Class::SilentDangerous).collect();
+        if dangerous.is_empty() {
+            return Vec::new();
+        }
+        let Some(eol) = mode.eol else { return Vec::new() };
+        let stripped = without_end_resistors(self.network.sketch());
+        let Some(ideal) = Network::from_sketch(with_end(stripped, Element::resistor(eol))) else {
+            return Vec::new();
+        };
+        let sense = Sense::new(self.circuit, &ideal, mode);
+        let model = Model::new(&ideal, values(self.setting, self.circuit, &ideal), Some(sense), self.fit.lift);
+        let raisers = raisers(&model);
+        let best = judged(self.setting, self.circuit, &model, self.fit.earth(), self.fit.shares, &raisers);
+        let good: std::collections::BTreeSet<(FaultKind, Option<Leg>, String)> = best
+            .iter()
+            .filter(|fault| matches!(fault.class, Class::Announced | Class::SilentSafe))
+            .map(|fault| (fault.kind, fault.leg, fault.place.words(&ideal)))
+            .collect();
+        let mut hidden = Vec::new();
+        for fault in dangerous {
+            let place = fault.place.words(changed);
+            // Behind an adapter the field begins, where it would begin at the terminals without one.
+            let like = if adapter && place.starts_with("after the ") { "at the terminals" } else { &place };
+            if good.contains(&(fault.kind, fault.leg, like.to_owned())) {
+                hidden.push(Hidden { kind: fault.kind, place });
+            }
+        }
+        hidden.dedup();
+        hidden
+    }
+
+    fn modes(&self, all: &mut Vec<Remedy>) {
+        for (at, mode) in self.fit.profile.modes.iter().enumerate() {
+            let by_mode = self.fit.right_by_mode;
+            let loses = by_mode.get(at).zip(by_mode.get(self.fit.mode)).is_some_and(|(new, now)| new < now);
+            if at == self.fit.mode || loses {
+                continue;
+            }
+            let Some(faults) = self.proof(self.network, mode) else { continue };
+            let text = match by_mode.get(at) {
+                Some(right) => {
+                    format!("Set the module to mode {}; {right} of its circuits then read right.", mode.id)
+                }
+                None => format!("Set this input to mode {}.", mode.id),
+            };
+            all.push(Remedy {
+                hides: self.hidden(mode, &faults, self.network, false),
+                network: None,
+                mode_id: Some(mode.id.clone()),
+                ..self.remedy(RemedyKind::Mode, text, SET_MODE, &faults, self.network)
+            });
+        }
+    }
+
+    /// The mode's own resistor in the place of the one at the end, of all, or where there is none.
+    fn values(&self, all: &mut Vec<Remedy>) {
+        let Some(eol) = self.fit.mode().eol else { return };
+        let resistors = resistors(self.network);
+        let written = eol.written();
+        let end = self.end_minutes();
+        let mut push = |sketch: Sketch, text: String, parts: usize| {
+            let Some(changed) = Network::from_sketch(sketch) else { return };
+            let Some(faults) = self.proof(&changed, self.fit.mode()) else { return };
+            let work = AT_DEVICE * parts as f64 + end;
+            let remedy = self.remedy(RemedyKind::Value, text, work, &faults, &changed);
+            all.push(Remedy { parts, ..remedy });
+        };
+        match resistors.as_slice() {
+            [] => {
+                let sketch = without_joined_end(self.network.sketch().clone());
+                push(with_end(sketch, Element::resistor(eol)), format!("Put {written} at the end of the line."), 1);
+            }
+            [.., last] => {
+                if resistor_value(self.network, *last) != Some(eol) {
+                    let text = format!("Change the resistor at the end to {written}.");
+                    push(replaced(self.network, &[*last], eol), text, 1);
+                }
+                if resistors.len() > 1 {
+                    let text = format!("Change all {} resistors to {written}.", resistors.len());
+                    push(replaced(self.network, &resistors, eol), text, resistors.len());
+                }
+            }
+        }
+    }
+
+    /// A resistor that stands before the end moved to the end, or taken out.
+    fn moves(&self, all: &mut Vec<Remedy>) {
+        let sketch = self.network.sketch();
+        let last = sketch.len() - 1;
+        for (at, (piece, _)) in sketch.pieces().enumerate() {
+            let Piece::Element(element) = piece else { continue };
+            let Part::Resistor { nominal, .. } = element.part else { continue };
+            let Some(rest) = sketch.clone().without(at) else { continue };
+            let seat = if at == 0 { "at the terminals" } else { "on the way" };
+            let value = nominal.written();
+            if resistors(self.network).len() > 1 {
+                let text = format!("Take out the {value} {seat}.");
+                let minutes = if at == 0 { AT_PANEL } else { AT_DEVICE };
+                self.push_move(rest.clone(), text, minutes, all);
+            }
+            if at == last {
+                continue;
+            }
+            let minutes = AT_DEVICE + self.end_minutes();
+            let rest = without_joined_end(rest);
+            let moved = with_end(rest.clone(), Element { part: element.part.clone(), returns: false });
+            self.push_move(moved, format!("Move the {value} from where it is ({seat}) to the end of the line."), minutes, all);
+            if let Some(eol) = self.fit.mode().eol.filter(|&eol| eol != nominal) {
+                let text = format!("Take out the {value} {seat} and put {} at the end of the line.", eol.written());
+                self.push_move(with_end(rest, Element::resistor(eol)), text, minutes, all);
+            }
+        }
+    }
+
+    fn push_move(&self, sketch: Sketch, text: String, minutes: f64, all: &mut Vec<Remedy>) {
+        let Some(changed) = Network::from_sketch(sketch) else { return };
+        if let Some(faults) = self.proof(&changed, self.fit.mode()) {
+            all.push(self.remedy(RemedyKind::Move, text, minutes, &faults, &changed));
+        }
+    }
+
+    /// Never for two-wire smoke detectors: an adapter changes their current and their listing.
+    fn adapters(&self, model: &Model, found: &[State], all: &mut Vec<Remedy>) {
+        let Some(sense) = model.sense.as_ref().filter(|sense| !sense.learns()) else { return };
+        if self.need.reads_right || has_smoke(self.network) || self.circuit.duty == Some(Duty::Sounder) {
+            return;
+        }
+        let tolerance = self.setting.job.assume.resistor_tolerance;
+        for adapter in adapters(model, sense, found, tolerance) {
+            let Some(changed) = Network::from_sketch(adapter.before(self.network.sketch())) else { continue };
+            let Some(faults) = self.proof(&changed, self.fit.mode()) else { continue };
+            let remedy = self.remedy(RemedyKind::Adapter, adapter_text(adapter), AT_PANEL, &faults, &changed);
+            let parts = adapter.parts();
+            all.push(Remedy { series: adapter.series, across: adapter.across, parts, ..remedy });
+        }
+    }
+
+    /// Home runs that are joined in the box, each on an input of its own with the mode's resistor at its end.
+    fn splits(&self, all: &mut Vec<Remedy>) {
+        let Some(eol) = self.fit.mode().eol else { return };
+        let Some(runs) = home_runs(self.network.sketch()) else { return };
+        if runs.len() - 1 > self.fit.free_inputs {
+            return;
+        }
+        let mut faults = Vec::new();
+        let mut hides = Vec::new();
+        let mut minutes = 0.0;
+        for run in &runs {
+            let ended = with_end(run.clone(), Element::resistor(eol));
+            let Some(network) = Network::from_sketch(ended) else { return };
+            let Some(own) = self.proof(&network, self.fit.mode()) else { return };
+            hides.extend(self.hidden(self.fit.mode(), &own, &network, false));
+            faults.extend(own);
+            minutes += AT_DEVICE + AT_PANEL + names(run).iter().map(|name| self.access(name)).fold(0.0, f64::max);
+        }
+        let text = format!(
+            "Split the {} home runs over {} inputs, each with {} at its end.",
+            runs.len(),
+            runs.len(),
+            eol.written()
+        );
+        let remedy = self.remedy(RemedyKind::Split, text, minutes, &faults, self.network);
+        all.push(Remedy { hides, network: None, parts: runs.len(), ..remedy });
+    }
+
+    /// Minutes to reach the far end: the last device of the text.
+    fn end_minutes(&self) -> f64 {
+        let last = self.network.elements().iter().rev().find_map(Element::name);
+        last.map_or(0.0, |name| self.access(name))
+    }
+
+    fn access(&self, name: &str) -> f64 {
+        self.setting.access_minutes(&self.circuit.tag, name)
+    }
+}
+
+fn adapter_text(adapter: Adapter) -> String {
+    match (adapter.series, adapter.across) {
+        (Some(series), Some(across)) => {
+            let (first, second) = if adapter.across_first { ("terminals", "pair") } else { ("pair", "terminals") };
+            format!(
+                "Put {} across the {first} and {} in line at the {second}.",
+                across.written(),
+                series.written()
+            )
+        }
+        (Some(series), None) => format!("Put {} in line at the module's terminals.", series.written()),
+        (None, Some(across)) => format!("Put {} across the module's terminals.", across.written()),
+        (None, None) => String::new(),
+    }
+}
+
+pub(crate) fn has_smoke(network: &Network) -> bool {
+    network.elements().iter().any(|element| matches!(element.part, Part::Smoke(_)))
+}
+
+fn resistors(network: &Network) -> Vec<usize> {
+    let elements = network.elements().iter().enumerate();
+    elements.filter(|(_, element)| matches!(element.part, Part::Resistor { .. })).map(|(at, _)| at).collect()
+}
+
+fn resistor_value(network: &Network, element: usize) -> Option<Ohms> {
+    match network.elements()[element].part {
+        Part::Resistor { nominal, .. } => Some(nominal),
+        _ => None,
+    }
+}
+
+/// The network with these resistors of another value, in the order of the text.
+fn replaced(network: &Network, which: &[usize], nominal: Ohms) -> Sketch {
+    let mut sketch = network.sketch().clone();
+    let mut at = 0;
+    sketch.for_each_element(&mut |element| {
+        if which.contains(&at) {
+            element.part = Part::Resistor { nominal, tolerance: None };
+        }
+        at += 1;
+    });
+    sketch
+}
+
+/// A resistor at the end: in line where contacts open, across where they close (common practice, no source).
+fn with_end(mut sketch: Sketch, resistor: Element) -> Sketch {
+    let mut closes = false;
+    sketch.for_each_element(&mut |element| {
+        closes |= matches!(element.part, Part::Smoke(_) | Part::Contact { form: Form::NormallyOpen, .. });
+    });
+    let sign = if closes && ends_across(&sketch) { Sign::Across } else { Sign::InLine };
+    sketch.push(sign, Piece::Element(resistor));
+    sketch
+}
+
+/// Whether the far end is a contact or a detector that stands across the pair.
+fn ends_across(sketch: &Sketch) -> bool {
+    match sketch.pieces().last() {
+        Some((Piece::Element(element), _)) => {
+            matches!(element.part, Part::Smoke(_) | Part::Contact { form: Form::NormallyOpen, .. })
+        }
+        Some((Piece::Bracket(inner), _)) => ends_across(inner),
+        None => false,
+    }
+}
+
+/// Without the resistors that stand by themselves; those of a device, in brackets, stay.
+fn without_end_resistors(sketch: &Sketch) -> Sketch {
+    let mut stripped = without_joined_end(sketch.clone());
+    let mut at = 0;
+    while at < stripped.len() {
+        let is_resistor = stripped.pieces().nth(at).is_some_and(|(piece, _)| {
+            matches!(piece, Piece::Element(Element { part: Part::Resistor { .. }, .. }))
+        });
+        match stripped.clone().without(at) {
+            Some(fewer) if is_resistor => stripped = fewer,
+            _ => at += 1,
+        }
+    }
+    stripped
+}
+
+/// Without a `joined` at the end, where a resistor is going to be put.
+fn without_joined_end(sketch: Sketch) -> Sketch {
+    let ends = matches!(
+        sketch.pieces().last(),
+        Some((Piece::Element(Element { part: Part::Joined, .. }), _))
+    );
+    match sketch.clone().without(sketch.len() - 1) {
+        Some(shorter) if ends => shorter,
+        _ => sketch,
+    }
+}
+
+/// The brackets of a line of home runs: at least two, each with cable and a contact, in line with one
+/// another and at most with resistors.
+fn home_runs(sketch: &Sketch) -> Option<Vec<Sketch>> {
+    let mut runs = Vec::new();
+    for (piece, sign) in sketch.pieces() {
+        if sign == Some(Sign::Across) {
+            return None;
+        }
+        match piece {
+            Piece::Bracket(run) if has_cable(run) && !names(run).is_empty() => {
+                runs.push(without_end_resistors(run));
+            }
+            Piece::Element(Element { part: Part::Resistor { .. }, .. }) => {}
+            _ => return None,
+        }
+    }
+    (runs.len() > 1).then_some(runs)
+}
+
+fn has_cable(sketch: &Sketch) -> bool {
+    let mut found = false;
+    sketch.clone().for_each_element(&mut |element| found |= element.is_cable());
+    found
+}
+
+fn names(sketch: &Sketch) -> Vec<String> {
+    let mut found = Vec::new();
+    sketch.clone().for_each_element(&mut |element| found.extend(element.name().map(str::to_owned)));
+    found
+}

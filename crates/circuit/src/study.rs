@@ -1,0 +1,141 @@
+//! One circuit studied: states, masking, faults, remedies, what the meter must show.
+
+use job::Circuit;
+use network::{Bounds, Network};
+use quantity::{MeterDisplay, Ohms};
+
+use crate::Setting;
+use crate::fault::{Coverage, Fault};
+use crate::judge::{judged, raisers};
+use crate::masking::{Masking, masking};
+use crate::model::{Condition, Model};
+use crate::remedy::{Fit, Need, Remedy, hard, remedies};
+use crate::sense::Sense;
+use crate::state::{State, states};
+use crate::value::values;
+
+/// All that the engine finds out about one circuit.
+#[derive(Clone, Debug)]
+pub struct Study {
+    /// Rest, each contact alone, each pair.
+    pub states: Vec<State>,
+    /// What a meter shows in each state, in the same order.
+    pub meter: Vec<MeterRow>,
+    /// Whether some set of active contacts may read normal.
+    pub masking: Masking,
+    /// Every single fault.
+    pub faults: Vec<Fault>,
+    /// How many of each class.
+    pub coverage: Coverage,
+    /// What can be changed, best first; empty where nothing needs to be.
+    pub remedies: Vec<Remedy>,
+    /// Conductors and joints from the terminals to the farthest element, at most.
+    pub line: Ohms,
+    /// What each band means to this circuit, in the mode's order; empty without a mode.
+    pub means: Vec<network::Meaning>,
+    /// Whether every state reads what it should and no set of contacts masks.
+    pub reads_right: bool,
+    /// Whether a mode that learns can learn what it finds; true for others.
+    pub can_learn: bool,
+    /// Faults that are there or not and that hide an alarm silently.
+    pub hard: usize,
+}
+
+/// What the meter of the job shows of one state, the pair off its terminals.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct MeterRow {
+    /// With powered detectors fed.
+    pub fed: MeterDisplay,
+    /// With their supply off; none where that changes nothing, or where an unfed device would have to move.
+    pub unfed: Option<MeterDisplay>,
+}
+
+/// Makes a circuit ready for computing, on an input or not.
+#[must_use]
+pub fn model<'a>(setting: &Setting, circuit: &Circuit, network: &'a Network, fit: Option<&Fit<'a>>) -> Model<'a> {
+    let sense = fit.map(|fit| Sense::new(circuit, network, fit.mode()));
+    let lift = fit.map(|fit| fit.lift).unwrap_or_default();
+    Model::new(network, values(setting, circuit, network), sense, lift)
+}
+
+/// Studies a circuit, on an input or not.
+#[must_use]
+pub fn study(setting: &Setting, circuit: &Circuit, network: &Network, fit: Option<&Fit>) -> Study {
+    let model = model(setting, circuit, network, fit);
+    let states = states(&model);
+    let masking = masking(&model);
+    let rest = model.reading(&[]);
+    let can_learn = model.can_learn(rest);
+    let faults = match fit {
+        Some(fit) if can_learn => {
+            let raisers = raisers(&model);
+            judged(setting, circuit, &model, fit.profile.earth, fit.shares, &raisers)
+        }
+        _ => Vec::new(),
+    };
+    let reads_right = fit.is_some() && !masking.possible && states.iter().all(|state| state.ok == Some(true));
+    let need = Need { hard: hard(&faults), reads_right };
+    let remedies = match fit {
+        Some(fit) if !reads_right || need.hard > 0 => {
+            remedies(setting, circuit, network, fit, &model, &states, &need)
+        }
+        _ => Vec::new(),
+    };
+    let line: Vec<f64> = model.values.iter().map(|value| value.line).collect();
+    Study {
+        meter: meter(setting, &model, &states),
+        coverage: Coverage::of(&faults),
+        line: Ohms(network.longest_line(&line)),
+        means: model.sense.as_ref().map(|sense| sense.means.clone()).unwrap_or_default(),
+        hard: need.hard,
+        states,
+        masking,
+        faults,
+        remedies,
+        reads_right,
+        can_learn,
+    }
+}
+
+/// Whether every state reads what it should and nothing masks: the short answer, for choosing a mode.
+#[must_use]
+pub fn reads_right(setting: &Setting, circuit: &Circuit, network: &Network, fit: &Fit) -> bool {
+    let model = model(setting, circuit, network, Some(fit));
+    states(&model).iter().all(|state| state.ok == Some(true)) && !masking(&model).possible
+}
+
+fn meter(setting: &Setting, model: &Model, states: &[State]) -> Vec<MeterRow> {
+    let powered = model.powered_contacts();
+    let shows = |bounds: Bounds| setting.job.meter.shows(bounds.interval());
+    let row = |state: &State| {
+        let moves_unfed = state.active.iter().any(|contact| powered.contains(contact));
+        let unfed = (!powered.is_empty() && !moves_unfed).then(|| shows(model.field(&state.active, &powered)));
+        MeterRow { fed: shows(model.field(&state.active, &[])), unfed }
+    };
+    states.iter().map(row).collect()
+}
+
+/// The least that the terminals of a circuit can show in any state: what takes most current from a shared
+/// common.
+#[must_use]
+pub fn least(setting: &Setting, circuit: &Circuit, network: &Network) -> Ohms {
+    let values = values(setting, circuit, network);
+    let low = |value: &crate::value::Value| {
+        let own = value.active.map_or(value.own, |active| active.hull(value.own));
+        value.with(own)
+    };
+    let totals: Vec<Bounds> = values.iter().map(low).collect();
+    Ohms(network.bounds(&totals).lo)
+}
+
+/// One leg of a circuit's first run of cable, at most: how much of it others can share.
+#[must_use]
+pub fn first_leg(setting: &Setting, circuit: &Circuit, network: &Network) -> Ohms {
+    crate::value::first_leg(network, &values(setting, circuit, network))
+}
+
+/// The reading of a state on the mode's scale and in ohms, for the working that `explain` shows.
+#[must_use]
+pub fn reading(model: &Model, active: &[usize]) -> crate::model::Reading {
+    model.read(Condition::active(active), &mut Vec::new())
+}
