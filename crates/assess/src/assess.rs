@@ -93,7 +93,14 @@ fn placed<'a>(setting: &Setting<'a>, shared: &BTreeMap<usize, Shared>) -> BTreeM
         let profile = module_profile(setting, module);
         placed.insert(
             module.id.as_str(),
-            Placed { module, profile, circuits: Vec::new(), mode: 0, mode_chosen: false, right_by_mode: Vec::new() },
+            Placed {
+                module,
+                profile,
+                circuits: Vec::new(),
+                mode: 0,
+                mode_chosen: false,
+                right_by_mode: Vec::new(),
+            },
         );
     }
     for (at, circuit) in setting.job.circuits.iter().enumerate() {
@@ -176,7 +183,8 @@ fn result<'a>(
     let network = circuit.network.as_ref();
     let module = circuit.input.as_ref().and_then(|input| placed.get(input.module.as_str()));
     let profile: Option<&'a ModuleProfile> = module.and_then(|module| module.profile);
-    let chosen = module.zip(profile).map(|(module, profile)| mode_of(setting, at, circuit, module, profile, shared));
+    let chosen =
+        module.zip(profile).map(|(module, profile)| mode_of(setting, at, circuit, module, profile, shared));
     let seat = module.zip(profile).zip(chosen).and_then(|((module, profile), (mode, _))| {
         let mut fit = fit(at, circuit, profile, mode, shared)?;
         fit.free_inputs = usize::from(profile.inputs).saturating_sub(module.circuits.len());
@@ -220,4 +228,3 @@ fn mode_of(
         }
     }
 }
-

@@ -127,8 +127,13 @@ fn judge(job: &Job, core: &Core, sharers: &[usize], current: Amperes, findings: 
             severity: Severity::Fix,
             place: place.clone(),
             code: "common-split",
-            text: format!("{name} is shared by {}, which are on modules {}.", tags.join(", "), modules.join(" and ")),
-            remedy: "Put circuits that share a core on one module, or on modules whose 0 V is one.".to_owned(),
+            text: format!(
+                "{name} is shared by {}, which are on modules {}.",
+                tags.join(", "),
+                modules.join(" and ")
+            ),
+            remedy: "Put circuits that share a core on one module, or on modules whose 0 V is one."
+                .to_owned(),
         });
     }
     if current.0 > 0.0 {
@@ -147,7 +152,10 @@ fn judge(job: &Job, core: &Core, sharers: &[usize], current: Amperes, findings: 
 }
 
 /// The profile of a module, where the library has it.
-pub(crate) fn module_profile<'a>(setting: &Setting<'a>, module: &job::Module) -> Option<&'a library::ModuleProfile> {
+pub(crate) fn module_profile<'a>(
+    setting: &Setting<'a>,
+    module: &job::Module,
+) -> Option<&'a library::ModuleProfile> {
     match &setting.library.profiles.get(module.profile.as_ref()?.as_str())?.kind {
         Kind::Module(profile) => Some(profile),
         _ => None,

@@ -105,7 +105,10 @@ fn fire_circuits<'a>(setting: &Setting<'a>) -> Vec<&'a str> {
         return Vec::new();
     }
     let circuits = setting.job.circuits.iter();
-    circuits.filter(|circuit| circuit.duty.is_some_and(Duty::is_fire)).map(|circuit| circuit.tag.as_str()).collect()
+    circuits
+        .filter(|circuit| circuit.duty.is_some_and(Duty::is_fire))
+        .map(|circuit| circuit.tag.as_str())
+        .collect()
 }
 
 fn list(tags: &[&str]) -> String {

@@ -338,4 +338,3 @@ fn remedy_json(result: &CircuitResult, remedy: &Remedy) -> RemedyJson {
         mode: remedy.mode_id.clone().filter(|id| result.mode.is_none_or(|mode| mode.id != *id)),
     }
 }
-

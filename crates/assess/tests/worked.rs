@@ -85,7 +85,8 @@ fn at_the_end_only_gradual_faults_are_dangerous() {
     // Leak x: silent while 4936 x / (4936 + x) reaches the widened rest band at 2400 * 0.97 = 2328, so from
     // x = 2328 * 4936 / (4936 - 2328) = 4406.1; dangerous while x may read below 7000 * 1.03 = 7210 with the
     // contact at its least 1 Mohm in line with 4465 ohm, beside the leak, or surely at most 7210 otherwise.
-    let leak = dangerous.iter().find(|fault| fault["fault"] == "leak" && fault["where"] == "at the terminals");
+    let leak =
+        dangerous.iter().find(|fault| fault["fault"] == "leak" && fault["where"] == "at the terminals");
     let leak = leak.expect("the leak is named");
     assert!(close(&leak["sizes"]["lo"], 4406.1, 1e-4), "{leak}");
     let highest = 7210.0 * 1_004_465.0 / (1_004_465.0 - 7210.0);
@@ -103,7 +104,8 @@ fn in_the_panel_a_short_is_silent_and_dangerous() {
     assert_eq!(danger["severity"], "fix");
     let text = danger["text"].as_str().expect("text");
     assert!(text.contains("door can open and the input still reads normal"), "{text}");
-    let moved = circuit["remedies"].as_array().expect("a list").iter().find(|remedy| remedy["kind"] == "move");
+    let moved =
+        circuit["remedies"].as_array().expect("a list").iter().find(|remedy| remedy["kind"] == "move");
     let moved = moved.unwrap_or_else(|| panic!("moving it is proven: {}", circuit["remedies"]));
     assert_eq!(moved["network"], "wire:38m - nc:door - 4.7k");
     assert_eq!(moved["hides"].as_array().map(Vec::len), Some(0));

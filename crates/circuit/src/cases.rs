@@ -58,7 +58,13 @@ pub(crate) enum Does {
 }
 
 /// Every single fault, from the terminals outwards.
-pub(crate) fn cases(setting: &Setting, circuit: &Circuit, model: &Model, earth: Earth, shares: bool) -> Vec<Case> {
+pub(crate) fn cases(
+    setting: &Setting,
+    circuit: &Circuit,
+    model: &Model,
+    earth: Earth,
+    shares: bool,
+) -> Vec<Case> {
     let network = model.network;
     let leaves = leaves(network);
     let parents = parents(network);
@@ -77,10 +83,18 @@ pub(crate) fn cases(setting: &Setting, circuit: &Circuit, model: &Model, earth: 
                 of_resistor(element, leaf, *nominal, tolerance, &mut cases);
             }
             Part::Contact { name, .. } => {
-                of_contact_element(setting, circuit, network, (element, leaf, parents[leaf.index()]), name, &mut cases);
+                of_contact_element(
+                    setting,
+                    circuit,
+                    network,
+                    (element, leaf, parents[leaf.index()]),
+                    name,
+                    &mut cases,
+                );
             }
             Part::Smoke(name) => {
-                let whole = opens_when_removed(setting, circuit, name).then_some(parents[leaf.index()]).flatten();
+                let whole =
+                    opens_when_removed(setting, circuit, name).then_some(parents[leaf.index()]).flatten();
                 let act = Act::Becomes(whole.unwrap_or(leaf));
                 let does = Does::OneOf(vec![(act, Bounds::OPEN)]);
                 cases.push(case(FaultKind::HeadRemoved, Place::Element(element), does));
@@ -129,7 +143,12 @@ fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
             earthed(Leg::Return, Does::Nothing);
         }
         Earth::CommonEarthed => {
-            let around = |on_return| Does::EarthAround { node: beyond, between: between.clone(), on_return, sizes: EARTH };
+            let around = |on_return| Does::EarthAround {
+                node: beyond,
+                between: between.clone(),
+                on_return,
+                sizes: EARTH,
+            };
             earthed(Leg::Live, around(false));
             earthed(Leg::Return, around(true));
         }
@@ -156,7 +175,9 @@ fn of_resistor(element: usize, leaf: Node, nominal: Ohms, tolerance: quantity::R
     let becomes = |bounds| Does::OneOf(vec![(Act::Becomes(leaf), bounds)]);
     cases.push(case(FaultKind::ResistorOpen, place, becomes(Bounds::OPEN)));
     cases.push(case(FaultKind::ResistorShort, place, becomes(Bounds::JOINED)));
-    let others = quantity::preferred::common_resistors().iter().filter(|other| (other.0 / nominal.0 - 1.0).abs() > 1e-6);
+    let others = quantity::preferred::common_resistors()
+        .iter()
+        .filter(|other| (other.0 / nominal.0 - 1.0).abs() > 1e-6);
     let values = others.map(|&other| (other, Interval::with_tolerance(other, tolerance).into())).collect();
     cases.push(case(FaultKind::ResistorValue, place, Does::Values(leaf, values)));
 }
@@ -173,7 +194,8 @@ fn of_contact_element(
     let becomes = |bounds| Does::OneOf(vec![(Act::Becomes(leaf), bounds)]);
     cases.push(case(FaultKind::Bridged, place, becomes(Bounds::JOINED)));
     let across = parent.is_some_and(|parent| {
-        network.step(parent) == Step::Across && network.operands(parent).is_some_and(|(piece, _)| piece == leaf)
+        network.step(parent) == Step::Across
+            && network.operands(parent).is_some_and(|(piece, _)| piece == leaf)
     });
     let connection = setting.device(&circuit.tag, name).and_then(|device| device.connection);
     if across && connection != Some(Connection::InOut) {

@@ -1,15 +1,15 @@
 //! What a person must know or decide about one circuit.
 
-use job::{Answer, Circuit, ControlListing, Display, Duty, Finding, ResistorPlace, Severity, Shown, When, WiringClass};
+use job::{Answer, Circuit, ControlListing, Duty, Finding, ResistorPlace, Severity, WiringClass};
 use library::{Learns, PanelProfile, Scale};
 use network::{Bounds, Form, Meaning, Network, Node, Part, Role, Step};
 use quantity::Written;
 
-use crate::fault::{Class, FaultKind};
-use crate::remedy::{Fit, has_smoke};
+use crate::remedy::Fit;
+use crate::rewire::has_smoke;
 use crate::study::Study;
-use crate::words::{fault_words, raiser_words, range, state_words};
-use crate::{RemedyKind, Setting};
+use crate::words::range;
+use crate::Setting;
 
 /// Where a circuit sits.
 #[derive(Clone, Copy)]
@@ -22,9 +22,10 @@ pub struct Seat<'a> {
     pub panel: Option<&'a PanelProfile>,
 }
 
-struct Writer<'a> {
-    setting: &'a Setting<'a>,
-    circuit: &'a Circuit,
+/// Collects the findings of one circuit.
+pub(crate) struct Writer<'a> {
+    pub(crate) setting: &'a Setting<'a>,
+    pub(crate) circuit: &'a Circuit,
     findings: Vec<Finding>,
 }
 
@@ -40,10 +41,11 @@ pub fn findings(
     let mut writer = Writer { setting, circuit, findings: Vec::new() };
     writer.law();
     writer.missing(network, seat);
+    writer.safety();
     if let Some(network) = network {
         writer.wiring(network);
         if let Some(study) = study {
-            writer.readings_as_found(network, study);
+            writer.as_found(network, study);
             if let Some(seat) = seat {
                 writer.reading(network, seat, study);
                 writer.silent(network, study);
@@ -57,7 +59,14 @@ pub fn findings(
 }
 
 impl Writer<'_> {
-    fn push(&mut self, severity: Severity, code: &'static str, text: impl Into<String>, remedy: impl Into<String>) {
+    /// One more finding about this circuit.
+    pub(crate) fn push(
+        &mut self,
+        severity: Severity,
+        code: &'static str,
+        text: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
         self.findings.push(Finding {
             severity,
             place: self.circuit.tag.value.clone(),
@@ -122,9 +131,19 @@ impl Writer<'_> {
         }
         let spare = network.is_some_and(is_spare);
         if spare {
-            self.push(Severity::Note, "spare", "A spare pair.", "Leave it labelled; it may serve a home run.");
+            self.push(
+                Severity::Note,
+                "spare",
+                "A spare pair.",
+                "Leave it labelled; it may serve a home run.",
+            );
         } else if self.circuit.input.is_none() && self.circuit.duty != Some(Duty::Sounder) {
-            self.push(Severity::Check, "no-input", "On no input yet.", "Give it an input: `input = \"M1.1\"`.");
+            self.push(
+                Severity::Check,
+                "no-input",
+                "On no input yet.",
+                "Give it an input: `input = \"M1.1\"`.",
+            );
         } else if self.circuit.input.is_some() && seat.is_none() {
             self.push(
                 Severity::Check,
@@ -147,7 +166,9 @@ impl Writer<'_> {
         let at_end = resistor_at_end(network);
         let contradiction = match (self.circuit.resistor_at, at_end) {
             (Some(ResistorPlace::Panel), Some(true)) => Some("in the panel"),
-            (Some(ResistorPlace::End | ResistorPlace::Device), Some(false)) => Some("at the end or in a device"),
+            (Some(ResistorPlace::End | ResistorPlace::Device), Some(false)) => {
+                Some("at the end or in a device")
+            }
             _ => None,
         };
         if let Some(seen) = contradiction {
@@ -165,150 +186,6 @@ impl Writer<'_> {
                 "diode",
                 "A diode conducts one way only; its resistance is taken as anything from none to open.",
                 "Measure both ways round.",
-            );
-        }
-    }
-
-    /// Readings as found against what the network should show.
-    fn readings_as_found(&mut self, network: &Network, study: &Study) {
-        let meter = &self.setting.job.meter;
-        for reading in &self.circuit.found {
-            let state = match &reading.when {
-                When::Rest => study.states.iter().find(|state| state.active.is_empty()),
-                When::Device(name) => study.states.iter().find(|state| match state.active.as_slice() {
-                    [one] => {
-                        let contact = &network.contacts()[*one];
-                        contact.name == *name && contact.role == Role::Alarm || contact.label() == *name
-                    }
-                    _ => false,
-                }),
-                _ => None,
-            };
-            let Some(state) = state else { continue };
-            for shown in &reading.shown {
-                let (agrees, seen) = match shown {
-                    Shown::Ohms(Display::Value { value, digit }) => {
-                        let truth = state.ohms.interval();
-                        (meter.could_show(truth, *value, *digit), value.written())
-                    }
-                    Shown::Ohms(Display::Open) => {
-                        (meter.shows(state.ohms.interval()).hi.is_none(), "over range".to_owned())
-                    }
-                    _ => continue,
-                };
-                if !agrees {
-                    let words = state_words(network, &state.active);
-                    let expected = meter.shows(state.ohms.interval()).shown();
-                    self.push(
-                        Severity::Check,
-                        "reading-differs",
-                        format!("As found {words}: {seen}; the network as written would show {expected}."),
-                        "Measure again, or correct the network.",
-                    );
-                }
-            }
-        }
-    }
-
-    /// Whether the input reads every state as what it should.
-    fn reading(&mut self, network: &Network, seat: &Seat, study: &Study) {
-        let remedy = best_remedy(study);
-        let hopeless = study.remedies.is_empty();
-        let weight = if hopeless { Severity::Stop } else { Severity::Fix };
-        let mode = seat.fit.mode();
-        if !study.can_learn {
-            self.push(
-                weight,
-                "cannot-learn",
-                format!(
-                    "Mode {} learns at rest and accepts {}; this circuit has {}.",
-                    mode.id,
-                    mode.accepts.map_or_else(|| "any value but 0 and open".to_owned(), |accepts| accepts.shown()),
-                    study.states.first().map(|rest| range(rest.ohms)).unwrap_or_default()
-                ),
-                remedy,
-            );
-            return;
-        }
-        let wrong: Vec<_> = study.states.iter().filter(|state| state.ok == Some(false)).collect();
-        if let Some(rest) = wrong.iter().find(|state| state.active.is_empty()) {
-            let text = format!("At rest it has {}; mode {} {}.", range(rest.ohms), mode.id, reads(mode, study, rest));
-            self.push(weight, "rest-not-normal", text, remedy.clone());
-        }
-        let masked: Vec<String> =
-            study.masking.examples.iter().map(|set| state_words(network, set)).collect();
-        if let Some(first) = masked.first() {
-            let alone = study.masking.examples[0].len() == 1;
-            let code = if alone { "alarm-reads-normal" } else { "masking" };
-            let more = if masked.len() > 1 { format!(" ({} such cases)", masked.len()) } else { String::new() };
-            let text = format!("With {first} the input may still read normal in mode {}{more}.", mode.id);
-            self.push(Severity::Stop, code, text, remedy.clone());
-        } else if study.masking.possible {
-            let text = "Some set of active contacts may read normal; the search could not name one.";
-            self.push(Severity::Stop, "masking", text, remedy.clone());
-        }
-        let others = wrong.iter().filter(|state| {
-            !state.active.is_empty() && !study.masking.examples.contains(&state.active)
-        });
-        let others: Vec<_> = others.collect();
-        if let Some(first) = others.first() {
-            let words = state_words(network, &first.active);
-            let more = if others.len() > 1 { format!(" ({} such states)", others.len()) } else { String::new() };
-            let supervisory = self.circuit.duty == Some(Duty::Valve)
-                && first.band.is_some_and(|band| study.means[band] == Meaning::Alarm);
-            let remedy = match first.band {
-                Some(band) if supervisory => {
-                    format!("Give the band its meaning: `means = {{ {} = \"supervisory\" }}`.", mode.bands[band].name)
-                }
-                _ => remedy,
-            };
-            let text = format!(
-                "With {words} it has {}; mode {} {}{more}.",
-                range(first.ohms),
-                mode.id,
-                reads(mode, study, first)
-            );
-            self.push(if supervisory { Severity::Fix } else { weight }, "alarm-not-read", text, remedy);
-        }
-    }
-
-    /// Silent and dangerous faults.
-    fn silent(&mut self, network: &Network, study: &Study) {
-        let dangerous = || study.faults.iter().filter(|fault| fault.class == Class::SilentDangerous);
-        let sure = |fault: &&crate::Fault| !fault.kind.is_gradual() && fault.kind != FaultKind::Polarity;
-        let mut hard: Vec<_> = dangerous().filter(sure).collect();
-        hard.sort_by_key(|fault| fault.kind != FaultKind::Short);
-        if let Some(first) = hard.first() {
-            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
-            let more = if hard.len() > 1 { format!(" {} faults like this.", hard.len()) } else { String::new() };
-            let text = format!(
-                "With {}, {so} and the input still reads normal.{more}",
-                fault_words(network, first)
-            );
-            self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
-        }
-        let gradual: Vec<_> = dangerous().filter(|fault| fault.kind.is_gradual()).collect();
-        let leak = gradual.iter().find(|fault| fault.kind == FaultKind::Leak);
-        if let Some(first) = leak.or(gradual.first()) {
-            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
-            let text = format!(
-                "With {}, {so} and the input still reads normal ({} damp, joint and earth faults like this).",
-                fault_words(network, first),
-                gradual.len()
-            );
-            self.push(
-                Severity::Note,
-                "silent-leak",
-                text,
-                "Measure the insulation of the pair and of each leg to earth before it is landed, and again at service.",
-            );
-        }
-        if dangerous().any(|fault| fault.kind == FaultKind::Polarity) {
-            self.push(
-                Severity::Check,
-                "polarity",
-                "The wrong way round this circuit reads normal and its detectors are dead.",
-                "Prove every detector by a true alarm after the pair is landed.",
             );
         }
     }
@@ -340,20 +217,31 @@ impl Writer<'_> {
                 mode.id,
                 mode.line_max.shown(3)
             );
-            self.push(Severity::Fix, "line-too-long", text, "Use a spare core in parallel, or a nearer module.");
+            self.push(
+                Severity::Fix,
+                "line-too-long",
+                text,
+                "Use a spare core in parallel, or a nearer module.",
+            );
         }
         let rest = study.states.first().map_or(Bounds::JOINED, |rest| rest.ohms);
         let learns = matches!(mode.scale, Scale::ShareOfLearned { .. });
         if let Some(accepts) = mode.accepts.filter(|accepts| !learns && !accepts.holds(rest.interval()))
-            && study.reads_right {
-                let text = format!(
-                    "At rest it has {}; the manual accepts {} in mode {}.",
-                    range(rest),
-                    accepts.shown(),
-                    mode.id
-                );
-                self.push(Severity::Check, "outside-accepts", text, "Use the mode's own resistor, or ask the maker.");
-            }
+            && study.reads_right
+        {
+            let text = format!(
+                "At rest it has {}; the manual accepts {} in mode {}.",
+                range(rest),
+                accepts.shown(),
+                mode.id
+            );
+            self.push(
+                Severity::Check,
+                "outside-accepts",
+                text,
+                "Use the mode's own resistor, or ask the maker.",
+            );
+        }
         if matches!(mode.scale, Scale::ShareOfLearned { learns: Learns::AtPowerUp }) {
             self.push(
                 Severity::Check,
@@ -370,7 +258,8 @@ impl Writer<'_> {
             let Part::Smoke(name) = &element.part else { continue };
             let device = self.setting.device(&self.circuit.tag, name);
             if device.is_none_or(|device| device.listing.is_empty()) {
-                let text = format!("Whether {name} and this module are listed as compatible is not recorded.");
+                let text =
+                    format!("Whether {name} and this module are listed as compatible is not recorded.");
                 self.push(
                     Severity::Check,
                     "smoke-listing",
@@ -419,7 +308,8 @@ impl Writer<'_> {
                 None
             };
             if let Some(whom) = lost {
-                let text = format!("A band of this circuit means {}, and {whom} cannot report that.", means.word());
+                let text =
+                    format!("A band of this circuit means {}, and {whom} cannot report that.", means.word());
                 let remedy = "Give that band another meaning with `means`, or use equipment that reports it.";
                 self.push(Severity::Fix, "meaning-lost", text, remedy);
             }
@@ -439,32 +329,6 @@ impl Writer<'_> {
             );
         }
     }
-}
-
-fn reads(mode: &library::Mode, study: &Study, state: &crate::State) -> String {
-    match state.band {
-        Some(band) => format!("reads {}, which means {}", mode.bands[band].name, study.means[band].word()),
-        None => "may read it as one band or another".to_owned(),
-    }
-}
-
-/// The best remedy in words, with what it costs; what to do where there is none.
-fn best_remedy(study: &Study) -> String {
-    let Some(best) = study.remedies.first() else {
-        return "No mode, resistor or adapter of this module was found to do; use another module or rewire it."
-            .to_owned();
-    };
-    let mut text = best.text.clone();
-    if best.kind != RemedyKind::Mode {
-        text.push_str(&format!(" About {:.0} min.", best.minutes.0));
-    }
-    if let Some(hidden) = best.hides.first() {
-        text.push_str(&format!(" It hides a fault: {} {}.", hidden.kind.word(), hidden.place));
-    }
-    if study.remedies.len() > 1 {
-        text.push_str(&format!(" {} other ways.", study.remedies.len() - 1));
-    }
-    text
 }
 
 /// Whether a pair ends on nothing and has no contact.

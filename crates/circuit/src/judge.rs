@@ -118,7 +118,13 @@ impl Trial {
     }
 
     /// How the reading follows an earth fault with return-leg elements between it and the earthed common.
-    fn earth_around(&self, model: &Model, corner: &Corner, condition: Condition, scene: &mut Scene) -> (Effect, Effect) {
+    fn earth_around(
+        &self,
+        model: &Model,
+        corner: &Corner,
+        condition: Condition,
+        scene: &mut Scene,
+    ) -> (Effect, Effect) {
         let Does::EarthAround { node, between, on_return, .. } = &self.case.does else {
             return (Effect::ITSELF, Effect::ITSELF);
         };
@@ -160,9 +166,11 @@ impl Trial {
                 let follows = self.earth_around(model, corner, Condition::active(&active), special);
                 not_right(sense, follows, role, &self.silent)
             }
-            Does::OneOf(acts) => self.wrong_numbers(|number| {
-                acts.get(number).map(|(act, x)| at(raised.follows(*act, Some(rest)), *x))
-            }, sense, role),
+            Does::OneOf(acts) => self.wrong_numbers(
+                |number| acts.get(number).map(|(act, x)| at(raised.follows(*act, Some(rest)), *x)),
+                sense,
+                role,
+            ),
             Does::Values(node, values) => {
                 let follows = raised.follows(Act::Becomes(*node), None);
                 self.wrong_numbers(|number| values.get(number).map(|(_, x)| at(follows, *x)), sense, role)
@@ -172,7 +180,11 @@ impl Trial {
                 Raiser::Contact(_) => Vec::new(),
             },
             Does::Active(stuck) => {
-                if raiser == Raiser::Contact(*stuck) { self.silent.clone() } else { Vec::new() }
+                if raiser == Raiser::Contact(*stuck) {
+                    self.silent.clone()
+                } else {
+                    Vec::new()
+                }
             }
             Does::Unfed(contacts) => match raiser {
                 Raiser::Contact(contact) if contacts.contains(&contact) => self.silent.clone(),
@@ -186,7 +198,12 @@ impl Trial {
         }
     }
 
-    fn wrong_numbers(&self, reading: impl Fn(usize) -> Option<Bounds>, sense: &Sense, role: Raised) -> Vec<Bounds> {
+    fn wrong_numbers(
+        &self,
+        reading: impl Fn(usize) -> Option<Bounds>,
+        sense: &Sense,
+        role: Raised,
+    ) -> Vec<Bounds> {
         let wrong = |sizes: &&Bounds| {
             reading(sizes.lo as usize).is_some_and(|reading| !sense.reads_right(reading, role))
         };
@@ -194,7 +211,14 @@ impl Trial {
     }
 
     /// What comes of it.
-    fn fault(self, model: &Model, sense: &Sense, corner: Option<&Corner>, rest: &Scene, special: &mut Scene) -> Fault {
+    fn fault(
+        self,
+        model: &Model,
+        sense: &Sense,
+        corner: Option<&Corner>,
+        rest: &Scene,
+        special: &mut Scene,
+    ) -> Fault {
         let own = matches!(
             self.case.kind,
             FaultKind::StuckAtRest | FaultKind::Bridged | FaultKind::LeadOff | FaultKind::HeadRemoved
@@ -242,11 +266,14 @@ impl Trial {
         special: &mut Scene,
         sizes: Option<Bounds>,
     ) -> Bounds {
-        let over = |(low, high): (Effect, Effect), sizes: Bounds| Bounds { lo: low.at(sizes.lo), hi: high.at(sizes.hi) };
-        let hull = |reads: &mut dyn Iterator<Item = Bounds>| reads.reduce(Bounds::hull).unwrap_or(Bounds::OPEN);
-        let chosen = |number: usize| {
-            sizes.is_none_or(|sizes| sizes.lo <= number as f64 && number as f64 <= sizes.hi)
+        let over = |(low, high): (Effect, Effect), sizes: Bounds| Bounds {
+            lo: low.at(sizes.lo),
+            hi: high.at(sizes.hi),
         };
+        let hull =
+            |reads: &mut dyn Iterator<Item = Bounds>| reads.reduce(Bounds::hull).unwrap_or(Bounds::OPEN);
+        let chosen =
+            |number: usize| sizes.is_none_or(|sizes| sizes.lo <= number as f64 && number as f64 <= sizes.hi);
         match &self.case.does {
             Does::Sized(act, all) => over(rest.follows(*act, None), sizes.unwrap_or(*all)),
             Does::EarthAround { sizes: all, .. } => {
@@ -315,7 +342,8 @@ fn may_be_normal(sense: &Sense, (low, high): (Effect, Effect), sizes: Bounds) ->
 fn not_right(sense: &Sense, (low, high): (Effect, Effect), raised: Raised, sizes: &[Bounds]) -> Vec<Bounds> {
     let mut left = sizes.to_vec();
     for limits in sense.right_limits(raised) {
-        let (Some(from), Some(to)) = (low.least_for(limits.sure_lo), high.greatest_for(limits.sure_hi)) else {
+        let (Some(from), Some(to)) = (low.least_for(limits.sure_lo), high.greatest_for(limits.sure_hi))
+        else {
             continue;
         };
         if from > to {
@@ -332,7 +360,8 @@ fn without(whole: Bounds, taken: Bounds) -> impl Iterator<Item = Bounds> {
     let below = Bounds { lo: whole.lo, hi: taken.lo };
     let above = Bounds { lo: taken.hi, hi: whole.hi };
     let real = |left: &Bounds| left.hi - left.lo > SLIVER * left.hi;
-    let parts = if missed { [Some(whole), None] } else { [Some(below).filter(real), Some(above).filter(real)] };
+    let parts =
+        if missed { [Some(whole), None] } else { [Some(below).filter(real), Some(above).filter(real)] };
     parts.into_iter().flatten()
 }
 
@@ -341,7 +370,9 @@ pub(crate) fn raisers(model: &Model) -> Vec<Raiser> {
     let Some(sense) = &model.sense else { return Vec::new() };
     let mut all = Vec::new();
     for (at, contact) in model.network.contacts().iter().enumerate() {
-        if contact.role != Role::Fault && sense.reads_right(model.reading(&[at]).scaled, Raised::one(contact.role)) {
+        if contact.role != Role::Fault
+            && sense.reads_right(model.reading(&[at]).scaled, Raised::one(contact.role))
+        {
             all.push(Raiser::Contact(at));
         }
     }

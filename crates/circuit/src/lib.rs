@@ -11,6 +11,7 @@
 //! answer is an exact worst case or says that it is not.
 
 mod adapter;
+mod as_found;
 mod cases;
 mod common;
 mod fault;
@@ -20,12 +21,14 @@ mod masking;
 mod model;
 mod place;
 mod remedy;
+mod rewire;
 mod scene;
 mod sense;
 mod setting;
 mod state;
 mod study;
 mod value;
+mod verdict;
 mod words;
 
 pub use common::Lift;

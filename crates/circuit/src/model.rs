@@ -163,7 +163,9 @@ impl<'a> Model<'a> {
     pub fn powered_contacts(&self) -> Vec<usize> {
         let contacts = self.network.contacts().iter().enumerate();
         contacts
-            .filter(|(_, contact)| contact.elements.iter().any(|&element| self.values[element].unfed.is_some()))
+            .filter(|(_, contact)| {
+                contact.elements.iter().any(|&element| self.values[element].unfed.is_some())
+            })
             .map(|(at, _)| at)
             .collect()
     }

@@ -2,9 +2,10 @@
 
 use job::{Circuit, Duty};
 use library::{Earth, Mode, ModuleProfile};
-use network::{Element, Form, Network, Part, Piece, Sign, Sketch};
+use network::{Element, Network, Part, Piece, Sketch};
 use quantity::{Minutes, Ohms, Written};
 
+use crate::Setting;
 use crate::adapter::{Adapter, adapters};
 use crate::common::Lift;
 use crate::fault::{Class, Coverage, Fault, FaultKind};
@@ -12,10 +13,13 @@ use crate::judge::{judged, raisers};
 use crate::masking::masking;
 use crate::model::Model;
 use crate::place::Leg;
+use crate::rewire::{
+    has_smoke, home_runs, names, replaced, resistor_value, resistors, with_end, without_end_resistors,
+    without_joined_end,
+};
 use crate::sense::Sense;
 use crate::state::{State, states};
 use crate::value::values;
-use crate::Setting;
 
 /// Minutes of work, common practice from the trade's own rough table (from memory): a resistor found and
 /// changed at a device 15 to 30, one put in at the panel 3 to 5, a pair landed 3 to 5, a mode set 2.
@@ -195,7 +199,14 @@ impl Search<'_> {
         !has_smoke(network) || mode.smoke_inputs.contains(&self.fit.input)
     }
 
-    fn remedy(&self, kind: RemedyKind, text: String, minutes: f64, faults: &[Fault], changed: &Network) -> Remedy {
+    fn remedy(
+        &self,
+        kind: RemedyKind,
+        text: String,
+        minutes: f64,
+        faults: &[Fault],
+        changed: &Network,
+    ) -> Remedy {
         Remedy {
             kind,
             text,
@@ -212,7 +223,8 @@ impl Search<'_> {
 
     /// What the mode's own resistor at the end would show or leave safe and these faults hide dangerously.
     fn hidden(&self, mode: &Mode, faults: &[Fault], changed: &Network, adapter: bool) -> Vec<Hidden> {
-        let dangerous: Vec<&Fault> = faults.iter().filter(|fault| fault.class == Class::SilentDangerous).collect();
+        let dangerous: Vec<&Fault> =
+            faults.iter().filter(|fault| fault.class == Class::SilentDangerous).collect();
         if dangerous.is_empty() {
             return Vec::new();
         }
@@ -222,7 +234,8 @@ impl Search<'_> {
             return Vec::new();
         };
         let sense = Sense::new(self.circuit, &ideal, mode);
-        let model = Model::new(&ideal, values(self.setting, self.circuit, &ideal), Some(sense), self.fit.lift);
+        let model =
+            Model::new(&ideal, values(self.setting, self.circuit, &ideal), Some(sense), self.fit.lift);
         let raisers = raisers(&model);
         let best = judged(self.setting, self.circuit, &model, self.fit.earth(), self.fit.shares, &raisers);
         let good: std::collections::BTreeSet<(FaultKind, Option<Leg>, String)> = best
@@ -282,7 +295,11 @@ impl Search<'_> {
         match resistors.as_slice() {
             [] => {
                 let sketch = without_joined_end(self.network.sketch().clone());
-                push(with_end(sketch, Element::resistor(eol)), format!("Put {written} at the end of the line."), 1);
+                push(
+                    with_end(sketch, Element::resistor(eol)),
+                    format!("Put {written} at the end of the line."),
+                    1,
+                );
             }
             [.., last] => {
                 if resistor_value(self.network, *last) != Some(eol) {
@@ -318,9 +335,15 @@ impl Search<'_> {
             let minutes = AT_DEVICE + self.end_minutes();
             let rest = without_joined_end(rest);
             let moved = with_end(rest.clone(), Element { part: element.part.clone(), returns: false });
-            self.push_move(moved, format!("Move the {value} from where it is ({seat}) to the end of the line."), minutes, all);
+            self.push_move(
+                moved,
+                format!("Move the {value} from where it is ({seat}) to the end of the line."),
+                minutes,
+                all,
+            );
             if let Some(eol) = self.fit.mode().eol.filter(|&eol| eol != nominal) {
-                let text = format!("Take out the {value} {seat} and put {} at the end of the line.", eol.written());
+                let text =
+                    format!("Take out the {value} {seat} and put {} at the end of the line.", eol.written());
                 self.push_move(with_end(rest, Element::resistor(eol)), text, minutes, all);
             }
         }
@@ -365,7 +388,8 @@ impl Search<'_> {
             let Some(own) = self.proof(&network, self.fit.mode()) else { return };
             hides.extend(self.hidden(self.fit.mode(), &own, &network, false));
             faults.extend(own);
-            minutes += AT_DEVICE + AT_PANEL + names(run).iter().map(|name| self.access(name)).fold(0.0, f64::max);
+            minutes +=
+                AT_DEVICE + AT_PANEL + names(run).iter().map(|name| self.access(name)).fold(0.0, f64::max);
         }
         let text = format!(
             "Split the {} home runs over {} inputs, each with {} at its end.",
@@ -391,7 +415,8 @@ impl Search<'_> {
 fn adapter_text(adapter: Adapter) -> String {
     match (adapter.series, adapter.across) {
         (Some(series), Some(across)) => {
-            let (first, second) = if adapter.across_first { ("terminals", "pair") } else { ("pair", "terminals") };
+            let (first, second) =
+                if adapter.across_first { ("terminals", "pair") } else { ("pair", "terminals") };
             format!(
                 "Put {} across the {first} and {} in line at the {second}.",
                 across.written(),
@@ -402,114 +427,4 @@ fn adapter_text(adapter: Adapter) -> String {
         (None, Some(across)) => format!("Put {} across the module's terminals.", across.written()),
         (None, None) => String::new(),
     }
-}
-
-pub(crate) fn has_smoke(network: &Network) -> bool {
-    network.elements().iter().any(|element| matches!(element.part, Part::Smoke(_)))
-}
-
-fn resistors(network: &Network) -> Vec<usize> {
-    let elements = network.elements().iter().enumerate();
-    elements.filter(|(_, element)| matches!(element.part, Part::Resistor { .. })).map(|(at, _)| at).collect()
-}
-
-fn resistor_value(network: &Network, element: usize) -> Option<Ohms> {
-    match network.elements()[element].part {
-        Part::Resistor { nominal, .. } => Some(nominal),
-        _ => None,
-    }
-}
-
-/// The network with these resistors of another value, in the order of the text.
-fn replaced(network: &Network, which: &[usize], nominal: Ohms) -> Sketch {
-    let mut sketch = network.sketch().clone();
-    let mut at = 0;
-    sketch.for_each_element(&mut |element| {
-        if which.contains(&at) {
-            element.part = Part::Resistor { nominal, tolerance: None };
-        }
-        at += 1;
-    });
-    sketch
-}
-
-/// A resistor at the end: in line where contacts open, across where they close (common practice, no source).
-fn with_end(mut sketch: Sketch, resistor: Element) -> Sketch {
-    let mut closes = false;
-    sketch.for_each_element(&mut |element| {
-        closes |= matches!(element.part, Part::Smoke(_) | Part::Contact { form: Form::NormallyOpen, .. });
-    });
-    let sign = if closes && ends_across(&sketch) { Sign::Across } else { Sign::InLine };
-    sketch.push(sign, Piece::Element(resistor));
-    sketch
-}
-
-/// Whether the far end is a contact or a detector that stands across the pair.
-fn ends_across(sketch: &Sketch) -> bool {
-    match sketch.pieces().last() {
-        Some((Piece::Element(element), _)) => {
-            matches!(element.part, Part::Smoke(_) | Part::Contact { form: Form::NormallyOpen, .. })
-        }
-        Some((Piece::Bracket(inner), _)) => ends_across(inner),
-        None => false,
-    }
-}
-
-/// Without the resistors that stand by themselves; those of a device, in brackets, stay.
-fn without_end_resistors(sketch: &Sketch) -> Sketch {
-    let mut stripped = without_joined_end(sketch.clone());
-    let mut at = 0;
-    while at < stripped.len() {
-        let is_resistor = stripped.pieces().nth(at).is_some_and(|(piece, _)| {
-            matches!(piece, Piece::Element(Element { part: Part::Resistor { .. }, .. }))
-        });
-        match stripped.clone().without(at) {
-            Some(fewer) if is_resistor => stripped = fewer,
-            _ => at += 1,
-        }
-    }
-    stripped
-}
-
-/// Without a `joined` at the end, where a resistor is going to be put.
-fn without_joined_end(sketch: Sketch) -> Sketch {
-    let ends = matches!(
-        sketch.pieces().last(),
-        Some((Piece::Element(Element { part: Part::Joined, .. }), _))
-    );
-    match sketch.clone().without(sketch.len() - 1) {
-        Some(shorter) if ends => shorter,
-        _ => sketch,
-    }
-}
-
-/// The brackets of a line of home runs: at least two, each with cable and a contact, in line with one
-/// another and at most with resistors.
-fn home_runs(sketch: &Sketch) -> Option<Vec<Sketch>> {
-    let mut runs = Vec::new();
-    for (piece, sign) in sketch.pieces() {
-        if sign == Some(Sign::Across) {
-            return None;
-        }
-        match piece {
-            Piece::Bracket(run) if has_cable(run) && !names(run).is_empty() => {
-                runs.push(without_end_resistors(run));
-            }
-            Piece::Element(Element { part: Part::Resistor { .. }, .. }) => {}
-            _ => return None,
-        }
-    }
-    (runs.len() > 1).then_some(runs)
-}
-
-fn has_cable(sketch: &Sketch) -> bool {
-    let mut found = false;
-    sketch.clone().for_each_element(&mut |element| found |= element.is_cable());
-    found
-}
-
-fn names(sketch: &Sketch) -> Vec<String> {
-    let mut found = Vec::new();
-    sketch.clone().for_each_element(&mut |element| found.extend(element.name().map(str::to_owned)));
-    found
 }

@@ -34,7 +34,13 @@ impl Scene {
     }
 
     /// The same with some elements joined.
-    pub(crate) fn set_with(&mut self, model: &Model, corner: &Corner, condition: Condition, joined: &[usize]) {
+    pub(crate) fn set_with(
+        &mut self,
+        model: &Model,
+        corner: &Corner,
+        condition: Condition,
+        joined: &[usize],
+    ) {
         let network = model.network;
         model.corner_totals(corner, condition, &mut self.totals);
         for &element in joined {

@@ -77,13 +77,18 @@ impl<'a> Sense<'a> {
     /// The band that all of a reading surely is.
     #[must_use]
     pub fn band(&self, reading: Bounds) -> Option<usize> {
-        self.mode.limits.iter().position(|limits| limits.sure_lo <= reading.lo && reading.hi <= limits.sure_hi)
+        self.mode
+            .limits
+            .iter()
+            .position(|limits| limits.sure_lo <= reading.lo && reading.hi <= limits.sure_hi)
     }
 
     /// The bands that a reading may be taken for.
     pub fn may_read(&self, reading: Bounds) -> impl Iterator<Item = usize> {
         let limits = self.mode.limits.iter().enumerate();
-        limits.filter(move |(_, limits)| limits.may_lo <= reading.hi && reading.lo <= limits.may_hi).map(|(at, _)| at)
+        limits
+            .filter(move |(_, limits)| limits.may_lo <= reading.hi && reading.lo <= limits.may_hi)
+            .map(|(at, _)| at)
     }
 
     /// Whether a reading may be taken for normal.

@@ -52,7 +52,12 @@ pub struct MeterRow {
 
 /// Makes a circuit ready for computing, on an input or not.
 #[must_use]
-pub fn model<'a>(setting: &Setting, circuit: &Circuit, network: &'a Network, fit: Option<&Fit<'a>>) -> Model<'a> {
+pub fn model<'a>(
+    setting: &Setting,
+    circuit: &Circuit,
+    network: &'a Network,
+    fit: Option<&Fit<'a>>,
+) -> Model<'a> {
     let sense = fit.map(|fit| Sense::new(circuit, network, fit.mode()));
     let lift = fit.map(|fit| fit.lift).unwrap_or_default();
     Model::new(network, values(setting, circuit, network), sense, lift)
@@ -109,7 +114,8 @@ fn meter(setting: &Setting, model: &Model, states: &[State]) -> Vec<MeterRow> {
     let shows = |bounds: Bounds| setting.job.meter.shows(bounds.interval());
     let row = |state: &State| {
         let moves_unfed = state.active.iter().any(|contact| powered.contains(contact));
-        let unfed = (!powered.is_empty() && !moves_unfed).then(|| shows(model.field(&state.active, &powered)));
+        let unfed =
+            (!powered.is_empty() && !moves_unfed).then(|| shows(model.field(&state.active, &powered)));
         MeterRow { fed: shows(model.field(&state.active, &[])), unfed }
     };
     states.iter().map(row).collect()

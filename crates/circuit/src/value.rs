@@ -40,10 +40,7 @@ impl Value {
     /// Everything low and everything high, with `own` in one of its conditions.
     #[must_use]
     pub fn with(self, own: Bounds) -> Bounds {
-        Bounds {
-            lo: self.common.lo * self.factor.lo + own.lo,
-            hi: self.common.hi * self.factor.hi + own.hi,
-        }
+        Bounds { lo: self.common.lo * self.factor.lo + own.lo, hi: self.common.hi * self.factor.hi + own.hi }
     }
 
     /// The same with what is common fixed at one value.
@@ -107,9 +104,7 @@ fn value(setting: &Setting, circuit: &Circuit, part: &Part) -> Value {
 fn cable(setting: &Setting, circuit: &Circuit, conductor: &Conductor, legs: f64) -> Value {
     let Some(length) = conductor.run.length() else {
         return match conductor.run {
-            network::Run::Measured(ohms) => {
-                Value { line: ohms.hi().0, ..Value::common(Bounds::from(ohms)) }
-            }
+            network::Run::Measured(ohms) => Value { line: ohms.hi().0, ..Value::common(Bounds::from(ohms)) },
             network::Run::Length { .. } => Value::own(Bounds::JOINED),
         };
     };

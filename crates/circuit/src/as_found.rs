@@ -1,0 +1,137 @@
+//! Findings about readings as found: whether the pair is fit to be worked on, and whether the network fits.
+
+use job::{Display, Reading, Severity, Shown, When};
+use network::{Network, Role};
+use quantity::{Ohms, Volts, Written};
+
+use crate::findings::Writer;
+use crate::state::State;
+use crate::study::Study;
+use crate::words::state_words;
+
+/// Above this a pair is not fit for an ohms reading (common practice, no source).
+const FOREIGN: Volts = Volts(1.0);
+/// Above these it is an electrician's (limits of extra-low voltage as in IEC 61140, from memory).
+const ELECTRICIAN_AC: Volts = Volts(50.0);
+const ELECTRICIAN_DC: Volts = Volts(120.0);
+/// A leg with less than this to earth is an earth fault that modules see or suffer from; see `cases::EARTH`.
+const EARTH_FAULT: Ohms = Ohms(50e3);
+/// A leg with less than this to earth is damp (common practice, no source).
+const DAMP: Ohms = Ohms(1e6);
+
+impl Writer<'_> {
+    /// Foreign volts, legs to earth, restless readings.
+    pub(crate) fn safety(&mut self) {
+        let circuit = self.circuit;
+        for reading in &circuit.found {
+            for shown in &reading.shown {
+                match shown {
+                    Shown::VoltsAc(Display::Value { value, .. }) if reading.when != When::Live => {
+                        self.volts(*value, ELECTRICIAN_AC, "AC");
+                    }
+                    Shown::VoltsDc(Display::Value { value, .. }) if reading.when != When::Live => {
+                        self.volts(value.max(-*value), ELECTRICIAN_DC, "DC");
+                    }
+                    Shown::Ohms(Display::Value { value, .. }) => self.earth(reading, *value),
+                    Shown::Ohms(Display::Unstable) => self.push(
+                        Severity::Check,
+                        "unstable-reading",
+                        "A reading would not stand still.",
+                        "Look for foreign volts, a capacitor or a bad joint; measure again after a minute.",
+                    ),
+                    _ => {}
+                }
+            }
+        }
+    }
+
+    fn volts(&mut self, volts: Volts, electrician: Volts, kind: &str) {
+        if volts > electrician {
+            let text = format!("{} {kind} on this pair.", volts.shown(3));
+            self.push(
+                Severity::Stop,
+                "dangerous-volts",
+                text,
+                "Stop: this is an electrician's work. Do not touch it, do not measure ohms.",
+            );
+        } else if volts > FOREIGN {
+            let text =
+                format!("{} {kind} on this pair, so no ohms reading of it can be trusted.", volts.shown(3));
+            self.push(
+                Severity::Stop,
+                "foreign-volts",
+                text,
+                "Find where it comes from: another supply still live, or a pair laid beside mains. Measure it loaded \
+                 with 1 kohm: what vanishes was induced.",
+            );
+        }
+    }
+
+    fn earth(&mut self, reading: &Reading, ohms: Ohms) {
+        let leg = match reading.when {
+            When::Earth => "A leg",
+            When::EarthA => "The first leg",
+            When::EarthB => "The second leg",
+            _ => return,
+        };
+        if ohms >= DAMP {
+            return;
+        }
+        let severity = if ohms <= EARTH_FAULT { Severity::Fix } else { Severity::Check };
+        let text = format!("{leg} has {} to earth: damp, or a core nicked on metal.", ohms.shown(3));
+        self.push(
+            severity,
+            "leg-to-earth",
+            text,
+            "Lift the devices and halve the run until it is found; with electronics off, test the insulation at 250 V \
+             DC at most.",
+        );
+    }
+
+    /// Readings as found against what the network should show.
+    pub(crate) fn as_found(&mut self, network: &Network, study: &Study) {
+        let meter = &self.setting.job.meter;
+        let circuit = self.circuit;
+        for reading in &circuit.found {
+            let Some(state) = state_of(reading, network, study) else { continue };
+            for shown in &reading.shown {
+                let (agrees, seen) = match shown {
+                    Shown::Ohms(Display::Value { value, digit }) => {
+                        (meter.could_show(state.ohms.interval(), *value, *digit), value.written())
+                    }
+                    Shown::Ohms(Display::Open) => {
+                        (meter.shows(state.ohms.interval()).hi.is_none(), "over range".to_owned())
+                    }
+                    _ => continue,
+                };
+                if !agrees {
+                    let words = state_words(network, &state.active);
+                    let expected = meter.shows(state.ohms.interval()).shown();
+                    self.push(
+                        Severity::Check,
+                        "reading-differs",
+                        format!("As found {words}: {seen}; the network as written would show {expected}."),
+                        "Measure again, or correct the network.",
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// The state that a reading was taken in, as far as it can be told.
+fn state_of<'s>(reading: &Reading, network: &Network, study: &'s Study) -> Option<&'s State> {
+    let alone = |wanted: &dyn Fn(usize) -> bool| {
+        study.states.iter().find(|state| matches!(state.active.as_slice(), [one] if wanted(*one)))
+    };
+    match &reading.when {
+        When::Rest => study.states.iter().find(|state| state.active.is_empty()),
+        When::Device(name) => alone(&|at| {
+            let contact = &network.contacts()[at];
+            contact.label() == *name || (contact.name == *name && contact.role == Role::Alarm)
+        }),
+        // Whatever hangs on it was tripped: with one contact, it was that one.
+        When::Tripped if network.contacts().len() == 1 => alone(&|_| true),
+        _ => None,
+    }
+}

@@ -1,0 +1,163 @@
+//! Findings about what the input reads: states, masking, and what a fault would hide.
+
+use job::{Duty, Severity};
+use network::{Meaning, Network};
+
+use crate::RemedyKind;
+use crate::fault::{Class, FaultKind};
+use crate::findings::{Seat, Writer};
+use crate::state::State;
+use crate::study::Study;
+use crate::words::{fault_words, raiser_words, range, state_words};
+
+impl Writer<'_> {
+    /// Whether the input reads every state as what it should.
+    pub(crate) fn reading(&mut self, network: &Network, seat: &Seat, study: &Study) {
+        // Without a way out it is a stop, with one it is work.
+        let weight = if study.remedies.is_empty() { Severity::Stop } else { Severity::Fix };
+        if !study.can_learn {
+            self.cannot_learn(seat, study, weight);
+            return;
+        }
+        let mode = seat.fit.mode();
+        let wrong: Vec<&State> = study.states.iter().filter(|state| state.ok == Some(false)).collect();
+        if let Some(rest) = wrong.iter().find(|state| state.active.is_empty()) {
+            let text = format!(
+                "At rest it has {}; mode {} {}.",
+                range(rest.ohms),
+                mode.id,
+                reads(mode, study, rest)
+            );
+            self.push(weight, "rest-not-normal", text, best_remedy(study));
+        }
+        self.masked(network, &mode.id, study);
+        let others: Vec<&State> = wrong
+            .into_iter()
+            .filter(|state| !state.active.is_empty() && !study.masking.examples.contains(&state.active))
+            .collect();
+        if let Some(first) = others.first() {
+            self.not_read(network, seat, study, first, others.len(), weight);
+        }
+    }
+
+    fn cannot_learn(&mut self, seat: &Seat, study: &Study, weight: Severity) {
+        let mode = seat.fit.mode();
+        let text = format!(
+            "Mode {} learns at rest and accepts {}; this circuit has {}.",
+            mode.id,
+            mode.accepts.map_or_else(|| "any value but 0 and open".to_owned(), |accepts| accepts.shown()),
+            study.states.first().map(|rest| range(rest.ohms)).unwrap_or_default()
+        );
+        self.push(weight, "cannot-learn", text, best_remedy(study));
+    }
+
+    fn masked(&mut self, network: &Network, mode: &str, study: &Study) {
+        let masked = &study.masking;
+        if let Some(first) = masked.examples.first() {
+            let code = if first.len() == 1 { "alarm-reads-normal" } else { "masking" };
+            let cases = masked.examples.len();
+            let more = if cases > 1 { format!(" ({cases} such cases)") } else { String::new() };
+            let words = state_words(network, first);
+            let text = format!("With {words} the input may still read normal in mode {mode}{more}.");
+            self.push(Severity::Stop, code, text, best_remedy(study));
+        } else if masked.possible {
+            let text = "Some set of active contacts may read normal; the search could not name one.";
+            self.push(Severity::Stop, "masking", text, best_remedy(study));
+        }
+    }
+
+    /// A state that surely does not read normal, and not what it should either.
+    fn not_read(
+        &mut self,
+        network: &Network,
+        seat: &Seat,
+        study: &Study,
+        first: &State,
+        states: usize,
+        weight: Severity,
+    ) {
+        let mode = seat.fit.mode();
+        let words = state_words(network, &first.active);
+        let more = if states > 1 { format!(" ({states} such states)") } else { String::new() };
+        let text = format!(
+            "With {words} it has {}; mode {} {}{more}.",
+            range(first.ohms),
+            mode.id,
+            reads(mode, study, first)
+        );
+        match first.band {
+            Some(band) if self.circuit.duty == Some(Duty::Valve) && study.means[band] == Meaning::Alarm => {
+                let name = &mode.bands[band].name;
+                let remedy = format!("Give the band its meaning: `means = {{ {name} = \"supervisory\" }}`.");
+                self.push(Severity::Fix, "alarm-not-read", text, remedy);
+            }
+            _ => self.push(weight, "alarm-not-read", text, best_remedy(study)),
+        }
+    }
+
+    /// Silent and dangerous faults.
+    pub(crate) fn silent(&mut self, network: &Network, study: &Study) {
+        let dangerous = || study.faults.iter().filter(|fault| fault.class == Class::SilentDangerous);
+        let sure = |fault: &&crate::Fault| !fault.kind.is_gradual() && fault.kind != FaultKind::Polarity;
+        let mut hard: Vec<_> = dangerous().filter(sure).collect();
+        hard.sort_by_key(|fault| fault.kind != FaultKind::Short);
+        if let Some(first) = hard.first() {
+            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
+            let more =
+                if hard.len() > 1 { format!(" {} faults like this.", hard.len()) } else { String::new() };
+            let text =
+                format!("With {}, {so} and the input still reads normal.{more}", fault_words(network, first));
+            self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
+        }
+        let gradual: Vec<_> = dangerous().filter(|fault| fault.kind.is_gradual()).collect();
+        let leak = gradual.iter().find(|fault| fault.kind == FaultKind::Leak);
+        if let Some(first) = leak.or(gradual.first()) {
+            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
+            let text = format!(
+                "With {}, {so} and the input still reads normal ({} damp, joint and earth faults like this).",
+                fault_words(network, first),
+                gradual.len()
+            );
+            self.push(
+                Severity::Note,
+                "silent-leak",
+                text,
+                "Measure the insulation of the pair and of each leg to earth before it is landed, and again at service.",
+            );
+        }
+        if dangerous().any(|fault| fault.kind == FaultKind::Polarity) {
+            self.push(
+                Severity::Check,
+                "polarity",
+                "The wrong way round this circuit reads normal and its detectors are dead.",
+                "Prove every detector by a true alarm after the pair is landed.",
+            );
+        }
+    }
+}
+
+fn reads(mode: &library::Mode, study: &Study, state: &State) -> String {
+    match state.band {
+        Some(band) => format!("reads {}, which means {}", mode.bands[band].name, study.means[band].word()),
+        None => "may read it as one band or another".to_owned(),
+    }
+}
+
+/// The best remedy in words, with what it costs; what to do where there is none.
+fn best_remedy(study: &Study) -> String {
+    let Some(best) = study.remedies.first() else {
+        return "No mode, resistor or adapter of this module was found to do; use another module or rewire it."
+            .to_owned();
+    };
+    let mut text = best.text.clone();
+    if best.kind != RemedyKind::Mode {
+        text.push_str(&format!(" About {:.0} min.", best.minutes.0));
+    }
+    if let Some(hidden) = best.hides.first() {
+        text.push_str(&format!(" It hides a fault: {} {}.", hidden.kind.word(), hidden.place));
+    }
+    if study.remedies.len() > 1 {
+        text.push_str(&format!(" {} other ways.", study.remedies.len() - 1));
+    }
+    text
+}
