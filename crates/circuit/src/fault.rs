@@ -68,11 +68,12 @@ impl FaultKind {
         }
     }
 
-    /// Whether the fault has a size of its own, so that only a part of its sizes may be dangerous: damp, a
-    /// bad joint, earth. The others are there or not.
+    /// Whether the fault is one that a resistor at the end is there to show: a cut, a short, a part that is
+    /// missing or wrong. Damp, bad joints, earth and touching cores hide behind any resistor at some size or
+    /// against some neighbour; a polarised circuit is proven by a true alarm.
     #[must_use]
-    pub fn is_gradual(self) -> bool {
-        matches!(self, Self::Leak | Self::Joint | Self::Earth)
+    pub fn is_hard(self) -> bool {
+        !matches!(self, Self::Leak | Self::Joint | Self::Earth | Self::Cross | Self::Polarity)
     }
 }
 
@@ -132,6 +133,8 @@ pub struct Fault {
     pub class: Class,
     /// Whose alarm is lost, for a silent and dangerous one.
     pub endangers: Option<Raiser>,
+    /// Whether the input may then read normal; otherwise the alarm arrives as something else.
+    pub reads_normal: bool,
 }
 
 /// How many faults of each class.

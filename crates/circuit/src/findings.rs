@@ -3,13 +3,13 @@
 use job::{Answer, Circuit, ControlListing, Duty, Finding, ResistorPlace, Severity, WiringClass};
 use library::{Learns, PanelProfile, Scale};
 use network::{Bounds, Form, Meaning, Network, Node, Part, Role, Step};
-use quantity::Written;
+use quantity::{Interval, Ohms, Written};
 
+use crate::Setting;
 use crate::remedy::Fit;
 use crate::rewire::has_smoke;
 use crate::study::Study;
 use crate::words::range;
-use crate::Setting;
 
 /// Where a circuit sits.
 #[derive(Clone, Copy)]
@@ -226,7 +226,12 @@ impl Writer<'_> {
         }
         let rest = study.states.first().map_or(Bounds::JOINED, |rest| rest.ohms);
         let learns = matches!(mode.scale, Scale::ShareOfLearned { .. });
-        if let Some(accepts) = mode.accepts.filter(|accepts| !learns && !accepts.holds(rest.interval()))
+        // The manual's range is for the resistor, printed to three figures; conductors and joints have their
+        // own allowance on top.
+        let fits = |accepts: &Interval<Ohms>| {
+            accepts.lo().0 * 0.995 <= rest.lo && rest.hi <= (accepts.hi() + mode.line_max).0
+        };
+        if let Some(accepts) = mode.accepts.filter(|accepts| !learns && !smoke && !fits(accepts))
             && study.reads_right
         {
             let text = format!(

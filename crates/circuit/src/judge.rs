@@ -22,6 +22,7 @@ struct Trial {
     ever_silent: Option<Bounds>,
     dangerous: Option<Bounds>,
     endangers: Option<Raiser>,
+    reads_normal: bool,
 }
 
 /// Judges every fault of a circuit that is read by an input; nothing for a circuit that is not.
@@ -38,7 +39,14 @@ pub(crate) fn judged(
     let Some(sense) = &model.sense else { return Vec::new() };
     let mut trials: Vec<Trial> = cases(setting, circuit, model, earth, shares)
         .into_iter()
-        .map(|case| Trial { case, silent: Vec::new(), ever_silent: None, dangerous: None, endangers: None })
+        .map(|case| Trial {
+            case,
+            silent: Vec::new(),
+            ever_silent: None,
+            dangerous: None,
+            endangers: None,
+            reads_normal: false,
+        })
         .collect();
     let mut rest = Scene::default();
     let mut raised = Scene::default();
@@ -193,8 +201,31 @@ impl Trial {
             Does::Nothing | Does::Detected => Vec::new(),
         };
         for sizes in lost {
+            let normal =
+                self.raised_reading(sizes, (raised, rest)).is_none_or(|reads| sense.may_be_normal(reads));
+            if normal && !self.reads_normal {
+                // The worst is told of: an alarm that is not seen at all.
+                self.endangers = Some(raiser);
+                self.reads_normal = true;
+            }
             self.dangerous = Some(self.dangerous.map_or(sizes, |so_far| so_far.hull(sizes)));
             self.endangers.get_or_insert(raiser);
+        }
+    }
+
+    /// The reading with a raiser active over some sizes; none for a fault that leaves it as at rest.
+    fn raised_reading(&self, sizes: Bounds, (raised, rest): (&Scene, &Scene)) -> Option<Bounds> {
+        match &self.case.does {
+            Does::Sized(act, _) => Some(over(raised.follows(*act, Some(rest)), sizes)),
+            Does::OneOf(acts) => {
+                let (act, x) = acts.get(sizes.lo as usize)?;
+                Some(at(raised.follows(*act, Some(rest)), *x))
+            }
+            Does::Values(node, values) => {
+                let (_, x) = values.get(sizes.lo as usize)?;
+                Some(at(raised.follows(Act::Becomes(*node), None), *x))
+            }
+            _ => None,
         }
     }
 
@@ -247,6 +278,7 @@ impl Trial {
             announced_as: if class == Class::Announced { self.announced_as(sense, band) } else { None },
             class,
             endangers: if class == Class::SilentDangerous { self.endangers } else { None },
+            reads_normal: self.reads_normal,
         }
     }
 
@@ -309,6 +341,11 @@ impl Trial {
             _ => None,
         }
     }
+}
+
+/// The readings over some sizes.
+fn over((low, high): (Effect, Effect), sizes: Bounds) -> Bounds {
+    Bounds { lo: low.at(sizes.lo), hi: high.at(sizes.hi) }
 }
 
 /// The reading at one size, everything low and everything high.

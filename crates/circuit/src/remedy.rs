@@ -3,6 +3,7 @@
 use job::{Circuit, Duty};
 use library::{Earth, Mode, ModuleProfile};
 use network::{Element, Network, Part, Piece, Sketch};
+use quantity::preferred::{Series, nearest};
 use quantity::{Minutes, Ohms, Written};
 
 use crate::Setting;
@@ -14,8 +15,8 @@ use crate::masking::masking;
 use crate::model::Model;
 use crate::place::Leg;
 use crate::rewire::{
-    has_smoke, home_runs, names, replaced, resistor_value, resistors, with_end, without_end_resistors,
-    without_joined_end,
+    has_smoke, home_runs, names, replaced, resistor_value, resistors, with_end, without_end,
+    without_end_resistors,
 };
 use crate::sense::Sense;
 use crate::state::{State, states};
@@ -73,6 +74,8 @@ pub struct Remedy {
     pub parts: usize,
     /// Faults by class, once it is done.
     pub coverage: Coverage,
+    /// Hard faults that still hide an alarm silently, once it is done.
+    pub hard: usize,
     /// What the mode's own resistor at the end would show or leave safe and this hides dangerously.
     pub hides: Vec<Hidden>,
     /// The circuit as it shall be, where its own network changes.
@@ -129,13 +132,9 @@ pub(crate) struct Need {
     pub(crate) reads_right: bool,
 }
 
-/// Faults that are there or not (no damp, no bad joint, no earth) and hide an alarm silently. Polarity is
-/// left to the true alarm that proves every polarised circuit.
+/// Hard faults that hide an alarm silently.
 pub(crate) fn hard(faults: &[Fault]) -> usize {
-    let hard = |fault: &&Fault| {
-        fault.class == Class::SilentDangerous && !fault.kind.is_gradual() && fault.kind != FaultKind::Polarity
-    };
-    faults.iter().filter(hard).count()
+    faults.iter().filter(|fault| fault.class == Class::SilentDangerous && fault.kind.is_hard()).count()
 }
 
 /// All remedies that are proven, best first.
@@ -158,11 +157,10 @@ pub(crate) fn remedies(
     for remedy in &mut all {
         remedy.parts = remedy.parts.max(usize::from(remedy.kind == RemedyKind::Value));
     }
-    let rank = |remedy: &Remedy| (!remedy.hides.is_empty(), remedy.coverage.silent_dangerous);
     all.sort_by(|one, other| {
+        let rank = |remedy: &Remedy| (!remedy.hides.is_empty(), remedy.hard);
         let minutes = one.minutes.0.total_cmp(&other.minutes.0);
-        let hides = rank(one).0.cmp(&rank(other).0);
-        hides.then(minutes).then(one.parts.cmp(&other.parts)).then(rank(one).1.cmp(&rank(other).1))
+        rank(one).cmp(&rank(other)).then(minutes).then(one.parts.cmp(&other.parts))
     });
     all
 }
@@ -215,6 +213,7 @@ impl Search<'_> {
             across: None,
             parts: 0,
             coverage: Coverage::of(faults),
+            hard: hard(faults),
             hides: self.hidden(self.fit.mode(), faults, changed, kind == RemedyKind::Adapter),
             network: Some(changed.clone()),
             mode_id: None,
@@ -228,7 +227,7 @@ impl Search<'_> {
         if dangerous.is_empty() {
             return Vec::new();
         }
-        let Some(eol) = mode.eol else { return Vec::new() };
+        let Some(eol) = own_resistor(mode) else { return Vec::new() };
         let stripped = without_end_resistors(self.network.sketch());
         let Some(ideal) = Network::from_sketch(with_end(stripped, Element::resistor(eol))) else {
             return Vec::new();
@@ -264,10 +263,11 @@ impl Search<'_> {
                 continue;
             }
             let Some(faults) = self.proof(self.network, mode) else { continue };
-            let text = match by_mode.get(at) {
-                Some(right) => {
-                    format!("Set the module to mode {}; {right} of its circuits then read right.", mode.id)
-                }
+            let text = match by_mode.get(at).zip(by_mode.get(self.fit.mode)) {
+                Some((then, now)) => format!(
+                    "Set the module to mode {}: {then} of its circuits then read right, {now} do now.",
+                    mode.id
+                ),
                 None => format!("Set this input to mode {}.", mode.id),
             };
             all.push(Remedy {
@@ -281,7 +281,7 @@ impl Search<'_> {
 
     /// The mode's own resistor in the place of the one at the end, of all, or where there is none.
     fn values(&self, all: &mut Vec<Remedy>) {
-        let Some(eol) = self.fit.mode().eol else { return };
+        let Some(eol) = own_resistor(self.fit.mode()) else { return };
         let resistors = resistors(self.network);
         let written = eol.written();
         let end = self.end_minutes();
@@ -294,7 +294,7 @@ impl Search<'_> {
         };
         match resistors.as_slice() {
             [] => {
-                let sketch = without_joined_end(self.network.sketch().clone());
+                let sketch = without_end(self.network.sketch().clone());
                 push(
                     with_end(sketch, Element::resistor(eol)),
                     format!("Put {written} at the end of the line."),
@@ -333,7 +333,7 @@ impl Search<'_> {
                 continue;
             }
             let minutes = AT_DEVICE + self.end_minutes();
-            let rest = without_joined_end(rest);
+            let rest = without_end(rest);
             let moved = with_end(rest.clone(), Element { part: element.part.clone(), returns: false });
             self.push_move(
                 moved,
@@ -341,7 +341,7 @@ impl Search<'_> {
                 minutes,
                 all,
             );
-            if let Some(eol) = self.fit.mode().eol.filter(|&eol| eol != nominal) {
+            if let Some(eol) = own_resistor(self.fit.mode()).filter(|&eol| eol != nominal) {
                 let text =
                     format!("Take out the {value} {seat} and put {} at the end of the line.", eol.written());
                 self.push_move(with_end(rest, Element::resistor(eol)), text, minutes, all);
@@ -374,7 +374,7 @@ impl Search<'_> {
 
     /// Home runs that are joined in the box, each on an input of its own with the mode's resistor at its end.
     fn splits(&self, all: &mut Vec<Remedy>) {
-        let Some(eol) = self.fit.mode().eol else { return };
+        let Some(eol) = own_resistor(self.fit.mode()) else { return };
         let Some(runs) = home_runs(self.network.sketch()) else { return };
         if runs.len() - 1 > self.fit.free_inputs {
             return;
@@ -410,6 +410,18 @@ impl Search<'_> {
     fn access(&self, name: &str) -> f64 {
         self.setting.access_minutes(&self.circuit.tag, name)
     }
+}
+
+/// The resistor that a mode wants at the end: its own, or the preferred value in the middle of what it
+/// surely reads as normal.
+fn own_resistor(mode: &Mode) -> Option<Ohms> {
+    if mode.eol.is_some() || matches!(mode.scale, library::Scale::ShareOfLearned { .. }) {
+        return mode.eol;
+    }
+    let normal = mode.bands.iter().position(|band| band.means == network::Meaning::Normal)?;
+    let limits = mode.limits[normal];
+    let middle = Ohms((limits.sure_lo * limits.sure_hi).sqrt());
+    (limits.sure_lo > 0.0 && middle.is_finite()).then(|| nearest(Series::E12, middle))
 }
 
 fn adapter_text(adapter: Adapter) -> String {

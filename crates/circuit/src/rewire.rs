@@ -55,9 +55,10 @@ fn ends_across(sketch: &Sketch) -> bool {
     }
 }
 
-/// Without the resistors that stand by themselves; those of a device, in brackets, stay.
+/// Without the resistors that stand by themselves, and without what else closes the far end; resistors of a
+/// device, in brackets, stay.
 pub(crate) fn without_end_resistors(sketch: &Sketch) -> Sketch {
-    let mut stripped = without_joined_end(sketch.clone());
+    let mut stripped = without_end(sketch.clone());
     let mut at = 0;
     while at < stripped.len() {
         let is_resistor = stripped.pieces().nth(at).is_some_and(|(piece, _)| {
@@ -71,10 +72,14 @@ pub(crate) fn without_end_resistors(sketch: &Sketch) -> Sketch {
     stripped
 }
 
-/// Without a `joined` at the end, where a resistor is going to be put.
-pub(crate) fn without_joined_end(sketch: Sketch) -> Sketch {
-    let ends =
-        matches!(sketch.pieces().last(), Some((Piece::Element(Element { part: Part::Joined, .. }), _)));
+/// Without a joined end, a capacitor or a diode at the end, where a resistor is going to be put.
+pub(crate) fn without_end(sketch: Sketch) -> Sketch {
+    let ends = match sketch.pieces().last() {
+        Some((Piece::Element(element), _)) => {
+            matches!(element.part, Part::Joined | Part::Capacitor(_) | Part::Diode)
+        }
+        _ => false,
+    };
     match sketch.clone().without(sketch.len() - 1) {
         Some(shorter) if ends => shorter,
         _ => sketch,

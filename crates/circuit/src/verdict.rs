@@ -4,7 +4,7 @@ use job::{Duty, Severity};
 use network::{Meaning, Network};
 
 use crate::RemedyKind;
-use crate::fault::{Class, FaultKind};
+use crate::fault::{Class, Fault, FaultKind};
 use crate::findings::{Seat, Writer};
 use crate::state::State;
 use crate::study::Study;
@@ -98,25 +98,32 @@ impl Writer<'_> {
     /// Silent and dangerous faults.
     pub(crate) fn silent(&mut self, network: &Network, study: &Study) {
         let dangerous = || study.faults.iter().filter(|fault| fault.class == Class::SilentDangerous);
-        let sure = |fault: &&crate::Fault| !fault.kind.is_gradual() && fault.kind != FaultKind::Polarity;
-        let mut hard: Vec<_> = dangerous().filter(sure).collect();
-        hard.sort_by_key(|fault| fault.kind != FaultKind::Short);
+        let mut hard: Vec<_> = dangerous().filter(|fault| fault.kind.is_hard()).collect();
+        hard.sort_by_key(|fault| (!fault.reads_normal, fault.kind != FaultKind::Short));
         if let Some(first) = hard.first() {
-            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
-            let more =
-                if hard.len() > 1 { format!(" {} faults like this.", hard.len()) } else { String::new() };
-            let text =
-                format!("With {}, {so} and the input still reads normal.{more}", fault_words(network, first));
-            self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
+            let faults = hard.len();
+            let more = if faults > 1 { format!(" {faults} faults like this.") } else { String::new() };
+            let text = format!("{}{more}", danger(network, first));
+            let curable = !study.remedies.is_empty();
+            if first.reads_normal && curable {
+                self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
+            } else if first.reads_normal {
+                // What no resistor anywhere would show, only working the device does.
+                let remedy = "Work every device at every inspection: nothing at the terminals shows this.";
+                self.push(Severity::Check, "silent-danger", text, remedy);
+            } else {
+                let remedy = "Work every device at every inspection, and watch what arrives.";
+                self.push(Severity::Check, "silent-misread", text, remedy);
+            }
         }
-        let gradual: Vec<_> = dangerous().filter(|fault| fault.kind.is_gradual()).collect();
-        let leak = gradual.iter().find(|fault| fault.kind == FaultKind::Leak);
-        if let Some(first) = leak.or(gradual.first()) {
-            let so = first.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
+        let soft: Vec<_> =
+            dangerous().filter(|fault| !fault.kind.is_hard() && fault.kind != FaultKind::Polarity).collect();
+        let leak = soft.iter().find(|fault| fault.kind == FaultKind::Leak && fault.reads_normal);
+        if let Some(first) = leak.or(soft.first()) {
             let text = format!(
-                "With {}, {so} and the input still reads normal ({} damp, joint and earth faults like this).",
-                fault_words(network, first),
-                gradual.len()
+                "{} {} faults of damp, joints, earth or touching cores can hide an alarm.",
+                danger(network, first),
+                soft.len()
             );
             self.push(
                 Severity::Note,
@@ -134,6 +141,14 @@ impl Writer<'_> {
             );
         }
     }
+}
+
+/// A silent and dangerous fault as a sentence.
+fn danger(network: &Network, fault: &Fault) -> String {
+    let so = fault.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
+    let then =
+        if fault.reads_normal { "the input still reads normal" } else { "it does not arrive as what it is" };
+    format!("With {}, {so} and {then}.", fault_words(network, fault))
 }
 
 fn reads(mode: &library::Mode, study: &Study, state: &State) -> String {
@@ -156,8 +171,10 @@ fn best_remedy(study: &Study) -> String {
     if let Some(hidden) = best.hides.first() {
         text.push_str(&format!(" It hides a fault: {} {}.", hidden.kind.word(), hidden.place));
     }
-    if study.remedies.len() > 1 {
-        text.push_str(&format!(" {} other ways.", study.remedies.len() - 1));
+    match study.remedies.len() - 1 {
+        0 => {}
+        1 => text.push_str(" One other way."),
+        others => text.push_str(&format!(" {others} other ways.")),
     }
     text
 }
