@@ -66,13 +66,7 @@ impl Effect {
         if z <= 0.0 {
             return Self::always(self.at(0.0));
         }
-        Self {
-            p: self.p * z + self.q,
-            q: self.q * z,
-            r: self.r * z + self.s,
-            s: self.s * z,
-        }
-        .scaled()
+        Self { p: self.p * z + self.q, q: self.q * z, r: self.r * z + self.s, s: self.s * z }.scaled()
     }
 
     /// The effect of `factor * x`.

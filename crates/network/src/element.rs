@@ -166,7 +166,9 @@ impl Element {
     #[must_use]
     pub fn name(&self) -> Option<&str> {
         match &self.part {
-            Part::Contact { name, .. } | Part::Smoke(name) | Part::Sounder(name) | Part::Joint(name) => Some(name),
+            Part::Contact { name, .. } | Part::Smoke(name) | Part::Sounder(name) | Part::Joint(name) => {
+                Some(name)
+            }
             _ => None,
         }
     }

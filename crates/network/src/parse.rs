@@ -86,7 +86,11 @@ impl<'a> Reader<'a> {
                     }
                 }
                 (Some(_), false) => {
-                    return Err(self.wrong(self.at, "a sign is wanted here", "`-` (in line) or `|` (across), or the end"));
+                    return Err(self.wrong(
+                        self.at,
+                        "a sign is wanted here",
+                        "`-` (in line) or `|` (across), or the end",
+                    ));
                 }
                 (None, false) => return self.finish(levels),
             }
@@ -148,14 +152,22 @@ impl<'a> Reader<'a> {
     fn value(&mut self, start: usize) -> Outcome<Part> {
         let number = self.run_of(|c| c.is_ascii_digit() || c == '.' || c == ',');
         if number.contains(',') {
-            return Err(self.wrong(start, "a decimal comma", format!("a decimal point: {}", number.replace(',', "."))));
+            return Err(self.wrong(
+                start,
+                "a decimal comma",
+                format!("a decimal point: {}", number.replace(',', ".")),
+            ));
         }
         let blank = self.at;
         self.blanks();
         let unit = self.run_of(is_unit);
         if unit.is_empty() {
             self.at = blank;
-            return Err(self.wrong(start, "the unit is missing", format!("`{number} ohm`, `{number}k` or `{number}uF`")));
+            return Err(self.wrong(
+                start,
+                "the unit is missing",
+                format!("`{number} ohm`, `{number}k` or `{number}uF`"),
+            ));
         }
         let digits = self.run_of(|c| c.is_ascii_digit());
         if !digits.is_empty() && (self.peek() == Some('%') || number.contains('.')) {
@@ -167,7 +179,8 @@ impl<'a> Reader<'a> {
         }
         let written = &self.text[start..self.at];
         if unit.ends_with('F') {
-            let farads = quantity::parse::<Farads>(written).map_err(|e| self.wrong(start, e.text, e.accept))?;
+            let farads =
+                quantity::parse::<Farads>(written).map_err(|e| self.wrong(start, e.text, e.accept))?;
             return Ok(Part::Capacitor(farads));
         }
         let nominal = quantity::parse::<Ohms>(written).map_err(|e| self.wrong(start, e.text, e.accept))?;
@@ -221,7 +234,11 @@ impl<'a> Reader<'a> {
 
     fn no_element(&self, start: usize, word: &str, known: bool) -> NotationError {
         if known {
-            return self.wrong(self.at, format!("a `:` is wanted behind `{word}`"), format!("`{word}:` and what follows"));
+            return self.wrong(
+                self.at,
+                format!("a `:` is wanted behind `{word}`"),
+                format!("`{word}:` and what follows"),
+            );
         }
         match &self.before {
             Some(name) => self.wrong(
@@ -240,8 +257,9 @@ impl<'a> Reader<'a> {
             self.at += 1;
             let start = self.at;
             let word = self.run_of(|c| c.is_alphanumeric() || c == '_');
-            role = Role::from_word(word)
-                .ok_or_else(|| self.wrong(start, format!("`{word}` is no role of a contact"), "alarm, tamper or fault"))?;
+            role = Role::from_word(word).ok_or_else(|| {
+                self.wrong(start, format!("`{word}` is no role of a contact"), "alarm, tamper or fault")
+            })?;
         }
         Ok(Part::Contact { name, role, form })
     }
@@ -269,8 +287,8 @@ impl<'a> Reader<'a> {
         self.at += 1;
         self.blanks();
         let start = self.at;
-        let (gauge, used) =
-            Gauge::parse_prefix(&self.text[start..]).map_err(|e| self.wrong(start + e.at, e.text, e.accept))?;
+        let (gauge, used) = Gauge::parse_prefix(&self.text[start..])
+            .map_err(|e| self.wrong(start + e.at, e.text, e.accept))?;
         self.at += used;
         self.gauge = Some(gauge);
         Ok(Conductor { run, gauge: Some(gauge), inherited: Some(gauge) })
@@ -291,7 +309,8 @@ impl<'a> Reader<'a> {
         let unit = self.run_of(is_unit);
         let rest = self.run_of(|c| c.is_ascii_digit());
         if unit.is_empty() || !rest.is_empty() {
-            let text = if rest.is_empty() { "the unit is missing" } else { "a length or ohms is wanted here" };
+            let text =
+                if rest.is_empty() { "the unit is missing" } else { "a length or ohms is wanted here" };
             return Err(self.wrong(start, text, accept));
         }
         let (from, to) = numbers.split_once("..").unwrap_or((numbers, numbers));

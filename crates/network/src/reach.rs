@@ -50,7 +50,8 @@ impl Network {
         let shared: Vec<usize> = (0..self.contacts().len())
             .filter(|&contact| self.contacts()[contact].elements.len() > 1 && held(contact).is_none())
             .collect();
-        let (tried, complete) = if shared.len() > MAX_SHARED { (&[][..], false) } else { (&shared[..], true) };
+        let (tried, complete) =
+            if shared.len() > MAX_SHARED { (&[][..], false) } else { (&shared[..], true) };
         let mut all = Vec::new();
         let mut reach = Reach { active: Vec::new(), complete };
         let mut held_now: Vec<Option<bool>> = (0..self.contacts().len()).map(held).collect();
@@ -79,7 +80,8 @@ impl Network {
                 Step::Element(element) => {
                     let choice = choices.get(element).copied();
                     let choice = choice.unwrap_or(Choice { rest: Bounds::JOINED, active: None });
-                    let held = self.contact_of(element).and_then(|contact| held.get(contact).copied().flatten());
+                    let held =
+                        self.contact_of(element).and_then(|contact| held.get(contact).copied().flatten());
                     stack.push(match (held, choice.active) {
                         (Some(true), Some(active)) => Reached { rest: Some(active), active: Vec::new() },
                         (None, Some(active)) => Reached { rest: Some(choice.rest), active: vec![active] },
@@ -98,7 +100,12 @@ impl Network {
     }
 }
 
-fn joined(piece: &Reached, rest: &Reached, join: fn(Bounds, Bounds) -> Bounds, complete: &mut bool) -> Reached {
+fn joined(
+    piece: &Reached,
+    rest: &Reached,
+    join: fn(Bounds, Bounds) -> Bounds,
+    complete: &mut bool,
+) -> Reached {
     let mut active = Vec::with_capacity((piece.active.len() + 1) * (rest.active.len() + 1));
     for &one in piece.rest.iter().chain(&piece.active) {
         for &other in &rest.active {

@@ -48,7 +48,8 @@ impl Sketch {
     #[must_use]
     pub fn bare(mut self) -> Self {
         if self.pieces.len() == 1
-            && let Some(Piece::Bracket(inner)) = self.pieces.pop_if(|piece| matches!(piece, Piece::Bracket(_)))
+            && let Some(Piece::Bracket(inner)) =
+                self.pieces.pop_if(|piece| matches!(piece, Piece::Bracket(_)))
         {
             return inner.bare();
         }

@@ -32,7 +32,9 @@ fn choices(network: &Network) -> Vec<Choice> {
     let open = Bounds { lo: 1e6, hi: f64::INFINITY };
     let closed = Bounds { lo: 0.0, hi: 1.0 };
     let choice = |(at, element): (usize, &network::Element)| match &element.part {
-        Part::Contact { form: network::Form::NormallyClosed, .. } => Choice { rest: closed, active: Some(open) },
+        Part::Contact { form: network::Form::NormallyClosed, .. } => {
+            Choice { rest: closed, active: Some(open) }
+        }
         Part::Contact { .. } => Choice { rest: open, active: Some(closed) },
         Part::Resistor { nominal, .. } => {
             Choice { rest: Bounds { lo: nominal.0 * 0.95, hi: nominal.0 * 1.05 }, active: None }

@@ -118,7 +118,8 @@ fn everything_in_the_format_prints_and_reads_back() {
         "wire:20m - joined",
         "wire:1m@0.5mm2 stranded - nc:łazienka_2 - 470 ohm",
     ] {
-        let printed = Network::parse(text).unwrap_or_else(|e| panic!("{text}: {} at {}", e.text, e.column)).written();
+        let printed =
+            Network::parse(text).unwrap_or_else(|e| panic!("{text}: {} at {}", e.text, e.column)).written();
         assert_eq!(printed, text);
     }
 }

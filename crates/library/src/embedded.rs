@@ -1,0 +1,54 @@
+//! What the program knows by itself: the files of `equipment/` and `rules/`, built in.
+
+use std::sync::OnceLock;
+
+use document::Source;
+
+use crate::model::Library;
+
+macro_rules! files {
+    ($folder:literal: $($name:literal),* $(,)?) => {
+        &[$(($name, include_str!(concat!("../../../", $folder, "/", $name, ".toml")))),*]
+    };
+}
+
+/// Every file of `equipment/` without its ending; a test compares the list with the folder.
+const EQUIPMENT: &[(&str, &str)] = files!["equipment": "call-point", "call-point-470", "call-point-680", "contact-door", "contact-overhead", "cover-tamper", "enclosure-large", "enclosure-small", "fire-sounder-24v", "flood-sensor", "freezer-sensor", "glass-break", "glass-contact", "heat-fixed", "heat-rate", "hold-up-button", "hold-up-button-no", "horn-strobe-24v", "input-12", "input-16", "input-8", "keypad", "motion-dual", "motion-mask", "motion-pir", "motion-two-resistor", "panel-16", "panel-64", "power-supervision-relay", "psu-12v-1a", "psu-12v-2a", "psu-24v-3a", "relay-12v", "shock", "smoke-four-wire", "smoke-four-wire-old", "smoke-two-wire", "sounder-indoor", "sounder-outdoor", "strobe", "transformer-16v-40va", "transformer-18v-50va", "valve-switch", "vrla-12v-12ah", "vrla-12v-18ah", "vrla-12v-4ah", "vrla-12v-7ah", "waterflow-switch"];
+
+/// Every file of `rules/` without its ending.
+const RULES: &[(&str, &str)] = files!["rules": "au-fire", "de-fire", "eu-intrusion", "uk-fire", "us-fire", "us-fire-household", "us-intrusion-commercial"];
+
+impl Library {
+    /// The embedded profiles and rule sets: generic classes with typical values, marked so.
+    ///
+    /// # Panics
+    /// Never: a test reads every embedded file.
+    #[must_use]
+    pub fn embedded() -> Self {
+        static EMBEDDED: OnceLock<Library> = OnceLock::new();
+        EMBEDDED.get_or_init(read_all).clone()
+    }
+
+    /// The names and texts of the embedded profiles, for tests and for whoever wants to start from one.
+    #[must_use]
+    pub fn embedded_equipment() -> &'static [(&'static str, &'static str)] {
+        EQUIPMENT
+    }
+
+    /// The names and texts of the embedded rule sets.
+    #[must_use]
+    pub fn embedded_rules() -> &'static [(&'static str, &'static str)] {
+        RULES
+    }
+}
+
+fn read_all() -> Library {
+    let mut library = Library::default();
+    for (name, text) in EQUIPMENT {
+        library.add_equipment(&Source::new(*name, *text)).expect("a test reads every embedded profile");
+    }
+    for (name, text) in RULES {
+        library.add_rules(&Source::new(*name, *text)).expect("a test reads every embedded rule set");
+    }
+    library
+}

@@ -1,0 +1,95 @@
+//! The keys of profiles and rule sets, one list a table. The schema in `schema/` holds the same lists; a
+//! test compares them.
+
+use document::Key;
+
+/// The keys that every profile may have, and those of its kind.
+macro_rules! profile_keys {
+    ($($key:literal),*) => {
+        &["id", "kind", "title", "basis", "draws", "price", "minutes", "steps", $($key),*]
+    };
+}
+
+pub(crate) const MODULE: &[Key] = profile_keys!["inputs", "mode_per", "aux", "earth", "sends", "mode"];
+pub(crate) const SUPPLY: &[Key] = profile_keys!["volts", "limit", "cut_off", "charge", "battery"];
+pub(crate) const BATTERY: &[Key] = profile_keys!["volts", "capacity", "internal"];
+pub(crate) const TRANSFORMER: &[Key] = profile_keys!["volts", "volt_amperes"];
+pub(crate) const DETECTOR: &[Key] = profile_keys!["contact", "two_wire", "minimum", "test", "never"];
+pub(crate) const SOUNDER: &[Key] = profile_keys!["contact", "minimum"];
+pub(crate) const KEYPAD: &[Key] = profile_keys![];
+pub(crate) const PANEL: &[Key] = profile_keys!["zones", "modules", "name_length", "takes"];
+pub(crate) const ENCLOSURE: &[Key] = profile_keys!["positions", "batteries"];
+pub(crate) const RELAY: &[Key] = profile_keys![];
+/// A profile whose kind is not known: anything that any kind may have.
+pub(crate) const ANY_KIND: &[Key] = profile_keys![
+    "inputs",
+    "mode_per",
+    "aux",
+    "earth",
+    "sends",
+    "mode",
+    "volts",
+    "limit",
+    "cut_off",
+    "charge",
+    "battery",
+    "capacity",
+    "internal",
+    "volt_amperes",
+    "contact",
+    "two_wire",
+    "minimum",
+    "test",
+    "never",
+    "zones",
+    "modules",
+    "name_length",
+    "takes",
+    "positions",
+    "batteries"
+];
+pub(crate) const DRAWS: &[Key] = &["standby", "alarm"];
+pub(crate) const AUX: &[Key] = &["volts", "limit"];
+pub(crate) const STEP: &[Key] = &["do", "proof", "undoes"];
+pub(crate) const MODE: &[Key] = &[
+    "id",
+    "eol",
+    "accepts",
+    "line_max",
+    "response",
+    "smoke_inputs",
+    "edge_tolerance",
+    "source",
+    "pull_up",
+    "learned",
+    "bands",
+];
+pub(crate) const BAND: &[Key] = &["name", "below", "means"];
+pub(crate) const CONTACT: &[Key] = &["role", "form", "closed", "open_min", "on_power_loss", "pulse"];
+pub(crate) const TWO_WIRE: &[Key] = &["volts", "standby", "alarm_volts", "alarm", "head_opens"];
+pub(crate) const RULE_SET: &[Key] = &["id", "title", "clause"];
+pub(crate) const CLAUSE: &[Key] = &["clause", "asks", "source"];
+
+/// Every table of profiles and rule sets with the keys that the reader accepts in it. A profile's own keys
+/// are listed by its kind.
+pub const TABLES: &[(&str, &[&str])] = &[
+    ("module", MODULE),
+    ("supply", SUPPLY),
+    ("battery", BATTERY),
+    ("transformer", TRANSFORMER),
+    ("detector", DETECTOR),
+    ("sounder", SOUNDER),
+    ("keypad", KEYPAD),
+    ("panel", PANEL),
+    ("enclosure", ENCLOSURE),
+    ("relay", RELAY),
+    ("draws", DRAWS),
+    ("aux", AUX),
+    ("step", STEP),
+    ("mode", MODE),
+    ("band", BAND),
+    ("contact", CONTACT),
+    ("two_wire", TWO_WIRE),
+    ("rule_set", RULE_SET),
+    ("clause", CLAUSE),
+];

@@ -1,0 +1,81 @@
+//! The embedded files: complete, readable, and what `docs/format.md` promises of them.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use document::Source;
+use library::{Kind, Library, Profile};
+
+/// Prints every problem with its place, so that a failing test says what to mend.
+fn told(source: &Source, problems: &[document::Problem]) -> String {
+    let lines = problems.iter().map(|problem| {
+        let complaint = source.complaint(problem);
+        format!(
+            "{}:{}:{}: {} ({})",
+            complaint.file, complaint.line, complaint.column, complaint.text, complaint.accept
+        )
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn every_embedded_file_is_read_without_a_problem() {
+    let mut library = Library::default();
+    for (name, text) in Library::embedded_equipment() {
+        let source = Source::new(format!("equipment/{name}.toml"), *text);
+        if let Err(problems) = library.add_equipment(&source) {
+            panic!("{}", told(&source, &problems));
+        }
+        assert!(library.profiles.contains_key(*name), "{name}: the file is named like its id");
+    }
+    for (name, text) in Library::embedded_rules() {
+        let source = Source::new(format!("rules/{name}.toml"), *text);
+        if let Err(problems) = library.add_rules(&source) {
+            panic!("{}", told(&source, &problems));
+        }
+        assert!(library.rules.contains_key(*name), "{name}: the file is named like its id");
+    }
+}
+
+#[test]
+fn every_file_of_the_folders_is_embedded() {
+    for (folder, files) in
+        [("equipment", Library::embedded_equipment()), ("rules", Library::embedded_rules())]
+    {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").join(folder);
+        let on_disk: BTreeSet<String> = std::fs::read_dir(path)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .filter_map(|name| name.strip_suffix(".toml").map(str::to_owned))
+            .collect();
+        let embedded: BTreeSet<String> = files.iter().map(|(name, _)| (*name).to_owned()).collect();
+        assert_eq!(embedded, on_disk, "{folder}");
+    }
+}
+
+#[test]
+fn every_profile_says_that_it_is_a_generic_class() {
+    for profile in Library::embedded().profiles.values() {
+        assert_eq!(profile.basis, "generic class, typical values; type in your manual's", "{}", profile.id);
+    }
+}
+
+/// The example of `docs/format.md`, section 3, by hand.
+#[test]
+fn the_example_of_the_format_is_embedded() {
+    let library = Library::embedded();
+    let Profile { kind: Kind::Module(module), .. } = &library.profiles["input-12"] else {
+        panic!("no module")
+    };
+    assert_eq!(module.inputs, 12);
+    let mode = &module.modes[0];
+    assert_eq!(mode.id, "fixed-2k2");
+    assert_eq!(mode.smoke_inputs, [12]);
+    // rest lies from 1.2k to 3.4k, each edge 3 % uncertain: surely 1.236k to 3.298k, perhaps 1.164k to 3.502k
+    let rest = mode.limits[1];
+    for (is, wanted) in
+        [(rest.sure_lo, 1236.0), (rest.sure_hi, 3298.0), (rest.may_lo, 1164.0), (rest.may_hi, 3502.0)]
+    {
+        assert!((is - wanted).abs() < 1e-9, "{is} {wanted}");
+    }
+}
