@@ -1,0 +1,88 @@
+//! The keys of the job file, one list a table. The schema in `schema/` holds the same lists; a test
+//! compares them.
+
+use document::Key;
+
+/// The document itself.
+pub(crate) const JOB: &[Key] = &[
+    "format",
+    "site",
+    "fire",
+    "standing",
+    "meter",
+    "assume",
+    "panel",
+    "enclosure",
+    "module",
+    "device",
+    "circuit",
+    "cable",
+    "supply",
+    "output",
+];
+pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
+pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
+pub(crate) const STANDING: &[Key] =
+    &["authority_in_writing", "station_on_test", "fire_authority_told", "asbestos_register_seen", "access"];
+pub(crate) const METER: &[Key] = &["ohms", "leads", "counts", "over_range"];
+pub(crate) const ASSUME: &[Key] = &[
+    "contact_closed_max",
+    "contact_open_min",
+    "resistor_tolerance",
+    "cable",
+    "length_tolerance",
+    "joint_max",
+    "smoke_dry_min",
+];
+pub(crate) const PANEL: &[Key] = &["profile"];
+pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile"];
+pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link"];
+pub(crate) const DEVICE: &[Key] =
+    &["id", "profile", "place", "access", "minutes", "made", "fed_by", "connection", "listing"];
+pub(crate) const CIRCUIT: &[Key] = &[
+    "tag",
+    "place",
+    "duty",
+    "was",
+    "zone",
+    "ends_in",
+    "gauge",
+    "network",
+    "other",
+    "resistor_at",
+    "class",
+    "found",
+    "input",
+    "mode",
+    "means",
+];
+pub(crate) const FOUND: &[Key] = &["when", "fed", "ohms", "volts_dc", "volts_ac", "amps"];
+pub(crate) const CABLE: &[Key] = &["id", "ends_in", "cores"];
+pub(crate) const CORE: &[Key] = &["colour", "was", "to", "ohms"];
+pub(crate) const SUPPLY: &[Key] = &["id", "enclosure", "profile", "battery", "runs", "loads"];
+pub(crate) const RUN: &[Key] = &["from", "to", "cable", "ohms"];
+pub(crate) const LOAD: &[Key] =
+    &["at", "device", "name", "count", "standby", "alarm", "minimum", "alarm_in", "shed"];
+pub(crate) const OUTPUT: &[Key] = &["id", "drives", "contact", "fed_from"];
+
+/// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
+pub const TABLES: &[(&str, &[&str])] = &[
+    ("job", JOB),
+    ("site", SITE),
+    ("fire", FIRE),
+    ("standing", STANDING),
+    ("meter", METER),
+    ("assume", ASSUME),
+    ("panel", PANEL),
+    ("enclosure", ENCLOSURE),
+    ("module", MODULE),
+    ("device", DEVICE),
+    ("circuit", CIRCUIT),
+    ("reading", FOUND),
+    ("cable", CABLE),
+    ("core", CORE),
+    ("supply", SUPPLY),
+    ("run", RUN),
+    ("load", LOAD),
+    ("output", OUTPUT),
+];

@@ -1,0 +1,23 @@
+//! The job document: what the survey found, read from its file, and changes written back into it.
+//!
+//! # Where to start
+//! [`Job::read`] reads a whole file and says everything that is wrong with it at once; [`Job`] is plain
+//! data, one struct per table. [`Change`] puts one value back into the text and leaves the rest as it is.
+//!
+//! # What this crate leaves out
+//! It knows no equipment: whether a profile or a mode exists is asked where the library is at hand. It
+//! reads no files and judges no circuit; a missing part of a job is nobody's error here.
+
+mod change;
+mod check;
+mod finding;
+mod keys;
+mod model;
+mod read;
+mod schema;
+
+pub use change::{Applied, Change, ChangeError, NewValue, TableRef, Undo};
+pub use finding::{Finding, Severity};
+pub use keys::TABLES;
+pub use model::*;
+pub use schema::SCHEMA;

@@ -1,0 +1,114 @@
+//! The schema and the reader are held together: same keys in the same tables, same verdict on files.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use document::Source;
+use job::Job;
+use serde_json::{Value, json};
+use toml::de::{DeTable, DeValue};
+
+const EXAMPLE: &str = include_str!("format_example.toml");
+
+fn schema() -> Value {
+    serde_json::from_str(job::SCHEMA).unwrap()
+}
+
+fn names(keys: &[&str]) -> BTreeSet<String> {
+    keys.iter().map(|key| (*key).to_owned()).collect()
+}
+
+fn properties(table: &Value) -> BTreeSet<String> {
+    table["properties"].as_object().unwrap().keys().cloned().collect()
+}
+
+/// A TOML document as JSON, by a reader of our own test's, not the product's.
+fn as_json(text: &str) -> Value {
+    table(DeTable::parse(text).unwrap().get_ref())
+}
+
+fn table(entries: &DeTable<'_>) -> Value {
+    Value::Object(entries.iter().map(|(key, value)| (key.get_ref().to_string(), any(value.get_ref()))).collect())
+}
+
+fn any(value: &DeValue<'_>) -> Value {
+    match value {
+        DeValue::String(text) => json!(text),
+        DeValue::Integer(number) => json!(i64::from_str_radix(number.as_str(), number.radix()).unwrap()),
+        DeValue::Float(number) => json!(number.as_str().parse::<f64>().unwrap()),
+        DeValue::Boolean(value) => json!(value),
+        DeValue::Datetime(value) => json!(value.to_string()),
+        DeValue::Array(values) => Value::Array(values.iter().map(|value| any(value.get_ref())).collect()),
+        DeValue::Table(entries) => table(entries),
+    }
+}
+
+#[test]
+fn every_key_that_the_reader_takes_is_in_the_schema_and_the_other_way_round() {
+    let schema = schema();
+    let mut described: BTreeMap<String, BTreeSet<String>> =
+        schema["$defs"].as_object().unwrap().iter().map(|(name, table)| (name.clone(), properties(table))).collect();
+    described.insert("job".to_owned(), properties(&schema));
+    let read: BTreeMap<String, BTreeSet<String>> =
+        job::TABLES.iter().map(|(name, keys)| ((*name).to_owned(), names(keys))).collect();
+    assert_eq!(described, read);
+}
+
+#[test]
+fn the_schema_is_one() {
+    assert!(jsonschema::meta::is_valid(&schema()));
+    for (name, table) in schema()["$defs"].as_object().unwrap() {
+        assert_eq!(table["additionalProperties"], json!(false), "{name}");
+        for (key, property) in table["properties"].as_object().unwrap() {
+            assert!(property.get("description").is_some(), "{name}.{key} says what it is");
+        }
+    }
+}
+
+#[test]
+fn the_example_is_valid_by_both() {
+    let validator = jsonschema::draft202012::new(&schema()).unwrap();
+    let errors: Vec<String> = validator.iter_errors(&as_json(EXAMPLE)).map(|error| error.to_string()).collect();
+    assert_eq!(errors, Vec::<String>::new());
+    assert!(Job::read(&Source::new("job.toml", EXAMPLE)).is_ok());
+}
+
+/// What the schema refuses the reader refuses too, and what the reader takes the schema takes.
+#[test]
+fn one_verdict_on_small_files() {
+    let validator = jsonschema::draft202012::new(&schema()).unwrap();
+    let good = [
+        "format = 1",
+        "format = 1\nsite.rules = []",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nmeans = { short = \"tamper\" }\nclass = \"A\"\nother = \"a ring\"",
+        "format = 1\n[[supply]]\nid = \"P1\"\nloads = [ { at = \"P1\", shed = true, alarm_in = [\"fire\", \"smoke\"] } ]",
+    ];
+    for text in good {
+        assert!(validator.is_valid(&as_json(text)), "{text}");
+        assert!(Job::read(&Source::new("job.toml", text)).is_ok(), "{text}");
+    }
+    let bad = [
+        "",
+        "format = 2",
+        "format = 1\nsites = 1",
+        "format = 1\n[site]\nunits = \"imperial\"",
+        "format = 1\n[site]\nrules = \"us-fire\"",
+        "format = 1\n[[circuit]]\nplace = \"hall\"",
+        "format = 1\n[[circuit]]\ntag = \"a/b\"",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nduty = \"fire\"",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nnetwork = \"1k\"\nother = \"x\"",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\ninput = \"M1\"",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nmeans = { short = \"fault\" }",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nfound = [ { when = \"rest\" } ]",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nfound = [ { ohms = \"open\" } ]",
+        "format = 1\n[[device]]\nid = \"D1\"\nmade = 13",
+        "format = 1\n[[device]]\nid = \"D1\"\nminutes = \"12 min\"",
+        "format = 1\n[[supply]]\nid = \"P1\"\nruns = [ { from = \"P1\", to = \"J1\" } ]",
+        "format = 1\n[[supply]]\nid = \"P1\"\nloads = [ { at = \"P1\", count = 0 } ]",
+        "format = 1\n[[cable]]\nid = \"K1\"\ncores = [ { to = 3 } ]",
+        "format = 1\nmeter = { leads = 0.2 }",
+    ];
+    for text in bad {
+        assert!(!validator.is_valid(&as_json(text)), "{text}");
+        assert!(Job::read(&Source::new("job.toml", text)).is_err(), "{text}");
+    }
+}
