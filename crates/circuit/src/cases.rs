@@ -225,8 +225,9 @@ fn of_supplies(setting: &Setting, circuit: &Circuit, model: &Model, cases: &mut 
             None => points.push((point, vec![contact])),
         }
     }
-    for (at, (_, contacts)) in points.into_iter().enumerate() {
-        cases.push(case(FaultKind::SupplyLost, Place::Supply(at), Does::Unfed(contacts)));
+    for (_, contacts) in points {
+        let place = contacts.first().map_or(Place::Whole, |&first| Place::Supply(first));
+        cases.push(case(FaultKind::SupplyLost, place, Does::Unfed(contacts)));
     }
 }
 

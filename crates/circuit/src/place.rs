@@ -22,7 +22,7 @@ pub enum Place {
     Contact(usize),
     /// In a core that several circuits share.
     Common,
-    /// At the supply point that feeds these devices; the number is its place in the list of points.
+    /// At the supply point that feeds this contact's device, and perhaps others.
     Supply(usize),
     /// The circuit as a whole.
     Whole,
@@ -106,7 +106,10 @@ impl Place {
                 network.contacts().get(contact).map_or_else(String::new, network::Contact::label)
             }
             Self::Common => "in the shared common".to_owned(),
-            Self::Supply(_) => "at the supply point".to_owned(),
+            Self::Supply(contact) => match network.contacts().get(contact) {
+                Some(contact) => format!("at the supply of {}", contact.name),
+                None => "at the supply point".to_owned(),
+            },
             Self::Whole => "the whole circuit".to_owned(),
         }
     }

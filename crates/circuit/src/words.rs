@@ -56,7 +56,7 @@ pub fn fault_words(network: &Network, fault: &Fault) -> String {
         FaultKind::LeadOff => format!("its own lead off {place}"),
         FaultKind::HeadRemoved => format!("the head taken out {place}"),
         FaultKind::Polarity => "the pair the wrong way round".to_owned(),
-        FaultKind::SupplyLost => "its supply lost".to_owned(),
+        FaultKind::SupplyLost => format!("the supply lost {place}"),
     }
 }
 
