@@ -298,7 +298,7 @@ fn state_json(
 fn fault_json(result: &CircuitResult, network: &Network, fault: &Fault) -> FaultJson {
     FaultJson {
         fault: fault.kind.word(),
-        place: fault.place.words(network),
+        place: circuit::fault_place(network, fault),
         leg: fault.leg.map(circuit::Leg::word),
         ohms: bounds(fault.ohms),
         sizes: fault.sizes.map(bounds),

@@ -43,4 +43,4 @@ pub use setting::Setting;
 pub use state::{MAX_PAIRED_CONTACTS, Slack, State};
 pub use study::{MeterRow, Study, first_leg, least, model, reading, reads_right, study};
 pub use value::{Value, values};
-pub use words::{fault_words, state_words};
+pub use words::{fault_place, fault_words, state_words};

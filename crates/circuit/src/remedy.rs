@@ -28,6 +28,10 @@ const AT_DEVICE: f64 = 20.0;
 const AT_PANEL: f64 = 4.0;
 const SET_MODE: f64 = 2.0;
 
+/// Resistors that are tried elsewhere or taken out, from the terminals outwards: where there are more, the
+/// wiring is no line with a resistor.
+const MAX_MOVED: usize = 4;
+
 /// What kind of change a remedy is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum RemedyKind {
@@ -318,8 +322,12 @@ impl Search<'_> {
     fn moves(&self, all: &mut Vec<Remedy>) {
         let sketch = self.network.sketch();
         let last = sketch.len() - 1;
-        for (at, (piece, _)) in sketch.pieces().enumerate() {
-            let Piece::Element(element) = piece else { continue };
+        let alone = sketch.pieces().enumerate().filter_map(|(at, (piece, _))| match piece {
+            Piece::Element(element) => Some((at, element)),
+            Piece::Bracket(_) => None,
+        });
+        let resistors_alone = alone.filter(|(_, element)| matches!(element.part, Part::Resistor { .. }));
+        for (at, element) in resistors_alone.take(MAX_MOVED) {
             let Part::Resistor { nominal, .. } = element.part else { continue };
             let Some(rest) = sketch.clone().without(at) else { continue };
             let seat = if at == 0 { "at the terminals" } else { "on the way" };

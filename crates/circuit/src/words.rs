@@ -31,6 +31,18 @@ pub(crate) fn range(bounds: Bounds) -> String {
     Interval::new(Ohms(bounds.lo), Ohms(bounds.hi)).shown()
 }
 
+/// Where a fault is, with its leg where that matters: `after leaf1, live leg`.
+#[must_use]
+pub fn fault_place(network: &Network, fault: &Fault) -> String {
+    let place = fault.place.words(network);
+    match fault.leg {
+        Some(Leg::Live) => format!("{place}, live leg"),
+        Some(Leg::Return) => format!("{place}, return leg"),
+        Some(Leg::Both) => format!("{place}, both legs"),
+        None => place,
+    }
+}
+
 /// What has gone wrong, as `the pair shorted after leaf1`.
 #[must_use]
 pub fn fault_words(network: &Network, fault: &Fault) -> String {

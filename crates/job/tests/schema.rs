@@ -27,7 +27,9 @@ fn as_json(text: &str) -> Value {
 }
 
 fn table(entries: &DeTable<'_>) -> Value {
-    Value::Object(entries.iter().map(|(key, value)| (key.get_ref().to_string(), any(value.get_ref()))).collect())
+    Value::Object(
+        entries.iter().map(|(key, value)| (key.get_ref().to_string(), any(value.get_ref()))).collect(),
+    )
 }
 
 fn any(value: &DeValue<'_>) -> Value {
@@ -45,8 +47,12 @@ fn any(value: &DeValue<'_>) -> Value {
 #[test]
 fn every_key_that_the_reader_takes_is_in_the_schema_and_the_other_way_round() {
     let schema = schema();
-    let mut described: BTreeMap<String, BTreeSet<String>> =
-        schema["$defs"].as_object().unwrap().iter().map(|(name, table)| (name.clone(), properties(table))).collect();
+    let mut described: BTreeMap<String, BTreeSet<String>> = schema["$defs"]
+        .as_object()
+        .unwrap()
+        .iter()
+        .map(|(name, table)| (name.clone(), properties(table)))
+        .collect();
     described.insert("job".to_owned(), properties(&schema));
     let read: BTreeMap<String, BTreeSet<String>> =
         job::TABLES.iter().map(|(name, keys)| ((*name).to_owned(), names(keys))).collect();
@@ -67,7 +73,8 @@ fn the_schema_is_one() {
 #[test]
 fn the_example_is_valid_by_both() {
     let validator = jsonschema::draft202012::new(&schema()).unwrap();
-    let errors: Vec<String> = validator.iter_errors(&as_json(EXAMPLE)).map(|error| error.to_string()).collect();
+    let errors: Vec<String> =
+        validator.iter_errors(&as_json(EXAMPLE)).map(|error| error.to_string()).collect();
     assert_eq!(errors, Vec::<String>::new());
     assert!(Job::read(&Source::new("job.toml", EXAMPLE)).is_ok());
 }
