@@ -63,8 +63,38 @@ pub(crate) fn judged(
             }
         }
     }
-    let corner = model.corners().first();
-    trials.into_iter().map(|trial| trial.fault(model, sense, corner, &rest, &mut special)).collect()
+    // The classes are known: now what the terminals show over the sizes that make them.
+    let scaled: Vec<Bounds> = shown(model, model.corners(), &trials, &mut rest, &mut special);
+    let ohms = if sense.learns() {
+        shown(model, &[Corner::plain()], &trials, &mut rest, &mut special)
+    } else {
+        scaled.clone()
+    };
+    let shown = scaled.into_iter().zip(ohms);
+    trials.into_iter().zip(shown).map(|(trial, (scaled, ohms))| trial.fault(sense, scaled, ohms)).collect()
+}
+
+/// The reading at rest with each fault, over the sizes that make its class and over all corners.
+fn shown(
+    model: &Model,
+    corners: &[Corner],
+    trials: &[Trial],
+    rest: &mut Scene,
+    special: &mut Scene,
+) -> Vec<Bounds> {
+    let mut all: Vec<Bounds> = Vec::new();
+    for corner in corners {
+        rest.set(model, corner, Condition::REST);
+        let here =
+            trials.iter().map(|trial| trial.reading(model, corner, rest, special, trial.class_sizes().1));
+        let here: Vec<Bounds> = here.collect();
+        all = if all.is_empty() {
+            here
+        } else {
+            all.into_iter().zip(here).map(|(so_far, now)| so_far.hull(now)).collect()
+        };
+    }
+    all
 }
 
 /// Sets a scene to one contact active, or one detector drawing its alarm current.
@@ -241,38 +271,29 @@ impl Trial {
         self.silent.iter().filter(wrong).copied().collect()
     }
 
-    /// What comes of it.
-    fn fault(
-        self,
-        model: &Model,
-        sense: &Sense,
-        corner: Option<&Corner>,
-        rest: &Scene,
-        special: &mut Scene,
-    ) -> Fault {
+    /// The class, and the sizes that make it.
+    fn class_sizes(&self) -> (Class, Option<Bounds>) {
         let own = matches!(
             self.case.kind,
             FaultKind::StuckAtRest | FaultKind::Bridged | FaultKind::LeadOff | FaultKind::HeadRemoved
         );
-        let class = match (self.ever_silent, self.dangerous) {
-            (None, _) => Class::Announced,
-            (Some(_), _) if own => Class::TestOnly,
-            (Some(_), Some(_)) => Class::SilentDangerous,
-            (Some(_), None) => Class::SilentSafe,
-        };
-        let sizes = match class {
-            Class::SilentDangerous => self.dangerous,
-            Class::SilentSafe | Class::TestOnly => self.ever_silent,
-            Class::Announced => None,
-        };
-        let scaled = corner.map_or(Bounds::OPEN, |corner| self.reading(model, corner, rest, special, sizes));
-        let learned = corner.map_or(Bounds { lo: 1.0, hi: 1.0 }, |corner| corner.learned);
+        match (self.ever_silent, self.dangerous) {
+            (None, _) => (Class::Announced, None),
+            (Some(_), _) if own => (Class::TestOnly, self.ever_silent),
+            (Some(_), Some(_)) => (Class::SilentDangerous, self.dangerous),
+            (Some(_), None) => (Class::SilentSafe, self.ever_silent),
+        }
+    }
+
+    /// What comes of it.
+    fn fault(self, sense: &Sense, scaled: Bounds, ohms: Bounds) -> Fault {
+        let (class, sizes) = self.class_sizes();
         let band = sense.band(scaled);
         Fault {
             kind: self.case.kind,
             place: self.case.place,
             leg: self.case.leg,
-            ohms: Bounds { lo: scaled.lo * learned.hi, hi: scaled.hi * learned.lo },
+            ohms,
             sizes: self.sizes_in_ohms(sizes),
             band,
             announced_as: if class == Class::Announced { self.announced_as(sense, band) } else { None },

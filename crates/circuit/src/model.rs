@@ -71,11 +71,7 @@ impl<'a> Model<'a> {
     pub fn new(network: &'a Network, values: Vec<Value>, sense: Option<Sense<'a>>, lift: Lift) -> Self {
         let learns = sense.as_ref().is_some_and(Sense::learns);
         let mut model = Self { network, values, sense, lift, corners: Vec::new() };
-        model.corners = if learns {
-            model.learned_corners()
-        } else {
-            vec![Corner { common: None, learned: Bounds { lo: 1.0, hi: 1.0 } }]
-        };
+        model.corners = if learns { model.learned_corners() } else { vec![Corner::plain()] };
         model
     }
 
@@ -212,6 +208,11 @@ impl<'a> Model<'a> {
 }
 
 impl Corner {
+    /// Everything at its own two ends, in ohms.
+    pub(crate) fn plain() -> Self {
+        Self { common: None, learned: Bounds { lo: 1.0, hi: 1.0 } }
+    }
+
     /// A resistance as a share of the learned value.
     pub(crate) fn share(&self, ohms: Bounds) -> Bounds {
         Bounds { lo: share(ohms.lo, self.learned.hi), hi: share(ohms.hi, self.learned.lo) }

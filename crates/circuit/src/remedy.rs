@@ -250,7 +250,9 @@ impl Search<'_> {
         for fault in dangerous {
             let place = fault.place.words(changed);
             // Behind an adapter the field begins, where it would begin at the terminals without one.
-            let like = if adapter && place.starts_with("after the ") { "at the terminals" } else { &place };
+            let behind_adapter =
+                adapter && (place.starts_with("after the ") || place.starts_with("between the "));
+            let like = if behind_adapter { "at the terminals" } else { &place };
             if good.contains(&(fault.kind, fault.leg, like.to_owned())) {
                 hidden.push(Hidden { kind: fault.kind, place });
             }
