@@ -200,9 +200,9 @@ fn new_values() -> impl Strategy<Value = (&'static str, Option<NewValue>)> {
 
 /// What stands in C01 under a key, as a change must expect it.
 fn standing(source: &Source, key: &str) -> Option<NewValue> {
-    let job = Job::read(source).unwrap();
+    let job = Job::read(source).expect("a good job");
     let circuit = &job.circuits[0];
-    let given = source.text().split("[meter]").next().unwrap().contains(&format!("{key} = "));
+    let given = source.text().split("[meter]").next().unwrap_or("").contains(&format!("{key} = "));
     match key {
         _ if !given => None,
         "place" => text(&circuit.place),

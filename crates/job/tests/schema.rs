@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 const EXAMPLE: &str = include_str!("format_example.toml");
 
 fn schema() -> Value {
-    serde_json::from_str(job::SCHEMA).unwrap()
+    serde_json::from_str(job::SCHEMA).expect("the schema is JSON")
 }
 
 fn names(keys: &[&str]) -> BTreeSet<String> {
@@ -18,12 +18,12 @@ fn names(keys: &[&str]) -> BTreeSet<String> {
 }
 
 fn properties(table: &Value) -> BTreeSet<String> {
-    table["properties"].as_object().unwrap().keys().cloned().collect()
+    table["properties"].as_object().expect("properties").keys().cloned().collect()
 }
 
 /// A TOML document as JSON, by a reader of our own test's, not the product's.
 fn as_json(text: &str) -> Value {
-    table(DeTable::parse(text).unwrap().get_ref())
+    table(DeTable::parse(text).expect("good TOML").get_ref())
 }
 
 fn table(entries: &DeTable<'_>) -> Value {
@@ -35,8 +35,10 @@ fn table(entries: &DeTable<'_>) -> Value {
 fn any(value: &DeValue<'_>) -> Value {
     match value {
         DeValue::String(text) => json!(text),
-        DeValue::Integer(number) => json!(i64::from_str_radix(number.as_str(), number.radix()).unwrap()),
-        DeValue::Float(number) => json!(number.as_str().parse::<f64>().unwrap()),
+        DeValue::Integer(number) => {
+            json!(i64::from_str_radix(number.as_str(), number.radix()).expect("a number"))
+        }
+        DeValue::Float(number) => json!(number.as_str().parse::<f64>().expect("a number")),
         DeValue::Boolean(value) => json!(value),
         DeValue::Datetime(value) => json!(value.to_string()),
         DeValue::Array(values) => Value::Array(values.iter().map(|value| any(value.get_ref())).collect()),
