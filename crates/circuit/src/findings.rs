@@ -259,20 +259,30 @@ impl Writer<'_> {
     }
 
     fn smoke(&mut self, network: &Network) {
-        for element in network.elements() {
-            let Part::Smoke(name) = &element.part else { continue };
-            let device = self.setting.device(&self.circuit.tag, name);
-            if device.is_none_or(|device| device.listing.is_empty()) {
-                let text =
-                    format!("Whether {name} and this module are listed as compatible is not recorded.");
-                self.push(
-                    Severity::Check,
-                    "smoke-listing",
-                    text,
-                    "Look it up in the module's compatibility list and record it in the device's `listing`. It is \
-                     never computed.",
-                );
-            }
+        let unlisted: Vec<&str> = network
+            .elements()
+            .iter()
+            .filter_map(|element| match &element.part {
+                Part::Smoke(name) => Some(name.as_str()),
+                _ => None,
+            })
+            .filter(|name| {
+                let device = self.setting.device(&self.circuit.tag, name);
+                device.is_none_or(|device| device.listing.is_empty())
+            })
+            .collect();
+        if !unlisted.is_empty() {
+            let text = format!(
+                "Whether this module is listed as compatible with {} is not recorded.",
+                unlisted.join(", ")
+            );
+            self.push(
+                Severity::Check,
+                "smoke-listing",
+                text,
+                "Look it up in the module's compatibility list and record it in the device's `listing`. It is never \
+                 computed.",
+            );
         }
         self.push(
             Severity::Note,
@@ -358,9 +368,18 @@ fn bridging_contact(network: &Network) -> Option<String> {
     None
 }
 
-/// Whether the last resistor closes the pair at the far end; none without a resistor.
+/// Whether the last resistor closes the pair at the far end; none without a resistor. Behind home runs that
+/// meet in the box it stands in the box, whatever the text's order.
 fn resistor_at_end(network: &Network) -> Option<bool> {
     let is_resistor = |element: &network::Element| matches!(element.part, Part::Resistor { .. });
     let elements = network.elements();
-    elements.iter().any(is_resistor).then(|| elements.last().is_some_and(is_resistor))
+    if !elements.iter().any(is_resistor) {
+        return None;
+    }
+    let pieces = || network.sketch().pieces().map(|(piece, _)| piece);
+    let on_the_way =
+        pieces().any(|piece| matches!(piece, network::Piece::Element(element) if element.is_cable()));
+    let cable = elements.iter().any(network::Element::is_cable);
+    let home_runs = cable && !on_the_way;
+    Some(elements.last().is_some_and(is_resistor) && !home_runs)
 }
