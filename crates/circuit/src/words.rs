@@ -57,7 +57,10 @@ pub fn fault_words(network: &Network, fault: &Fault) -> String {
         FaultKind::Earth => match fault.leg {
             Some(Leg::Both) => format!("two earth faults, {size}between them, {place}"),
             Some(Leg::Return) => format!("an earth fault on the return leg {place}"),
-            _ => format!("an earth fault of {size}on the live leg {place}"),
+            _ => {
+                let size = if size.is_empty() { size } else { format!("of {size}") };
+                format!("an earth fault {size}on the live leg {place}")
+            }
         },
         FaultKind::ResistorOpen => format!("the resistor open {place}"),
         FaultKind::ResistorShort => format!("the resistor shorted {place}"),
