@@ -38,7 +38,10 @@ fn main() {
     let rounds = 200;
     let start = Instant::now();
     for _ in 0..rounds {
-        sum += circuits.iter().map(|(network, values)| std::hint::black_box(network.bounds(values)).lo).sum::<f64>();
+        sum += circuits
+            .iter()
+            .map(|(network, values)| std::hint::black_box(network.bounds(values)).lo)
+            .sum::<f64>();
     }
     let ours = per_point(start.elapsed(), rounds);
     assert!(sum > 0.0, "the work is done");
@@ -52,10 +55,15 @@ fn main() {
     match (ngspice(empty, 1), ngspice(&netlist, 1), ngspice(&netlist, 1 + AGAIN)) {
         (Some(start), Some(once), Some(again)) => {
             let whole = per_point(once.saturating_sub(start), 1);
-            println!("ngspice: {whole:.3} us per operating point, the netlist read and solved, process start left out");
+            println!(
+                "ngspice: {whole:.3} us per operating point, the netlist read and solved, process start left out"
+            );
             println!("ratio: {:.0}", whole / ours);
             let alone = per_point(again.saturating_sub(once), AGAIN);
-            println!("ngspice: {alone:.3} us per operating point solved once more, ratio {:.0}", alone / ours);
+            println!(
+                "ngspice: {alone:.3} us per operating point solved once more, ratio {:.0}",
+                alone / ours
+            );
         }
         _ => println!("ngspice: skipped, it is not installed"),
     }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use assess::Assessment;
+use assess::wire::FindingJson;
 use document::Complaint;
 use job::{Finding, Job};
 use schemars::JsonSchema;
@@ -24,33 +25,6 @@ pub(crate) struct CheckJson {
     circuits: usize,
     /// The heaviest first, then in the order of the job.
     findings: Vec<FindingJson>,
-}
-
-/// One finding.
-#[derive(Serialize, JsonSchema, Debug)]
-pub(crate) struct FindingJson {
-    /// `stop`, `fix`, `check` or `note`.
-    severity: &'static str,
-    /// A circuit's tag, a module's id, or `job`.
-    #[serde(rename = "where")]
-    place: String,
-    /// In kebab-case.
-    code: &'static str,
-    text: String,
-    remedy: String,
-}
-
-impl FindingJson {
-    /// The twin of a finding.
-    pub(crate) fn new(finding: &Finding) -> Self {
-        Self {
-            severity: finding.severity.word(),
-            place: finding.place.clone(),
-            code: finding.code,
-            text: finding.text.clone(),
-            remedy: finding.remedy.clone(),
-        }
-    }
 }
 
 /// Runs the command.
