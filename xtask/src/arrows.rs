@@ -2,6 +2,8 @@
 //! with its reason in a commit of its own.
 
 use crate::metadata::Workspace;
+use crate::scan::{scan, words};
+use crate::tree::File;
 
 /// Every crate with the crates of ours that it may import; each may stand above those that it names. Tests and
 /// benches may import any crate that stands below their own.
@@ -38,6 +40,23 @@ pub fn broken(workspace: &Workspace) -> Vec<String> {
         }
     }
     broken
+}
+
+/// What a crate of ours lists in its `Cargo.toml` and none of its code names.
+#[must_use]
+pub fn unused(workspace: &Workspace, files: &[File]) -> Vec<String> {
+    let mut unused = Vec::new();
+    for package in workspace.ours() {
+        let folders = [format!("crates/{}/", package.name), format!("{}/", package.name)];
+        let own = files.iter().filter(|file| folders.iter().any(|folder| file.path.starts_with(folder)));
+        let code: Vec<String> = own.map(|file| scan(&file.text).code).collect();
+        for listed in &package.listed {
+            if !code.iter().any(|code| words(code).any(|word| word == listed)) {
+                unused.push(format!("{} lists `{listed}` and does not use it", package.name));
+            }
+        }
+    }
+    unused
 }
 
 /// Where a crate stands in the table.

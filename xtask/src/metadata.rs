@@ -27,6 +27,8 @@ pub struct Package {
     pub licence: String,
     /// What it depends on, as ids, each with the kinds (`normal`, `dev`, `build`).
     pub needs: Vec<(String, Vec<String>)>,
+    /// Names by which its code may call what its `Cargo.toml` lists.
+    pub listed: Vec<String>,
 }
 
 impl Workspace {
@@ -60,7 +62,12 @@ impl Workspace {
             let name = text(&package["name"]);
             let name = if ours { name.strip_prefix(OURS).unwrap_or(&name).to_owned() } else { name };
             let licence = text(&package["license"]);
-            packages.insert(id, Package { name, ours, licence, needs: Vec::new() });
+            let listed = list(&package["dependencies"]).map(|dependency| {
+                let name = dependency["rename"].as_str().or(dependency["name"].as_str());
+                name.unwrap_or_default().replace('-', "_")
+            });
+            let listed = listed.collect();
+            packages.insert(id, Package { name, ours, licence, needs: Vec::new(), listed });
         }
         for node in list(&json["resolve"]["nodes"]) {
             let Some(package) = packages.get_mut(&text(&node["id"])) else { continue };

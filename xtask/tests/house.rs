@@ -24,6 +24,11 @@ fn imports_go_one_way() {
 }
 
 #[test]
+fn what_is_listed_is_used() {
+    kept(&arrows::unused(&WORKSPACE, &files(&[".rs"])));
+}
+
+#[test]
 fn nothing_of_the_machine_comes_into_the_closure_of_what_a_phone_runs() {
     kept(&closure::broken(&WORKSPACE));
 }

@@ -21,6 +21,8 @@ pub enum Need {
     Mode,
     /// Its home runs on inputs of their own.
     Split,
+    /// Another input, another device, or a rewiring: a stop or a fix that no resistor is the cure of.
+    Rewiring,
     /// Nothing was found that does: it cannot be supervised as it is.
     NotAsItIs,
     /// Nothing, it is a spare pair.
@@ -49,6 +51,9 @@ pub fn needs(assessment: &Assessment) -> Vec<Need> {
         };
         if study.reads_right && !has_to_change.contains(tag) {
             return Need::Nothing;
+        }
+        if study.reads_right && (study.hard == 0 || study.remedies.is_empty()) {
+            return Need::Rewiring;
         }
         match study.remedies.first().map(|remedy| remedy.kind) {
             Some(RemedyKind::Value | RemedyKind::Move | RemedyKind::Adapter) => Need::Resistor,
@@ -85,6 +90,7 @@ pub fn answer(assessment: &Assessment) -> String {
     );
     say(Need::Mode, "needs another mode", "need another mode");
     say(Need::Split, "needs splitting over more inputs", "need splitting over more inputs");
+    say(Need::Rewiring, "needs another input, device or wiring", "need another input, device or wiring");
     say(Need::NotAsItIs, "cannot be supervised as it is", "cannot be supervised as they are");
     say(Need::Spare, "is spare", "are spare");
     say(Need::Unknown, "is not known well enough yet", "are not known well enough yet");

@@ -121,11 +121,16 @@ fn behind(network: &Network, piece: Node, rest: Node, across: bool) -> String {
     let elements = network.elements();
     let first_of_rest = network.elements_of(rest).min();
     let last_of_piece = network.elements_of(piece).max();
-    let cable_before = last_of_piece.is_some_and(|last| elements[last].is_cable());
+    let cable_before =
+        network.operands(piece).is_none() && last_of_piece.is_some_and(|last| elements[last].is_cable());
     if cable_before && let Some(next) = first_of_rest {
         return format!("in the wire before {}", element_name(network, next));
     }
-    let name = first_named(network, piece).or_else(|| Some(element_name(network, last_of_piece?)));
+    let name = match (network.operands(piece), first_named(network, piece)) {
+        (Some(_), Some(name)) => Some(format!("the bracket of {name}")),
+        (None, Some(name)) => Some(name),
+        (_, None) => last_of_piece.map(|last| element_name(network, last)),
+    };
     match (name, first_of_rest) {
         (Some(name), Some(next)) if across => format!("between {name} and {}", element_name(network, next)),
         (Some(name), _) => format!("after {name}"),
@@ -154,7 +159,12 @@ pub fn element_name(network: &Network, at: usize) -> String {
                 _ => label,
             }
         }
-        Part::Smoke(name) | Part::Sounder(name) | Part::Joint(name) => name.clone(),
+        Part::Smoke(name) | Part::Sounder(name) | Part::Joint(name) => {
+            match among(network, at, |other| other.part == element.part) {
+                (_, 1) => name.clone(),
+                (number, _) => format!("{name} ({number})"),
+            }
+        }
         Part::Wire(_) | Part::Core(_) => format!("wire {}", among(network, at, network::Element::is_cable).0),
         Part::Resistor { nominal, .. } => {
             let alike = |other: &network::Element| matches!(other.part, Part::Resistor { nominal: value, .. } if value == *nominal);

@@ -88,6 +88,7 @@ pub(crate) fn raiser_words(network: &Network, raiser: Raiser) -> String {
         },
         Raiser::Smoke(element) => match network.elements().get(element).map(|element| &element.part) {
             Some(Part::Smoke(name)) => format!("{name} can see smoke"),
+            Some(Part::Sounder(name)) => format!("{name} may not sound"),
             _ => String::new(),
         },
     }

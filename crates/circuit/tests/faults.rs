@@ -57,7 +57,7 @@ fn fit(library: &Library, mode: usize) -> Fit<'_> {
         mode,
         input: 1,
         free_inputs: 0,
-        right_by_mode: &[],
+        by_mode: &[],
         lift: Lift::default(),
         shares: false,
     }

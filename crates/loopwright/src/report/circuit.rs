@@ -101,13 +101,16 @@ fn facts(result: &CircuitResult) -> Vec<String> {
         facts.push(format!("at rest your meter shows {}", row.fed.shown()));
     }
     let coverage = study.coverage;
-    if coverage.total() > 0 {
-        facts.push(format!(
-            "faults: {} of {} show, {} silent and dangerous",
-            coverage.announced,
-            coverage.total(),
-            coverage.silent_dangerous
-        ));
+    let rest_is_normal = study.states.first().is_some_and(|rest| rest.ok == Some(true));
+    if coverage.total() > 0 && !rest_is_normal {
+        facts.push("faults cannot show while rest is not normal".to_owned());
+    } else if coverage.total() > 0 {
+        let hidden = match (coverage.silent_dangerous, study.hard) {
+            (0, _) => String::new(),
+            (hidden, 0) => format!("; {hidden} of damp, joints, earth can hide an alarm"),
+            (hidden, hard) => format!("; {hidden} can hide an alarm, {hard} of them cuts, shorts or parts"),
+        };
+        facts.push(format!("faults: {} of {} show{hidden}", coverage.announced, coverage.total()));
     }
     facts
 }
