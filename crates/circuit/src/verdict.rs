@@ -128,7 +128,9 @@ impl Writer<'_> {
     pub(crate) fn silent(&mut self, network: &Network, study: &Study) {
         let dangerous = || study.faults.iter().filter(|fault| fault.class == Class::SilentDangerous);
         let mut hard: Vec<_> = dangerous().filter(|fault| fault.kind.is_hard()).collect();
-        hard.sort_by_key(|fault| (!fault.reads_normal, fault.kind != FaultKind::Short));
+        hard.sort_by_key(|fault| {
+            (!fault.reads_normal, fault.kind == FaultKind::HeadRemoved, fault.kind != FaultKind::Short)
+        });
         if let Some(first) = hard.first() {
             let faults = hard.len();
             let more = if faults > 1 { format!(" {faults} faults like this.") } else { String::new() };
@@ -140,7 +142,10 @@ impl Writer<'_> {
             } else if !study.remedies.is_empty() {
                 self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
             } else if let Some(cure) = known {
-                self.push(Severity::Fix, "silent-danger", text, cure);
+                // Whether a head opens the pair is a question, not a defect, until somebody has looked.
+                let asks = first.kind == FaultKind::HeadRemoved;
+                let severity = if asks { Severity::Check } else { Severity::Fix };
+                self.push(severity, "silent-danger", text, cure);
             } else {
                 let remedy = "No change was found that shows it. Work every device at every inspection.";
                 self.push(Severity::Check, "silent-danger", text, remedy);
@@ -198,6 +203,9 @@ fn danger(network: &Network, fault: &Fault) -> String {
     let so = fault.endangers.map(|raiser| raiser_words(network, raiser)).unwrap_or_default();
     let then =
         if fault.reads_normal { "the input still reads normal" } else { "it does not arrive as what it is" };
+    if fault.kind == FaultKind::HeadRemoved {
+        return format!("With {}, nothing sees smoke there and {then}.", fault_words(network, fault));
+    }
     format!("With {}, {so} and {then}.", fault_words(network, fault))
 }
 
