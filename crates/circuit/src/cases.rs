@@ -173,7 +173,7 @@ fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
         && network.elements_of(piece).any(|element| network.contact_of(element).is_some())
     {
         let does = Does::Sized(Act::Across(piece), EARTH_PAIR);
-        let around = network.elements_of(piece).min().map_or(place, Place::Element);
+        let around = Place::Around(piece);
         cases.push(Case { kind: FaultKind::Earth, place: around, leg: Some(Leg::Both), does });
     }
 }

@@ -18,6 +18,8 @@ pub enum Place {
     },
     /// Where a branch leaves.
     Branch(Node),
+    /// On both sides of a piece.
+    Around(Node),
     /// At an element itself.
     Element(usize),
     /// At a contact of a device.
@@ -99,10 +101,8 @@ impl Place {
         match self {
             Self::Terminals => "at the terminals".to_owned(),
             Self::Behind { piece, rest, across } => behind(network, piece, rest, across),
-            Self::Branch(node) => match first_named(network, node) {
-                Some(name) => format!("at the head of the branch to {name}"),
-                None => "at the head of the branch".to_owned(),
-            },
+            Self::Branch(node) => format!("at the head of the branch {}", to_or_span(network, node)),
+            Self::Around(node) => format!("around {}", piece_name(network, node)),
             Self::Element(element) => format!("at {}", element_name(network, element)),
             Self::Contact(contact) => {
                 network.contacts().get(contact).map_or_else(String::new, network::Contact::label)
@@ -126,16 +126,43 @@ fn behind(network: &Network, piece: Node, rest: Node, across: bool) -> String {
     if cable_before && let Some(next) = first_of_rest {
         return format!("in the wire before {}", element_name(network, next));
     }
-    let name = match (network.operands(piece), first_named(network, piece)) {
-        (Some(_), Some(name)) => Some(format!("the bracket of {name}")),
-        (None, Some(name)) => Some(name),
-        (_, None) => last_of_piece.map(|last| element_name(network, last)),
-    };
-    match (name, first_of_rest) {
-        (Some(name), Some(next)) if across => format!("between {name} and {}", element_name(network, next)),
-        (Some(name), _) => format!("after {name}"),
-        (None, _) => "on the way".to_owned(),
+    let name = piece_name(network, piece);
+    match first_of_rest {
+        Some(next) if across => format!("between {name} and {}", element_name(network, next)),
+        _ => format!("after {name}"),
     }
+}
+
+/// What a technician would call a piece: an element, or a bracket by what is first in it.
+fn piece_name(network: &Network, piece: Node) -> String {
+    if let Step::Element(element) = network.step(piece) {
+        return element_name(network, element);
+    }
+    match first_named(network, piece).filter(|name| is_only(network, piece, name)) {
+        Some(name) => format!("the bracket of {name}"),
+        None => format!("the bracket {}", span(network, piece)),
+    }
+}
+
+/// Where a branch goes: to its first device where only one branch does, else from where to where.
+fn to_or_span(network: &Network, piece: Node) -> String {
+    match first_named(network, piece).filter(|name| is_only(network, piece, name)) {
+        Some(name) => format!("to {name}"),
+        None => span(network, piece),
+    }
+}
+
+fn span(network: &Network, piece: Node) -> String {
+    let ends = [network.elements_of(piece).min(), network.elements_of(piece).max()];
+    let [first, last] = ends.map(|end| end.map(|element| element_name(network, element)).unwrap_or_default());
+    format!("from {first} to {last}")
+}
+
+/// Whether no other bracket has the same device first in it.
+fn is_only(network: &Network, piece: Node, name: &str) -> bool {
+    let pieces = network.nodes().filter_map(|node| network.operands(node)).map(|(piece, _)| piece);
+    let mut brackets = pieces.filter(|&other| other != piece && network.operands(other).is_some());
+    brackets.all(|other| first_named(network, other).is_none_or(|other| other != name))
 }
 
 fn first_named(network: &Network, node: Node) -> Option<String> {
