@@ -8,7 +8,7 @@ use crate::lane::{LEAD, Layout};
 use crate::mark::checked;
 use crate::parts::Parts;
 use crate::run::{Scale, chosen};
-use crate::svg::{Anchor, Area, Dash, Picture, Sheet, Stroke, Type};
+use crate::svg::{Anchor, Area, Colour, Dash, Picture, Sheet, Stroke, Type};
 use crate::symbol::terminal;
 
 /// Right edge of the module's box, on which its terminals lie.
@@ -94,7 +94,8 @@ pub fn circuit_picture(request: &CircuitRequest) -> Picture {
     };
     let items = items(request.network);
     let right = request.width_mm - 2.0 * MARGIN;
-    let layout = |scale: Scale| Layout { parts, scale, right, left: START };
+    let clouded = clouded(request);
+    let layout = |scale: Scale| Layout { parts, scale, right, left: START, clouded: &clouded };
     let reach = |scale: &Scale| layout(*scale).reach(&items, START);
     let scale = chosen(&parts, &items, right, &reach);
     let layout = layout(scale);
@@ -103,11 +104,23 @@ pub fn circuit_picture(request: &CircuitRequest) -> Picture {
     module_box(&mut sheet, request.input, lane.back);
     at_module(&mut sheet, &items, &layout, lane.back);
     sheet.absorb(lane.sheet, 0.0, 0.0);
-    checked(&mut sheet, request, &lane.places, lane.back, START);
+    checked(&mut sheet, request, &lane.places, Area::new(0.0, -OVER, BOX, lane.back + OVER));
     let area = sheet.area().unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0)).grown(MARGIN);
     let view = Area { right_mm: area.right_mm.max(area.left_mm + request.width_mm), ..area };
     let description = described(request, &items);
     sheet.picture(view, request.title, &description, scale.words(&parts, &items))
+}
+
+/// Elements that a cloud will be drawn around.
+fn clouded(request: &CircuitRequest) -> Vec<usize> {
+    let contacts = request.network.map(Network::contacts).unwrap_or_default();
+    let clouds = request.marks.iter().filter(|mark| mark.sign == MarkSign::Cloud);
+    let elements = clouds.filter_map(|mark| match mark.place {
+        MarkPlace::Element(element) => Some(element),
+        MarkPlace::Contact(contact) => contacts.get(contact)?.elements.first().copied(),
+        _ => None,
+    });
+    elements.collect()
 }
 
 /// The module's end: a box with the input's name and two terminals.
@@ -131,7 +144,9 @@ fn at_module(sheet: &mut Sheet, items: &[Item], layout: &Layout, back: f64) {
     let end = layout.reach(&items[..count], START) - LEAD / 2.0;
     let stroke = Stroke::CONSTRUCTION.dashed(Dash::Chain);
     let bottom = back + OVER + 1.5;
-    sheet.line(&[(-1.5, bottom), (end, bottom), (end, -OVER - 1.5)], stroke);
+    sheet.line(&[(0.0, bottom), (end, bottom), (end, -OVER - 1.5)], stroke);
+    let kind = Type::lettering(2.6).coloured(Colour::Pencil);
+    sheet.text((0.0, bottom + 3.2), "at the module", kind, Anchor::Start);
 }
 
 fn described(request: &CircuitRequest, items: &[Item]) -> String {

@@ -14,7 +14,7 @@ use crate::svg::{Area, Sheet};
 /// The legs are at least so far apart.
 pub(crate) const GAP: f64 = 13.0;
 /// Plain leg on both sides of a part.
-pub(crate) const LEAD: f64 = 1.5;
+pub(crate) const LEAD: f64 = 1.2;
 /// What a branch takes along the leg.
 pub(crate) const TAP: f64 = 7.0;
 /// From where a home run leaves to its first part.
@@ -64,6 +64,8 @@ pub(crate) struct Layout<'a> {
     pub(crate) right: f64,
     /// Names stand no farther left.
     pub(crate) left: f64,
+    /// Elements with a cloud around them, whose names stand clear of it.
+    pub(crate) clouded: &'a [usize],
 }
 
 impl Layout<'_> {

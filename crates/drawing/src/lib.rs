@@ -1,11 +1,14 @@
 //! One geometry, two pens: how a job's pictures are laid out, apart from what they are drawn with.
 //!
 //! # Where to start
-//! [`circuit_picture`] draws a pair to scale with its symbols and the checker's marks.
+//! [`circuit_picture`] draws a pair to scale with its symbols and the checker's marks, [`band_picture`] what
+//! an input sees, [`terminal_drawing`] what lands on a module (with [`input_rows`] from the job), [`tag`] a
+//! cable's tag. Each returns a [`Picture`]: an SVG in millimetres. [`door_schedule`] is plain rows.
 //!
 //! # What this crate leaves out
 //! It computes no reading and judges nothing: it takes plain numbers and names. It writes nowhere.
 
+mod band_picture;
 mod block;
 mod chain;
 mod circuit_picture;
@@ -18,9 +21,16 @@ mod run;
 mod scale;
 mod svg;
 mod symbol;
+mod tag;
+mod terminal_rows;
+mod terminals;
 mod text_width;
 
+pub use band_picture::{BandRequest, BandStrip, Measured, Predicted, band_picture};
 pub use circuit_picture::{CheckMark, CircuitRequest, MarkPlace, MarkSign, circuit_picture};
 pub use scale::{SCALE_FROM, SCALE_TO, Spot};
 pub use svg::{Area, Lettering, Picture};
+pub use tag::{TagRequest, site_slug, tag, tag_code};
+pub use terminal_rows::{DoorRow, InputRow, door_schedule, input_rows};
+pub use terminals::{SupplyEnd, TerminalRequest, terminal_drawing};
 pub use text_width::{Face, text_width};

@@ -21,13 +21,22 @@ enum At {
 }
 
 /// Puts all marks on a finished drawing.
-pub(crate) fn checked(sheet: &mut Sheet, request: &CircuitRequest, places: &Places, back: f64, start: f64) {
+pub(crate) fn checked(sheet: &mut Sheet, request: &CircuitRequest, places: &Places, module: Area) {
     let Some(network) = request.network else { return };
-    let whole = Spot { x: start - 1.0, live: 0.0, back };
+    let terminals = Spot {
+        x: module.right_mm + 2.4,
+        live: 0.0,
+        back: module.bottom_mm + module.top_mm,
+    };
     let mut signed: Vec<(Area, MarkSign)> = Vec::new();
     for mark in request.marks {
-        let at = at(network, mark, places).unwrap_or(At::Pair(whole));
-        let area = sign(sheet, mark, at, &mut signed);
+        let at = match mark.place {
+            MarkPlace::Terminals => Some(At::Pair(terminals)),
+            _ => at(network, mark, places),
+        };
+        let at = at.unwrap_or(At::Part(module));
+        let sign = if matches!(mark.place, MarkPlace::Whole) { MarkSign::Triangle } else { mark.sign };
+        let area = signed_at(sheet, sign, at, &mut signed);
         number(sheet, mark.number, area);
     }
 }
@@ -53,7 +62,7 @@ fn at(network: &Network, mark: &CheckMark, places: &Places) -> Option<At> {
 }
 
 /// Draws the sign and returns the box that the triangle belongs to.
-fn sign(sheet: &mut Sheet, mark: &CheckMark, at: At, signed: &mut Vec<(Area, MarkSign)>) -> Area {
+fn signed_at(sheet: &mut Sheet, sign: MarkSign, at: At, signed: &mut Vec<(Area, MarkSign)>) -> Area {
     let (area, spot) = match at {
         At::Part(area) => {
             let spot = Spot {
@@ -65,7 +74,7 @@ fn sign(sheet: &mut Sheet, mark: &CheckMark, at: At, signed: &mut Vec<(Area, Mar
         }
         At::Pair(spot) => (Area::new(spot.x - 2.0, spot.live - 1.5, spot.x + 2.0, spot.live + 1.5), spot),
     };
-    let (area, draw): (Area, bool) = match mark.sign {
+    let (area, draw): (Area, bool) = match sign {
         MarkSign::Cloud => (area.grown(1.4), true),
         MarkSign::Across => (Area::new(spot.x - 2.0, spot.live, spot.x + 2.0, spot.back), true),
         MarkSign::Through => {
@@ -74,11 +83,11 @@ fn sign(sheet: &mut Sheet, mark: &CheckMark, at: At, signed: &mut Vec<(Area, Mar
         MarkSign::Triangle => (area, false),
     };
     // The same sign twice at one place is drawn once, with both numbers beside it.
-    if !draw || signed.contains(&(area, mark.sign)) {
+    if !draw || signed.contains(&(area, sign)) {
         return area;
     }
-    signed.push((area, mark.sign));
-    match mark.sign {
+    signed.push((area, sign));
+    match sign {
         MarkSign::Cloud => cloud(sheet, area),
         MarkSign::Across => lightning(sheet, (spot.x + 1.0, area.top_mm), (spot.x - 1.0, area.bottom_mm)),
         MarkSign::Through => lightning(sheet, (spot.x + 1.0, area.top_mm), (spot.x - 1.0, area.bottom_mm)),

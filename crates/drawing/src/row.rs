@@ -94,10 +94,12 @@ impl Layout<'_> {
             Item::Along { block, .. } => {
                 let lying = lying(block, &self.parts, true);
                 let at = x + LEAD;
+                let cloud = block.elements().iter().any(|element| self.clouded.contains(element));
+                let clear = if cloud { 3.4 } else { 0.4 };
                 let wishes = lying.names.into_iter();
                 upper.wishes.extend(wishes.map(|(along, text)| Wish {
                     x: at + along,
-                    top: -lying.above - 0.4,
+                    top: -lying.above - clear,
                     text,
                 }));
                 let spots = lying.spots.into_iter();

@@ -53,7 +53,7 @@ impl Scale {
 
     pub(crate) fn drawn(&self, parts: &Parts, element: Option<usize>) -> Drawn {
         let measure = parts.measure(element);
-        let least = (DIMENSION.width(&measure.text) + 6.5).max(SHORTEST);
+        let least = (DIMENSION.width(&measure.text) + 5.8).max(SHORTEST);
         let exact = measure.metres / self.unit_m * self.per_unit;
         let broken = measure.metres > self.broken_above_m;
         let (length, to_scale) = match measure.known {
@@ -101,8 +101,7 @@ pub(crate) fn collect(items: &[Item], into: &mut Vec<Option<usize>>) {
     }
 }
 
-/// The largest scale at which everything is in one row of the width, or the largest at which the longest
-/// run takes a good part of a row.
+/// The largest scale at which everything is in one row of the width; else one for few rows.
 pub(crate) fn chosen(
     parts: &Parts,
     items: &[Item],
@@ -130,10 +129,15 @@ pub(crate) fn chosen(
             return best;
         }
     }
-    let longest = lengths.last().copied().unwrap_or(0.0);
-    let part_of_row = |scale: &Scale| longest / unit_m * scale.per_unit <= width / 3.0;
     let smallest = Scale { per_unit: 0.03, unit_m, broken_above_m: f64::INFINITY };
-    fitting.or_else(|| Scale::all(unit_m).find(part_of_row)).unwrap_or(smallest)
+    fitting.or_else(|| in_rows(unit_m, width, reach)).unwrap_or(smallest)
+}
+
+/// Where one row cannot be: the largest scale that takes hardly more rows than the smallest one.
+fn in_rows(unit_m: f64, width: f64, reach: &dyn Fn(&Scale) -> f64) -> Option<Scale> {
+    let least = Scale::all(unit_m).map(|scale| reach(&scale)).fold(f64::INFINITY, f64::min);
+    let room = least * 1.25 + width / 2.0;
+    Scale::all(unit_m).find(|scale| reach(scale) <= room)
 }
 
 /// A pair's two legs, or one leg where only one core runs.

@@ -55,7 +55,8 @@ impl Symbol {
 
     pub(crate) fn size(self) -> Size {
         let (length, above, below) = match self {
-            Self::Contact { .. } => (9.0, 3.8, 0.6),
+            Self::Contact { active: true, .. } => (8.4, 3.9, 0.6),
+            Self::Contact { .. } => (8.4, 2.9, 0.6),
             Self::Resistor => (9.0, 1.4, 1.4),
             Self::Smoke => (10.0, 3.8, 3.8),
             Self::Sounder => (9.0, 3.4, 1.8),
@@ -127,13 +128,13 @@ impl Pen<'_> {
 
 /// Make contact and break contact (IEC 60617, S00227 and S00229); a switched one has a heavy blade.
 fn contact(pen: &mut Pen, form: Form, active: bool) {
-    let (pivot, fixed) = (1.6, 7.0);
-    pen.leads((pivot, fixed), 9.0);
+    let (pivot, fixed) = (1.3, 6.7);
+    pen.leads((pivot, fixed), 8.4);
     let blade = if active { Stroke::EMPHASIS } else { Stroke::OUTLINE };
     let tip = match (form, active) {
-        (Form::NormallyClosed, false) => (7.7, -2.26),
-        (Form::NormallyClosed, true) => (6.4, -3.8),
-        (Form::NormallyOpen, false) => (6.6, -2.8),
+        (Form::NormallyClosed, false) => (7.4, -2.26),
+        (Form::NormallyClosed, true) => (6.1, -3.8),
+        (Form::NormallyOpen, false) => (6.3, -2.8),
         (Form::NormallyOpen, true) => (fixed, 0.0),
     };
     if form == Form::NormallyClosed {
@@ -176,10 +177,8 @@ fn sounder(pen: &mut Pen) {
     let (from, to) = (pen.place((2.0, 0.0)), pen.place((7.0, 0.0)));
     let (from, to) = if pen.standing { (to, from) } else { (from, to) };
     let bow = vec![Step::To(from), Step::Arc { radius: 2.5, to }, Step::Close];
-    let (bow_at, plus) = if pen.standing { ((-2.5, 0.0), (1.6, 1.9)) } else { ((0.0, 0.0), (1.0, 3.2)) };
-    let _ = bow_at;
     pen.sheet.path(bow, Some(Stroke::OUTLINE), Some(Colour::Paper));
-    let at = pen.place(if pen.standing { (2.4, 1.3) } else { plus });
+    let at = pen.place(if pen.standing { (2.4, 1.3) } else { (1.0, 3.2) });
     pen.sheet.text(at, "+", Type::lettering(2.6), Anchor::Middle);
 }
 

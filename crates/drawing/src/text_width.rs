@@ -92,8 +92,7 @@ fn letter_width(letter: char, face: Face) -> u16 {
 
 /// Breaks a text into lines not wider than `most`: at blanks, hyphens and underscores where there are any,
 /// otherwise anywhere. Nothing is left out.
-#[must_use]
-pub fn broken(text: &str, face: Face, size: f64, most: f64) -> Vec<String> {
+pub(crate) fn broken(text: &str, face: Face, size: f64, most: f64) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     for word in words(text) {
