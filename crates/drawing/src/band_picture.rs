@@ -3,14 +3,10 @@
 use network::{Bounds, Meaning};
 use quantity::{Ohms, Written};
 
-use crate::parts::ohms_shown;
-use crate::scale::{SCALE_FROM, SCALE_TO, Spot};
+use crate::ohm_sheet::Drawing;
 use crate::svg::{Anchor, Area, Colour, Picture, Point, Sheet, Stroke, Type, text_area};
 use crate::symbol::arrow;
 
-/// The boxes at both ends.
-const BOX: f64 = 14.0;
-const BETWEEN: f64 = 4.0;
 /// The strip of bands.
 const STRIP: f64 = 8.0;
 /// A row of predicted readings.
@@ -20,6 +16,8 @@ const SLACK: f64 = 6.4;
 /// Bars are drawn at least so wide, and so high.
 const LEAST_BAR: f64 = 1.6;
 const BAR: f64 = 2.2;
+/// Levels that a measured value may climb.
+const MAX_LEVELS: i32 = 40;
 /// Rows of predicted readings before the rest is summed up.
 const MAX_ROWS: usize = 12;
 
@@ -88,8 +86,8 @@ pub fn band_picture(request: &BandRequest) -> Picture {
     let plumbs = drawing.values(request.measured);
     let names = drawing.outer_names(&bands);
     let strip = if names { 10.0 } else { 4.0 };
-    drawing.strip(&bands, strip);
-    let rows = grouped(request.predicted);
+    drawing.strip(&bands, strip, &plumbs);
+    let rows = grouped(request.predicted, &drawing);
     let mut y = strip + STRIP + 2.0;
     for row in &rows {
         y = drawing.row(row, &bands, y, &plumbs);
@@ -100,8 +98,9 @@ pub fn band_picture(request: &BandRequest) -> Picture {
         drawing.sheet.text((0.0, y + 3.4), &words, LABEL.coloured(Colour::Pencil), Anchor::Start);
         y += ROW;
     }
-    drawing.edges(&bands, strip + STRIP, y + 1.5);
-    drawing.plumb_lines(&plumbs, y + 1.5);
+    let lettered: Vec<Area> = drawing.sheet.lettering().into_iter().map(|line| line.area).collect();
+    drawing.edges(&bands, (strip + STRIP, y + 1.5), &lettered);
+    drawing.plumb_lines(&plumbs, y + 1.5, &lettered);
     drawing.axis(y + 1.5);
     let mut bottom = y + 10.0;
     if let Some(learned) = request.learned {
@@ -130,13 +129,14 @@ struct Row<'a> {
     first: &'a Predicted,
 }
 
-fn grouped(predicted: &[Predicted]) -> Vec<Row<'_>> {
+fn grouped<'p>(predicted: &'p [Predicted], drawing: &Drawing) -> Vec<Row<'p>> {
     let mut rows: Vec<Row> = Vec::new();
     for one in predicted {
         let like = rows.iter().position(|row| {
             let other = row.first;
-            let shown = |bounds: Bounds| (Ohms(bounds.lo).shown(3), Ohms(bounds.hi).shown(3));
-            other.ok == one.ok && shown(other.ohms) == shown(one.ohms)
+            let near = |one: f64, other: f64| (drawing.x(one) - drawing.x(other)).abs() < 0.4;
+            let same = near(other.ohms.lo, one.ohms.lo) && near(other.ohms.hi, one.ohms.hi);
+            same && other.ok == one.ok && one.slack_below.is_none() && one.slack_above.is_none()
         });
         match like {
             Some(at) => rows[at].states.push(&one.state),
@@ -169,65 +169,46 @@ struct Plumb {
     y: f64,
 }
 
-struct Drawing {
-    sheet: Sheet,
-    width: f64,
-}
-
 impl Drawing {
-    fn part(&self, part: usize) -> (f64, f64) {
-        let scale = (BOX + BETWEEN, self.width - BOX - BETWEEN);
-        [(0.0, BOX), scale, (self.width - BOX, self.width)][part.min(2)]
-    }
-
-    fn x(&self, ohms: f64) -> f64 {
-        let (part, share) = match Spot::of(Ohms(ohms)) {
-            Spot::NearZero(share) => (0, share),
-            Spot::Scale(share) => (1, share),
-            Spot::Open(share) => (2, share),
-        };
-        let (from, to) = self.part(part);
-        from + (to - from) * share
-    }
-
-    /// The pieces of a range, one for each part of the scale that it touches.
-    fn pieces(&self, ohms: Bounds) -> Vec<(f64, f64)> {
-        let (lo, hi) = (self.x(ohms.lo), self.x(ohms.hi));
-        let parts = (0..3).map(|part| self.part(part));
-        parts.filter(|(from, to)| lo <= *to && hi >= *from).map(|(from, to)| (lo.max(from), hi.min(to))).collect()
-    }
-
     /// Values of measured readings above the strip, none over another.
+    ///
+    /// From right to left, each to the right of its line on the lowest level that is free; to the left only
+    /// where no line still to come would run into it.
     fn values(&mut self, measured: &[Measured]) -> Vec<Plumb> {
-        let mut order: Vec<&Measured> = measured.iter().collect();
-        order.sort_by(|one, other| one.ohms.0.total_cmp(&other.ohms.0));
-        let mut taken: Vec<Area> = Vec::new();
-        let mut plumbs = Vec::new();
-        for reading in order.into_iter().rev() {
-            let x = self.x(reading.ohms.0);
-            let width = VALUE.width(&reading.words);
-            let mut y = -3.4;
-            loop {
-                let right = text_area((x + 2.2, y), &reading.words, VALUE, Anchor::Start);
-                let left = text_area((x - 2.2, y), &reading.words, VALUE, Anchor::End);
-                let line = Area::new(x - 1.4, y, x + 1.4, 0.0);
-                let free = |area: Area| !taken.iter().any(|other| other.meets(area.grown(0.4)));
-                let choice = [(right, Anchor::Start, x + 2.2), (left, Anchor::End, x - 2.2)];
-                let choice = choice.into_iter().find(|(area, ..)| {
-                    free(*area) && free(line) && area.left_mm >= 0.0 && area.right_mm <= self.width
-                });
-                if let Some((area, anchor, at)) = choice {
-                    self.sheet.text((at, y), &reading.words, VALUE, anchor);
-                    taken.push(area);
-                    taken.push(line);
-                    break;
-                }
-                y -= 4.0;
-                if y < -200.0 || width > self.width {
-                    self.sheet.text((0.0, y), &reading.words, VALUE, Anchor::Start);
-                    break;
-                }
+        let mut order: Vec<&Measured> = Vec::new();
+        for reading in measured {
+            if !order.contains(&reading) {
+                order.push(reading);
             }
+        }
+        order.sort_by(|one, other| other.ohms.0.total_cmp(&one.ohms.0));
+        let places: Vec<f64> = order.iter().map(|reading| self.measured_x(reading.ohms)).collect();
+        let (mut texts, mut lines): (Vec<Area>, Vec<Area>) = (Vec::new(), Vec::new());
+        let mut plumbs = Vec::new();
+        for (at, reading) in order.iter().enumerate() {
+            let (x, pending) = (places[at], &places[at + 1..]);
+            let free = |y: f64| {
+                let sides = [(x + 2.2, Anchor::Start), (x - 2.2, Anchor::End)];
+                sides.into_iter().find_map(|(at, anchor)| {
+                    let area = text_area((at, y), &reading.words, VALUE, anchor);
+                    let inside = area.left_mm >= 0.0 && area.right_mm <= self.width;
+                    let meets = |all: &[Area]| all.iter().any(|other| other.meets(area.grown(0.4)));
+                    let runs_into = |x: &f64| area.left_mm - 1.4 < *x && *x < area.right_mm + 1.4;
+                    let clear = !meets(&texts) && !meets(&lines) && !pending.iter().any(runs_into);
+                    (inside && clear).then_some((area, at, anchor))
+                })
+            };
+            let levels = (0..MAX_LEVELS).map(|level| -3.4 - f64::from(level) * 4.0);
+            let found = levels.into_iter().find_map(|y| Some((y, free(y)?)));
+            // A value wider than the picture stands at its left edge, above everything.
+            let top = texts.iter().map(|area| area.top_mm).fold(0.0, f64::min);
+            let (y, (area, at, anchor)) = found.unwrap_or_else(|| {
+                let y = top - 1.5;
+                (y, (text_area((0.0, y), &reading.words, VALUE, Anchor::Start), 0.0, Anchor::Start))
+            });
+            self.sheet.text((at, y), &reading.words, VALUE, anchor);
+            texts.push(area);
+            lines.push(Area::new(x - 1.4, y, x + 1.4, 0.0));
             plumbs.push(Plumb { x, y });
         }
         plumbs
@@ -244,7 +225,10 @@ impl Drawing {
             }
             any = true;
             let pieces = self.pieces(band.sure);
-            let (from, to) = pieces.into_iter().max_by(|one, other| (one.1 - one.0).total_cmp(&(other.1 - other.0))).unwrap_or((0.0, 0.0));
+            let (from, to) = pieces
+                .into_iter()
+                .max_by(|one, other| (one.1 - one.0).total_cmp(&(other.1 - other.0)))
+                .unwrap_or((0.0, 0.0));
             let middle = f64::midpoint(from, to);
             let mut y = 6.6;
             let half = NAME.width(&words) / 2.0;
@@ -262,14 +246,14 @@ impl Drawing {
     }
 
     /// Where a band's name has room inside its strip.
-    fn inner_place(&self, band: &BandStrip) -> Option<f64> {
+    fn inner_place(&self, band: &BandStrip) -> Option<(f64, f64)> {
         let width = NAME.width(&named(band)) + 2.0;
         let pieces = self.pieces(band.sure).into_iter();
         let widest = pieces.max_by(|one, other| (one.1 - one.0).total_cmp(&(other.1 - other.0)))?;
-        (widest.1 - widest.0 >= width).then(|| f64::midpoint(widest.0, widest.1))
+        (widest.1 - widest.0 >= width).then_some(widest)
     }
 
-    fn strip(&mut self, bands: &[BandStrip], top: f64) {
+    fn strip(&mut self, bands: &[BandStrip], top: f64, plumbs: &[Plumb]) {
         for part in 0..3 {
             let (from, to) = self.part(part);
             self.sheet.rectangle(Area::new(from, top, to, top + STRIP), Some(Stroke::OUTLINE), None);
@@ -284,26 +268,11 @@ impl Drawing {
             }
         }
         for band in bands {
-            if let Some(x) = self.inner_place(band) {
+            if let Some((from, to)) = self.inner_place(band) {
+                let x = clear_of(plumbs, (from, to), NAME.width(&named(band)) / 2.0 + 1.0);
                 let at = (x, top + STRIP / 2.0 + 1.0);
                 self.sheet.text(at, &named(band), NAME, Anchor::Middle);
             }
-        }
-    }
-
-    /// Hatching at 45 degrees: what the tolerance of the edge takes away.
-    fn hatch(&mut self, area: Area) {
-        let height = area.bottom_mm - area.top_mm;
-        let width = area.right_mm - area.left_mm;
-        let mut start = -height;
-        while start < width {
-            let from = start.max(0.0);
-            let to = (start + height).min(width);
-            if to > from {
-                let at = |along: f64| -> Point { (area.left_mm + along, area.bottom_mm - (along - start)) };
-                self.sheet.line(&[at(from), at(to)], Stroke::CONSTRUCTION);
-            }
-            start += 1.1;
         }
     }
 
@@ -334,7 +303,8 @@ impl Drawing {
         let kind = if row.first.ok == Some(false) { LABEL.coloured(Colour::Red) } else { LABEL };
         let base = middle + 1.0;
         let words = row.words(room.0.max(room.1));
-        let places = [((right + 1.5, base), Anchor::Start, room.0), ((left - 1.5, base), Anchor::End, room.1)];
+        let places =
+            [((right + 1.5, base), Anchor::Start, room.0), ((left - 1.5, base), Anchor::End, room.1)];
         let fits = |&&(at, anchor, room): &&(Point, Anchor, f64)| {
             let area = text_area(at, &words, kind, anchor);
             kind.width(&words) <= room
@@ -359,9 +329,8 @@ impl Drawing {
         if predicted.slack_below.is_none() && predicted.slack_above.is_none() {
             return y + ROW;
         }
-        let holds = |band: &&BandStrip| {
-            band.sure.lo <= predicted.ohms.lo && predicted.ohms.hi <= band.sure.hi
-        };
+        let holds =
+            |band: &&BandStrip| band.sure.lo <= predicted.ohms.lo && predicted.ohms.hi <= band.sure.hi;
         let Some(band) = bands.iter().find(holds) else { return y + ROW };
         let line = middle + BAR / 2.0 + 1.6;
         let base = line + 3.4;
@@ -383,50 +352,37 @@ impl Drawing {
     }
 
     /// The edges of the bands, carried down to the axis.
-    fn edges(&mut self, bands: &[BandStrip], from: f64, to: f64) {
-        let stroke = Stroke { colour: Colour::Pencil, ..Stroke::CONSTRUCTION }.dashed(crate::svg::Dash::Dashed);
+    fn edges(&mut self, bands: &[BandStrip], span: (f64, f64), lettered: &[Area]) {
+        let stroke =
+            Stroke { colour: Colour::Pencil, ..Stroke::CONSTRUCTION }.dashed(crate::svg::Dash::Dashed);
         for pair in bands.windows(2) {
             let ends = [self.x(pair[0].sure.hi), self.x(pair[1].sure.lo)];
-            self.sheet.line(&[(ends[0], from), (ends[0], to)], stroke);
+            self.upright(ends[0], span, stroke, lettered);
             if ends[1] - ends[0] > 0.6 {
-                self.sheet.line(&[(ends[1], from), (ends[1], to)], stroke);
+                self.upright(ends[1], span, stroke, lettered);
             }
         }
     }
 
-    fn plumb_lines(&mut self, plumbs: &[Plumb], to: f64) {
+    fn plumb_lines(&mut self, plumbs: &[Plumb], to: f64, lettered: &[Area]) {
         for plumb in plumbs {
             let (x, y) = (plumb.x, plumb.y);
             let bob = [(x - 1.3, y - 2.0), (x + 1.3, y - 2.0), (x, y + 0.6)];
             self.sheet.shape(&bob, None, Some(Colour::Ink));
-            self.sheet.line(&[(x, y), (x, to)], Stroke::DIMENSION);
+            self.upright(x, (y, to), Stroke::DIMENSION, lettered);
         }
     }
+}
 
-    fn axis(&mut self, y: f64) {
-        let figures = Type::figures(2.6);
-        for (part, name) in [(0, "0"), (2, "open")] {
-            let (from, to) = self.part(part);
-            self.sheet.line(&[(from, y), (to, y)], Stroke::DIMENSION);
-            self.sheet.text((f64::midpoint(from, to), y + 6.0), name, figures, Anchor::Middle);
-        }
-        let (from, to) = self.part(1);
-        self.sheet.line(&[(from, y), (to, y)], Stroke::DIMENSION);
-        let mut decade = SCALE_FROM.0;
-        while decade < SCALE_TO.0 * 1.01 {
-            let x = self.x(decade);
-            self.sheet.line(&[(x, y), (x, y + 2.4)], Stroke::DIMENSION);
-            let words = ohms_shown(Ohms(decade));
-            self.sheet.text((x, y + 6.0), &words, figures, Anchor::Middle);
-            for step in 2..10 {
-                let x = self.x(decade * f64::from(step));
-                if decade * f64::from(step) < SCALE_TO.0 {
-                    self.sheet.line(&[(x, y), (x, y + 1.2)], Stroke::CONSTRUCTION);
-                }
-            }
-            decade *= 10.0;
-        }
-    }
+/// Where a name of this half width stands in a strip clear of plumb lines; in the middle if nowhere.
+fn clear_of(plumbs: &[Plumb], (from, to): (f64, f64), half: f64) -> f64 {
+    let middle = f64::midpoint(from, to);
+    let places = [middle, from + half, to - half, f64::midpoint(from, middle), f64::midpoint(middle, to)];
+    let clear = |x: &f64| {
+        let inside = x - half >= from - 1e-9 && x + half <= to + 1e-9;
+        inside && !plumbs.iter().any(|plumb| (plumb.x - x).abs() < half)
+    };
+    places.into_iter().find(clear).unwrap_or(middle)
 }
 
 /// Slack to three figures.

@@ -67,8 +67,7 @@ fn lying_one(element: usize, parts: &Parts, named_above: bool) -> Lying {
         below += LINE;
     }
     let body = Area::new(start, -size.above, start + size.length, below);
-    let names =
-        if named_above && !name.is_empty() { vec![(length / 2.0, name)] } else { Vec::new() };
+    let names = if named_above && !name.is_empty() { vec![(length / 2.0, name)] } else { Vec::new() };
     Lying { sheet, length, above: size.above, below, names, spots: vec![(element, body)] }
 }
 
@@ -111,7 +110,7 @@ fn over_one_another(all: Vec<Lying>) -> Lying {
     for (at, one) in all.into_iter().enumerate() {
         if at > 0 {
             let up = y;
-            y = stack.below + 1.6 + one.above;
+            y = stack.below + 2.4 + one.above;
             stack.sheet.line(&[(RAIL / 2.0, up), (RAIL / 2.0, y)], Stroke::OUTLINE);
             stack.sheet.line(&[(length - RAIL / 2.0, up), (length - RAIL / 2.0, y)], Stroke::OUTLINE);
         }
@@ -191,8 +190,7 @@ fn one_under_another(all: Vec<Standing>) -> Standing {
 fn side_by_side(all: Vec<Standing>) -> Standing {
     let inside = all.iter().map(|one| one.height).fold(0.0, f64::max);
     let height = inside + 2.0 * RAIL;
-    let mut row =
-        Standing { sheet: Sheet::default(), height, left: 0.0, right: 0.0, spots: Vec::new() };
+    let mut row = Standing { sheet: Sheet::default(), height, left: 0.0, right: 0.0, spots: Vec::new() };
     let mut x = 0.0;
     for (at, one) in all.into_iter().enumerate() {
         if at == 0 {

@@ -59,9 +59,7 @@ impl Block {
     pub(crate) fn elements(&self) -> Vec<usize> {
         match self {
             Self::One(element) => vec![*element],
-            Self::Series(blocks) | Self::Parallel(blocks) => {
-                blocks.iter().flat_map(Self::elements).collect()
-            }
+            Self::Series(blocks) | Self::Parallel(blocks) => blocks.iter().flat_map(Self::elements).collect(),
         }
     }
 }
@@ -252,10 +250,7 @@ mod tests {
         assert!(matches!(&made[0], Item::Home(items) if items.len() == 3));
         assert_eq!(made[1], Item::Rung(Block::Series(vec![one(2), one(3)])));
         assert!(matches!(&made[2], Item::Tap(items) if items[0] == Item::Run { element: Some(4) }));
-        assert_eq!(
-            made[3],
-            Item::Along { block: Block::Parallel(vec![one(6), one(7)]), returns: false }
-        );
+        assert_eq!(made[3], Item::Along { block: Block::Parallel(vec![one(6), one(7)]), returns: false });
         assert_eq!(made.len(), 5);
     }
 

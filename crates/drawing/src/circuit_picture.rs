@@ -4,11 +4,11 @@ use network::{Network, Node};
 use quantity::{Gauge, UnitsShown};
 
 use crate::chain::{Item, at_terminals, items};
-use crate::lane::{LEAD, Layout};
+use crate::lane::{GAP, LEAD, Layout};
 use crate::mark::checked;
 use crate::parts::Parts;
 use crate::run::{Scale, chosen};
-use crate::svg::{Anchor, Area, Colour, Dash, Picture, Sheet, Stroke, Type};
+use crate::svg::{Anchor, Area, Colour, Dash, Picture, Point, Sheet, Stroke, Type, text_area};
 use crate::symbol::terminal;
 
 /// Right edge of the module's box, on which its terminals lie.
@@ -17,6 +17,8 @@ const BOX: f64 = 8.5;
 const START: f64 = BOX + 3.5;
 /// The box stands over the legs by this.
 const OVER: f64 = 5.0;
+/// Lettered at the boundary of what sits there.
+const AT_MODULE: &str = "at the module";
 /// Clear paper around the drawing.
 const MARGIN: f64 = 1.0;
 
@@ -95,15 +97,15 @@ pub fn circuit_picture(request: &CircuitRequest) -> Picture {
     let items = items(request.network);
     let right = request.width_mm - 2.0 * MARGIN;
     let clouded = clouded(request);
-    let layout = |scale: Scale| Layout { parts, scale, right, left: START, clouded: &clouded };
+    let layout = |scale: Scale| Layout { parts, scale, right, left: START, clouded: &clouded, gap: GAP };
     let reach = |scale: &Scale| layout(*scale).reach(&items, START);
     let scale = chosen(&parts, &items, right, &reach);
     let layout = layout(scale);
     let lane = layout.lane(&items, START, 0);
     let mut sheet = Sheet::default();
     module_box(&mut sheet, request.input, lane.back);
-    at_module(&mut sheet, &items, &layout, lane.back);
     sheet.absorb(lane.sheet, 0.0, 0.0);
+    at_module(&mut sheet, &items, &layout, lane.back);
     checked(&mut sheet, request, &lane.places, Area::new(0.0, -OVER, BOX, lane.back + OVER));
     let area = sheet.area().unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0)).grown(MARGIN);
     let view = Area { right_mm: area.right_mm.max(area.left_mm + request.width_mm), ..area };
@@ -138,15 +140,23 @@ fn module_box(sheet: &mut Sheet, input: &str, back: f64) {
 /// Parts before the first cable sit at the module: a boundary line says so.
 fn at_module(sheet: &mut Sheet, items: &[Item], layout: &Layout, back: f64) {
     let count = at_terminals(items);
-    if count == 0 || count == items.len() {
+    let end = layout.reach(&items[..count], START) - LEAD / 2.0;
+    if count == 0 || count == items.len() || end > layout.right {
         return;
     }
-    let end = layout.reach(&items[..count], START) - LEAD / 2.0;
     let stroke = Stroke::CONSTRUCTION.dashed(Dash::Chain);
     let bottom = back + OVER + 1.5;
     sheet.line(&[(0.0, bottom), (end, bottom), (end, -OVER - 1.5)], stroke);
     let kind = Type::lettering(2.6).coloured(Colour::Pencil);
-    sheet.text((0.0, bottom + 3.2), "at the module", kind, Anchor::Start);
+    let places = [((0.0, bottom + 3.2), Anchor::Start), ((end - 1.0, -OVER - 2.5), Anchor::End)];
+    let taken: Vec<Area> = sheet.lettering().into_iter().map(|line| line.area).collect();
+    let free = |(at, anchor): &(Point, Anchor)| {
+        let area = text_area(*at, AT_MODULE, kind, *anchor);
+        !taken.iter().any(|other| other.meets(area))
+    };
+    if let Some((at, anchor)) = places.into_iter().find(free) {
+        sheet.text(at, AT_MODULE, kind, anchor);
+    }
 }
 
 fn described(request: &CircuitRequest, items: &[Item]) -> String {

@@ -99,8 +99,7 @@ fn lowest(
     let free = |wanted: Area| !taken.iter().any(|other| other.meets(wanted));
     for level in 0..MAX_LEVELS {
         let bottom = wish.top - level as f64 * LINE / 2.0;
-        let leader =
-            (level > 0).then(|| Area::new(wish.x - 0.1, bottom, wish.x + 0.1, wish.top - 0.3));
+        let leader = (level > 0).then(|| Area::new(wish.x - 0.1, bottom, wish.x + 0.1, wish.top - 0.3));
         let centred = (wish.x - width / 2.0).clamp(left, (right - width).max(left));
         for start in [centred, wish.x - CLEAR - 1.0, wish.x - width + CLEAR + 1.0] {
             let area = Area::new(start, bottom - height, start + width, bottom);

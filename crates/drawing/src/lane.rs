@@ -13,6 +13,8 @@ use crate::svg::{Area, Sheet};
 
 /// The legs are at least so far apart.
 pub(crate) const GAP: f64 = 13.0;
+/// In a pair of several rows they are nearer.
+pub(crate) const NARROW_GAP: f64 = 9.0;
 /// Plain leg on both sides of a part.
 pub(crate) const LEAD: f64 = 1.2;
 /// What a branch takes along the leg.
@@ -66,6 +68,8 @@ pub(crate) struct Layout<'a> {
     pub(crate) left: f64,
     /// Elements with a cloud around them, whose names stand clear of it.
     pub(crate) clouded: &'a [usize],
+    /// The legs are at least so far apart.
+    pub(crate) gap: f64,
 }
 
 impl Layout<'_> {
@@ -88,7 +92,7 @@ impl Layout<'_> {
     pub(crate) fn length(&self, item: &Item) -> f64 {
         match item {
             Item::Run { element } => self.scale.drawn(&self.parts, *element).length,
-            Item::Along { block, .. } => lying(block, &self.parts, true).length + 2.0 * LEAD,
+            Item::Along { block, returns } => lying(block, &self.parts, !returns).length + 2.0 * LEAD,
             Item::Rung(block) => {
                 let standing = standing(block, &self.parts, !is_lone(block));
                 standing.left + standing.right + 2.0 * LEAD
@@ -105,8 +109,9 @@ impl Layout<'_> {
 
     /// Lays items out from `from` on, in as many rows as they need.
     pub(crate) fn lane(&self, items: &[Item], from: f64, depth: usize) -> Lane {
-        let layout = Self { left: from - LEAD, ..*self };
         let rows = self.rows(items, from);
+        let gap = if rows.len() > 1 { NARROW_GAP } else { self.gap };
+        let layout = Self { left: from - LEAD, gap, ..*self };
         let mut whole: Option<Lane> = None;
         for (at, range) in rows.iter().enumerate() {
             let turns = Turns {
@@ -119,7 +124,7 @@ impl Layout<'_> {
                 Some(lane) => {
                     let bottom = lane.sheet.area().map_or(0.0, |area| area.bottom_mm);
                     let top = row.sheet.area().map_or(0.0, |area| area.top_mm);
-                    let dy = bottom + 5.0 - top;
+                    let dy = bottom + 3.5 - top;
                     lane.sheet.absorb(row.sheet, 0.0, dy);
                     lane.places.absorb(row.places, dy);
                 }

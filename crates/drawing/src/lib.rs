@@ -15,6 +15,7 @@ mod circuit_picture;
 mod label;
 mod lane;
 mod mark;
+mod ohm_sheet;
 mod parts;
 mod row;
 mod run;

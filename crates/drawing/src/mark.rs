@@ -23,11 +23,9 @@ enum At {
 /// Puts all marks on a finished drawing.
 pub(crate) fn checked(sheet: &mut Sheet, request: &CircuitRequest, places: &Places, module: Area) {
     let Some(network) = request.network else { return };
-    let terminals = Spot {
-        x: module.right_mm + 2.4,
-        live: 0.0,
-        back: module.bottom_mm + module.top_mm,
-    };
+    let terminals = Spot { x: module.right_mm + 2.4, live: 0.0, back: module.bottom_mm + module.top_mm };
+    // Marks of the whole circuit stand in the module's box, as many as it holds.
+    let mut in_box = module.top_mm + 1.0;
     let mut signed: Vec<(Area, MarkSign)> = Vec::new();
     for mark in request.marks {
         let at = match mark.place {
@@ -35,6 +33,12 @@ pub(crate) fn checked(sheet: &mut Sheet, request: &CircuitRequest, places: &Plac
             _ => at(network, mark, places),
         };
         let at = at.unwrap_or(At::Part(module));
+        if matches!(mark.place, MarkPlace::Whole) && module.bottom_mm - in_box > 2.0 * HALF.1 {
+            let at = (f64::midpoint(module.left_mm, module.right_mm), in_box + HALF.1);
+            triangle(sheet, at, &mark.number.to_string());
+            in_box += 2.0 * HALF.1;
+            continue;
+        }
         let sign = if matches!(mark.place, MarkPlace::Whole) { MarkSign::Triangle } else { mark.sign };
         let area = signed_at(sheet, sign, at, &mut signed);
         number(sheet, mark.number, area);
@@ -74,12 +78,15 @@ fn signed_at(sheet: &mut Sheet, sign: MarkSign, at: At, signed: &mut Vec<(Area, 
         }
         At::Pair(spot) => (Area::new(spot.x - 2.0, spot.live - 1.5, spot.x + 2.0, spot.live + 1.5), spot),
     };
+    // Lightning belongs on the pair; a part gets a cloud.
+    let sign = match at {
+        At::Part(_) if sign != MarkSign::Triangle => MarkSign::Cloud,
+        _ => sign,
+    };
     let (area, draw): (Area, bool) = match sign {
-        MarkSign::Cloud => (area.grown(1.4), true),
+        MarkSign::Cloud => (area.grown(0.9), true),
         MarkSign::Across => (Area::new(spot.x - 2.0, spot.live, spot.x + 2.0, spot.back), true),
-        MarkSign::Through => {
-            (Area::new(spot.x - 2.0, spot.live - 3.5, spot.x + 2.0, spot.live + 3.5), true)
-        }
+        MarkSign::Through => (Area::new(spot.x - 2.0, spot.live - 3.5, spot.x + 2.0, spot.live + 3.5), true),
         MarkSign::Triangle => (area, false),
     };
     // The same sign twice at one place is drawn once, with both numbers beside it.

@@ -130,11 +130,7 @@ fn figures(value: f64) -> String {
     let tenths = format!("{value:.1}");
     let typed = (value * 10.0 - (value * 10.0).round()).abs() < 1e-9;
     let text = if value >= 9.95 && !typed { format!("{value:.0}") } else { tenths };
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A resistor's value as it is lettered: `2.2 kΩ`.
@@ -163,6 +159,9 @@ mod tests {
         assert_eq!(ohms_shown(Ohms(2200.0)), "2.2\u{2009}kΩ");
         assert_eq!(ohms_shown(Ohms(470.0)), "470\u{2009}Ω");
         assert_eq!(ohms_shown(Ohms(10e3)), "10\u{2009}kΩ");
-        assert_eq!([figures(38.0), figures(124.67), figures(400.0), figures(6.56)], ["38", "125", "400", "6.6"]);
+        assert_eq!(
+            [figures(38.0), figures(124.67), figures(400.0), figures(6.56)],
+            ["38", "125", "400", "6.6"]
+        );
     }
 }

@@ -3,12 +3,12 @@
 use crate::block::{Lying, Standing, VALUE, lying, standing};
 use crate::chain::{End, Item};
 use crate::label::{Wish, letter};
-use crate::lane::{GAP, HOME, LEAD, Lane, Layout, Places, Spot, TAP, TURN, is_lone};
+use crate::lane::{HOME, LEAD, Lane, Layout, Places, Spot, TAP, TURN, is_lone};
 use crate::run::{DIMENSION, Drawn, dimension, legs};
 use crate::svg::{Anchor, Dash, Sheet, Stroke};
 
 /// From the return leg to its dimension line.
-const TO_DIMENSION: f64 = 6.0;
+const TO_DIMENSION: f64 = 5.6;
 
 /// The marks at a row's two ends, where the pair comes from another row or goes on in one.
 pub(crate) struct Turns {
@@ -56,7 +56,7 @@ impl Layout<'_> {
         let mut row = Row { sheet: Sheet::default(), places: Places::default(), segments: Vec::new() };
         let start = if turns.enter.is_some() { from + TURN } else { from };
         self.live_legs(items, start, depth, &mut row);
-        let back = row.back();
+        let back = row.back(self.gap);
         row.pair(back);
         row.turns(from, back, turns);
         row.dimensions(back);
@@ -135,7 +135,9 @@ impl Layout<'_> {
             upper.places.absorb(home.places, 0.0);
             (home.back, bottom)
         });
-        letter(&mut upper.sheet, upper.wishes, self.left, self.right);
+        // Behind a home run, what stands between the legs to the left comes down beside this segment.
+        let left = if row.segments.is_empty() { self.left } else { segment.from + 0.3 };
+        letter(&mut upper.sheet, upper.wishes, left, self.right);
         let top = upper.sheet.area().map_or(0.0, |area| area.top_mm.min(0.0));
         segment.live = floor.map_or(0.0, |floor| floor + 4.0 - top);
         if let Some((back, bottom)) = home {
@@ -184,9 +186,9 @@ struct Upper {
 
 impl Row<'_> {
     /// Where the return leg lies: far enough down for everything between the legs.
-    fn back(&self) -> f64 {
+    fn back(&self, gap: f64) -> f64 {
         let last = self.segments.last().map_or(0.0, |segment| segment.live);
-        let mut back = last + GAP;
+        let mut back = last + gap;
         for segment in &self.segments {
             let mut above_return: f64 = 0.0;
             for placed in &segment.placed {
@@ -208,14 +210,20 @@ impl Row<'_> {
             let live = self.segments[at].live;
             let from = self.segments[at].from;
             if let Some(home_back) = from_home {
-                self.sheet.line(&[(from + HOME, home_back), (from, home_back), (from, live)], Stroke::OUTLINE);
+                self.sheet
+                    .line(&[(from + HOME, home_back), (from, home_back), (from, live)], Stroke::OUTLINE);
             }
             from_home = self.segments[at].home_back;
             let mut after_run = None;
             let placed = std::mem::take(&mut self.segments[at].placed);
             for one in &placed {
                 if let Some(first) = one.item.first() {
-                    let x = after_run.unwrap_or(one.from + LEAD / 2.0);
+                    let own = if matches!(one.shape, Shape::Run(_)) {
+                        4.0_f64.min((one.to - one.from) / 3.0)
+                    } else {
+                        LEAD / 2.0
+                    };
+                    let x = after_run.unwrap_or(one.from + own);
                     self.places.ahead.push((first, Spot { x, live, back }));
                 }
                 after_run = None;

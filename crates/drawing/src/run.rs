@@ -1,6 +1,6 @@
 //! Lengths of cable on the sheet: the scale, what is drawn to it and what cannot be.
 
-use crate::chain::{Item, at_terminals};
+use crate::chain::Item;
 use crate::parts::{Known, Parts};
 use crate::svg::{Anchor, Dash, Sheet, Stroke, Type};
 use crate::symbol::arrow;
@@ -21,7 +21,7 @@ const NOT_MEASURED: f64 = 30.0;
 const SHORTEST: f64 = 7.0;
 
 /// A broken run is as long as this.
-const BROKEN: f64 = 48.0;
+const BROKEN: f64 = 24.0;
 
 /// How lengths become millimetres.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -62,7 +62,14 @@ impl Scale {
             _ if exact >= least => (exact, true),
             _ => (least, false),
         };
-        Drawn { length, text: measure.text, known: measure.known, to_scale, broken, one_core: measure.one_core }
+        Drawn {
+            length,
+            text: measure.text,
+            known: measure.known,
+            to_scale,
+            broken,
+            one_core: measure.one_core,
+        }
     }
 
     /// The scale in words for the title block.
@@ -102,12 +109,7 @@ pub(crate) fn collect(items: &[Item], into: &mut Vec<Option<usize>>) {
 }
 
 /// The largest scale at which everything is in one row of the width; else one for few rows.
-pub(crate) fn chosen(
-    parts: &Parts,
-    items: &[Item],
-    width: f64,
-    reach: &dyn Fn(&Scale) -> f64,
-) -> Scale {
+pub(crate) fn chosen(parts: &Parts, items: &[Item], width: f64, reach: &dyn Fn(&Scale) -> f64) -> Scale {
     let (_, unit_m) = parts.unit();
     let mut runs = Vec::new();
     collect(items, &mut runs);
@@ -136,7 +138,7 @@ pub(crate) fn chosen(
 /// Where one row cannot be: the largest scale that takes hardly more rows than the smallest one.
 fn in_rows(unit_m: f64, width: f64, reach: &dyn Fn(&Scale) -> f64) -> Option<Scale> {
     let least = Scale::all(unit_m).map(|scale| reach(&scale)).fold(f64::INFINITY, f64::min);
-    let room = least * 1.25 + width / 2.0;
+    let room = least * 1.12 + width / 4.0;
     Scale::all(unit_m).find(|scale| reach(scale) <= room)
 }
 
@@ -179,9 +181,4 @@ pub(crate) fn dimension(sheet: &mut Sheet, drawn: &Drawn, x: f64, leg: f64, y: f
         let half = half - 0.6;
         sheet.line(&[(middle - half, y + 1.75), (middle + half, y + 1.75)], Stroke::DIMENSION);
     }
-}
-
-/// Where the parts at the module's own terminals end.
-pub(crate) fn leading(items: &[Item]) -> usize {
-    at_terminals(items)
 }

@@ -143,8 +143,7 @@ impl Stroke {
     pub(crate) const DIMENSION: Self = Self::ink(Weight::Dimension);
     pub(crate) const CONSTRUCTION: Self = Self::ink(Weight::Construction);
     pub(crate) const EMPHASIS: Self = Self::ink(Weight::Emphasis);
-    pub(crate) const RED: Self =
-        Self { weight: Weight::Outline, colour: Colour::Red, dash: Dash::Whole };
+    pub(crate) const RED: Self = Self { weight: Weight::Outline, colour: Colour::Red, dash: Dash::Whole };
 
     pub(crate) const fn ink(weight: Weight) -> Self {
         Self { weight, colour: Colour::Ink, dash: Dash::Whole }
@@ -427,7 +426,8 @@ fn write_text(svg: &mut String, at: Point, text: &str, kind: Type, anchor: Ancho
         Anchor::End => " text-anchor=\"end\"",
     };
     // B612 has no thin space; a blank that does not break stands in.
-    let text = if kind.face == Face::Lettering { text.to_owned() } else { text.replace('\u{2009}', "\u{a0}") };
+    let text =
+        if kind.face == Face::Lettering { text.to_owned() } else { text.replace('\u{2009}', "\u{a0}") };
     let _ = writeln!(
         svg,
         "<text x=\"{}\" y=\"{}\" font-family=\"{}\" font-size=\"{}\" fill=\"{}\"{anchor}>{}</text>",

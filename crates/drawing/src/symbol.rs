@@ -12,7 +12,10 @@ use crate::svg::{Anchor, Area, Colour, Point, Sheet, Step, Stroke, Type};
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) enum Symbol {
     /// A contact, at rest or switched.
-    Contact { form: Form, active: bool },
+    Contact {
+        form: Form,
+        active: bool,
+    },
     Resistor,
     /// A two-wire smoke detector, quiet or in alarm.
     Smoke,
@@ -155,13 +158,8 @@ fn smoke(pen: &mut Pen) {
     let body = [(1.5, -3.5), (8.5, -3.5), (8.5, 3.5), (1.5, 3.5)];
     pen.shape(&body, Some(Stroke::OUTLINE), Some(Colour::Paper));
     let (x, y) = pen.place((5.0, 0.0));
-    let wave = |x: f64| {
-        vec![
-            Step::To((x, y + 2.2)),
-            Step::Arc { radius: 1.1, to: (x, y) },
-            Step::Line((x, y)),
-        ]
-    };
+    let wave =
+        |x: f64| vec![Step::To((x, y + 2.2)), Step::Arc { radius: 1.1, to: (x, y) }, Step::Line((x, y))];
     for shift in [-1.3, 0.5] {
         let x = x + shift;
         pen.sheet.path(wave(x), Some(Stroke::DIMENSION), None);
@@ -178,7 +176,7 @@ fn sounder(pen: &mut Pen) {
     let (from, to) = if pen.standing { (to, from) } else { (from, to) };
     let bow = vec![Step::To(from), Step::Arc { radius: 2.5, to }, Step::Close];
     pen.sheet.path(bow, Some(Stroke::OUTLINE), Some(Colour::Paper));
-    let at = pen.place(if pen.standing { (2.4, 1.3) } else { (1.0, 3.2) });
+    let at = pen.place(if pen.standing { (2.4, 1.3) } else { (0.9, -0.7) });
     pen.sheet.text(at, "+", Type::lettering(2.6), Anchor::Middle);
 }
 
@@ -257,7 +255,8 @@ pub(crate) fn cloud(sheet: &mut Sheet, area: Area) {
     let step = ((area.right_mm - area.left_mm) / across as f64, (area.bottom_mm - area.top_mm) / down as f64);
     let mut at = (area.left_mm, area.top_mm);
     let mut path = vec![Step::To(at)];
-    let sides = [(across, (step.0, 0.0)), (down, (0.0, step.1)), (across, (-step.0, 0.0)), (down, (0.0, -step.1))];
+    let sides =
+        [(across, (step.0, 0.0)), (down, (0.0, step.1)), (across, (-step.0, 0.0)), (down, (0.0, -step.1))];
     for (count, (dx, dy)) in sides {
         for _ in 0..count {
             at = (at.0 + dx, at.1 + dy);

@@ -160,12 +160,7 @@ fn code_squares(sheet: &mut Sheet, text: &str, at: (f64, f64)) -> bool {
                 x += 1;
             }
             let place = |along: usize| (along + QUIET) as f64 * module;
-            let square = Area::new(
-                at.0 + place(from),
-                at.1 + place(y),
-                at.0 + place(x),
-                at.1 + place(y + 1),
-            );
+            let square = Area::new(at.0 + place(from), at.1 + place(y), at.0 + place(x), at.1 + place(y + 1));
             sheet.rectangle(square, None, Some(Colour::Ink));
         }
     }

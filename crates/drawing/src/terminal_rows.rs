@@ -57,9 +57,7 @@ fn filled(job: &Job, circuit: &Circuit, row: InputRow) -> InputRow {
 fn core(job: &Job, tag: &str, return_leg: bool) -> String {
     for cable in &job.cables {
         for core in &cable.cores {
-            let serves = |end: &CoreEnd| {
-                matches!(end, CoreEnd::Circuit { tag: of, returns } if of == tag && *returns == return_leg)
-            };
+            let serves = |end: &CoreEnd| matches!(end, CoreEnd::Circuit { tag: of, returns } if of == tag && *returns == return_leg);
             if !core.to.iter().any(|end| serves(end)) {
                 continue;
             }

@@ -114,7 +114,7 @@ fn input(sheet: &mut Sheet, row: &InputRow, left: f64, top: f64, width: f64) {
     let room = left + width - text_at;
     let mut lines = lettered(&row.place, room, row.smoke);
     if row.smoke {
-        lines.push("two-wire smoke input".to_owned());
+        lines.push("smoke input".to_owned());
     }
     let mut y = top + 5.3 + 0.9 - (lines.len() as f64 - 1.0) * 1.5;
     for line in &lines {
@@ -154,13 +154,8 @@ fn shortened(text: &str, kind: Type, room: f64) -> String {
 /// The cable's tag as it hangs there: an outline with a point.
 fn tag_flag(sheet: &mut Sheet, tag: &str, (x, y): (f64, f64), height: f64) {
     let middle = y + height / 2.0;
-    let outline = [
-        (x, y),
-        (x + TAG - 2.0, y),
-        (x + TAG, middle),
-        (x + TAG - 2.0, y + height),
-        (x, y + height),
-    ];
+    let outline =
+        [(x, y), (x + TAG - 2.0, y), (x + TAG, middle), (x + TAG - 2.0, y + height), (x, y + height)];
     sheet.shape(&outline, Some(Stroke::OUTLINE), None);
     let full = Type::lettering(4.0);
     let size = (full.size * (TAG - 3.5) / full.width(tag).max(TAG - 3.5)).max(1.0);
@@ -181,7 +176,10 @@ fn outputs(sheet: &mut Sheet, request: &TerminalRequest, y: f64) -> f64 {
             terminal(sheet, (box_width, at));
         }
         if id == "tamper" {
-            sheet.line(&[(box_width + 8.0, y + 2.2), (box_width + 8.0, y + 5.8)], Stroke::CONSTRUCTION.dashed(Dash::Dashed));
+            sheet.line(
+                &[(box_width + 8.0, y + 2.2), (box_width + 8.0, y + 5.8)],
+                Stroke::CONSTRUCTION.dashed(Dash::Dashed),
+            );
         }
         let room = request.width_mm - box_width - 14.0;
         let text = broken(drives, TEXT.face, TEXT.size, room);
@@ -240,7 +238,8 @@ fn battery(sheet: &mut Sheet, supply: &SupplyEnd, y: f64) {
     ] {
         sheet.line(&[(x, middle - half), (x, middle + half)], Stroke::ink(weight));
     }
-    let words = [supply.battery, "red to +, black to \u{2212}", "battery last, unless the manual says otherwise"];
+    let words =
+        [supply.battery, "red to +, black to \u{2212}", "battery last, unless the manual says otherwise"];
     let mut at = y + 10.0;
     for text in words {
         for line in broken(text, TEXT.face, TEXT.size, 60.0) {

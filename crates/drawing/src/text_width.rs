@@ -84,7 +84,11 @@ fn letter_width(letter: char, face: Face) -> u16 {
             _ => 900,
         },
         0x100..=0x24f | 0x1e00..=0x1eff => {
-            if letter.is_uppercase() { 900 } else { 720 }
+            if letter.is_uppercase() {
+                900
+            } else {
+                720
+            }
         }
         _ => 1050,
     }
