@@ -16,6 +16,8 @@ const SLACK: f64 = 6.4;
 /// Bars are drawn at least so wide, and so high.
 const LEAST_BAR: f64 = 1.6;
 const BAR: f64 = 2.2;
+/// A row's label is at most so wide; the states that it leaves out stand in the meter table.
+const WIDEST: f64 = 88.0;
 /// Levels that a measured value may climb.
 const MAX_LEVELS: i32 = 40;
 /// Rows of predicted readings before the rest is summed up.
@@ -299,7 +301,7 @@ impl Drawing {
     }
 
     fn row_label(&mut self, row: &Row, (left, right): (f64, f64), middle: f64, plumbs: &[Plumb]) {
-        let room = (self.width - right - 2.0, left - 2.0);
+        let room = ((self.width - right - 2.0).min(WIDEST), (left - 2.0).min(WIDEST));
         let kind = if row.first.ok == Some(false) { LABEL.coloured(Colour::Red) } else { LABEL };
         let base = middle + 1.0;
         let words = row.words(room.0.max(room.1));

@@ -88,29 +88,74 @@ pub enum MarkSign {
 /// new row, and a drawing that cannot be as narrow as asked for says its own width.
 #[must_use]
 pub fn circuit_picture(request: &CircuitRequest) -> Picture {
-    let parts = Parts {
-        network: request.network,
-        gauge: request.gauge,
-        units: request.units,
-        active: request.active,
-    };
-    let items = items(request.network);
-    let right = request.width_mm - 2.0 * MARGIN;
-    let clouded = clouded(request);
-    let layout = |scale: Scale| Layout { parts, scale, right, left: START, clouded: &clouded, gap: GAP };
-    let reach = |scale: &Scale| layout(*scale).reach(&items, START);
-    let scale = chosen(&parts, &items, right, &reach);
-    let layout = layout(scale);
-    let lane = layout.lane(&items, START, 0);
-    let mut sheet = Sheet::default();
-    module_box(&mut sheet, request.input, lane.back);
-    sheet.absorb(lane.sheet, 0.0, 0.0);
-    at_module(&mut sheet, &items, &layout, lane.back);
-    checked(&mut sheet, request, &lane.places, Area::new(0.0, -OVER, BOX, lane.back + OVER));
-    let area = sheet.area().unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0)).grown(MARGIN);
-    let view = Area { right_mm: area.right_mm.max(area.left_mm + request.width_mm), ..area };
-    let description = described(request, &items);
-    sheet.picture(view, request.title, &description, scale.words(&parts, &items))
+    let prepared = Prepared::new(request);
+    let scale = prepared.scale(&[]);
+    prepared.drawn(scale)
+}
+
+/// Draws several states of one circuit for one sheet, as found and as it shall be: all to one scale.
+#[must_use]
+pub fn circuit_pictures(requests: &[CircuitRequest]) -> Vec<Picture> {
+    let all: Vec<Prepared> = requests.iter().map(Prepared::new).collect();
+    // The state with the longest drawing says the scale, as the others then have room as well.
+    let scales = all.iter().enumerate().map(|(at, one)| {
+        let others: Vec<&Prepared> =
+            all.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, other)| other).collect();
+        one.scale(&others)
+    });
+    let scale = scales.min_by(|one, other| one.per_unit.total_cmp(&other.per_unit));
+    all.iter().filter_map(|one| Some(one.drawn(scale?))).collect()
+}
+
+/// A request with its network taken apart.
+struct Prepared<'a> {
+    request: &'a CircuitRequest<'a>,
+    parts: Parts<'a>,
+    items: Vec<Item>,
+    clouded: Vec<usize>,
+}
+
+impl<'a> Prepared<'a> {
+    fn new(request: &'a CircuitRequest<'a>) -> Self {
+        let parts = Parts {
+            network: request.network,
+            gauge: request.gauge,
+            units: request.units,
+            active: request.active,
+        };
+        Self { request, parts, items: items(request.network), clouded: clouded(request) }
+    }
+
+    fn layout(&self, scale: Scale) -> Layout<'_> {
+        let right = self.request.width_mm - 2.0 * MARGIN;
+        Layout { parts: self.parts, scale, right, left: START, clouded: &self.clouded, gap: GAP }
+    }
+
+    fn reach(&self, scale: Scale) -> f64 {
+        self.layout(scale).reach(&self.items, START)
+    }
+
+    /// The scale at which this one and all others have room.
+    fn scale(&self, others: &[&Self]) -> Scale {
+        let reach =
+            |scale: &Scale| others.iter().map(|other| other.reach(*scale)).fold(self.reach(*scale), f64::max);
+        chosen(&self.parts, &self.items, self.request.width_mm - 2.0 * MARGIN, &reach)
+    }
+
+    fn drawn(&self, scale: Scale) -> Picture {
+        let Self { request, parts, items, .. } = self;
+        let layout = self.layout(scale);
+        let lane = layout.lane(items, START, 0);
+        let mut sheet = Sheet::default();
+        module_box(&mut sheet, request.input, lane.back);
+        sheet.absorb(lane.sheet, 0.0, 0.0);
+        at_module(&mut sheet, items, &layout, lane.back);
+        checked(&mut sheet, request, &lane.places, Area::new(0.0, -OVER, BOX, lane.back + OVER));
+        let area = sheet.area().unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0)).grown(MARGIN);
+        let view = Area { right_mm: area.right_mm.max(area.left_mm + request.width_mm), ..area };
+        let description = described(request, items);
+        sheet.picture(view, request.title, &description, scale.words(parts, items))
+    }
 }
 
 /// Elements that a cloud will be drawn around.

@@ -1,8 +1,8 @@
 //! One geometry, two pens: how a job's pictures are laid out, apart from what they are drawn with.
 //!
 //! # Where to start
-//! [`circuit_picture`] draws a pair to scale with its symbols and the checker's marks, [`band_picture`] what
-//! an input sees, [`terminal_drawing`] what lands on a module (with [`input_rows`] from the job), [`tag`] a
+//! [`circuit_picture`] draws a pair to scale with its symbols and the checker's marks ([`circuit_pictures`]
+//! several states of one, to one scale), [`band_picture`] what an input sees, [`terminal_drawing`] what lands on a module (with [`input_rows`] from the job), [`tag`] a
 //! cable's tag. Each returns a [`Picture`]: an SVG in millimetres. [`door_schedule`] is plain rows.
 //!
 //! # What this crate leaves out
@@ -28,7 +28,9 @@ mod terminals;
 mod text_width;
 
 pub use band_picture::{BandRequest, BandStrip, Measured, Predicted, band_picture};
-pub use circuit_picture::{CheckMark, CircuitRequest, MarkPlace, MarkSign, circuit_picture};
+pub use circuit_picture::{
+    CheckMark, CircuitRequest, MarkPlace, MarkSign, circuit_picture, circuit_pictures,
+};
 pub use scale::{SCALE_FROM, SCALE_TO, Spot};
 pub use svg::{Area, Lettering, Picture};
 pub use tag::{TagRequest, site_slug, tag, tag_code};

@@ -165,7 +165,9 @@ fn tag_flag(sheet: &mut Sheet, tag: &str, (x, y): (f64, f64), height: f64) {
 fn outputs(sheet: &mut Sheet, request: &TerminalRequest, y: f64) -> f64 {
     let mut y = y;
     let cover = ("tamper".to_owned(), "switch on the enclosure's cover, opens the circuit".to_owned());
-    let all = request.outputs.iter().chain(std::iter::once(&cover));
+    // A module that is drawn in pieces has its cover on the first.
+    let first = request.inputs.first().is_none_or(|row| row.number == 1);
+    let all = request.outputs.iter().chain(std::iter::once(&cover).filter(|_| first));
     for (id, drives) in all {
         let kind = Type::lettering(3.0);
         let box_width = (kind.width(id) + 8.0).max(BOX);

@@ -5,8 +5,8 @@ use assess::{Assessment, assess};
 use document::Source;
 use drawing::{
     BandRequest, BandStrip, CheckMark, CircuitRequest, MarkPlace, MarkSign, Measured, Picture, Predicted,
-    SupplyEnd, TagRequest, TerminalRequest, band_picture, circuit_picture, door_schedule, input_rows, tag,
-    tag_code, terminal_drawing,
+    SupplyEnd, TagRequest, TerminalRequest, band_picture, circuit_picture, circuit_pictures, door_schedule,
+    input_rows, tag, tag_code, terminal_drawing,
 };
 use job::{Display, Job, Shown};
 use library::Library;
@@ -272,6 +272,20 @@ fn what_was_not_measured_is_said() {
         assert_eq!(drawn.scale_words, "not to scale");
         assert!(drawn.svg.contains("stroke-dasharray"));
     }
+}
+
+#[test]
+fn as_found_and_as_it_shall_be_have_one_scale() {
+    let found = parsed("2.2k - wire:38m - nc:leaf1 - wire:2m - nc:leaf2");
+    let shall = parsed("wire:38m - nc:leaf1 - wire:2m - nc:leaf2 - 2.2k");
+    let both = circuit_pictures(&[request(Some(&found), &[]), request(Some(&shall), &[])]);
+    assert_eq!(both.len(), 2);
+    assert_eq!(both[0].scale_words, both[1].scale_words);
+    for picture in &both {
+        is_sound("one scale", picture);
+        assert!(picture.width_mm <= 124.1);
+    }
+    assert!(circuit_pictures(&[]).is_empty());
 }
 
 #[test]
