@@ -17,6 +17,9 @@ const CODE: f64 = 19.0;
 /// Clear modules around a code (ISO/IEC 18004).
 const QUIET: usize = 4;
 
+/// A longer name is cut in the code, between words: the modules must stay large enough for a phone.
+const LONGEST_SLUG: usize = 40;
+
 /// What a tag is asked for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct TagRequest<'a> {
@@ -35,7 +38,7 @@ pub fn tag_code(site: &str, tag: &str) -> String {
 }
 
 /// A site's name in small letters, figures and hyphens: `orchard-row-veterinary-hospital`; `site` where
-/// nothing of it is left.
+/// nothing of it is left. A long name keeps its first words, 40 letters at most.
 #[must_use]
 pub fn site_slug(name: &str) -> String {
     let mut slug = String::new();
@@ -49,7 +52,12 @@ pub fn site_slug(name: &str) -> String {
             slug.push_str(plain);
         }
     }
-    let slug = slug.trim_end_matches('-');
+    // Only small letters, figures and hyphens are in it, so any place is a letter's border.
+    let kept = match slug.get(..LONGEST_SLUG) {
+        Some(cut) if slug.len() > LONGEST_SLUG => cut.rsplit_once('-').map_or(cut, |(whole, _)| whole),
+        _ => slug.as_str(),
+    };
+    let slug = kept.trim_end_matches('-');
     if slug.is_empty() { "site".to_owned() } else { slug.to_owned() }
 }
 
@@ -177,5 +185,7 @@ mod tests {
         assert_eq!(site_slug("Łódź: Żłobek nr 7!"), "lodz-zlobek-nr-7");
         assert_eq!(site_slug("Müller & Söhne"), "mueller-soehne");
         assert_eq!(site_slug("院"), "site");
+        let long = "Łódź: Wojewódzki Szpital Specjalistyczny imienia nikogo";
+        assert_eq!(site_slug(long), "lodz-wojewodzki-szpital-specjalistyczny");
     }
 }

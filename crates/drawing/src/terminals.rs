@@ -260,5 +260,6 @@ fn described(request: &TerminalRequest) -> String {
         .collect();
     let unused = request.inputs.len() - used.len();
     let list = if used.is_empty() { "nothing landed".to_owned() } else { used.join("; ") };
-    format!("{} {}. {list}. {unused} not used.", request.module, request.words)
+    let what = if request.words.is_empty() { String::new() } else { format!(", {}", request.words) };
+    format!("Module {}{what}: {list}. {unused} not used.", request.module)
 }
