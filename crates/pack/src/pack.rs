@@ -2,9 +2,10 @@
 
 use assess::Assessment;
 use serde::Serialize;
+use serde_json::Value;
 
 use crate::book::Book;
-use crate::glyphs::printable;
+use crate::glyphs::{breakable, printable};
 use crate::options::{Date, File, Files, Options, PackError};
 use crate::tables::tables;
 use crate::typeset::{Document, typeset};
@@ -33,8 +34,25 @@ pub fn pack(assessment: &Assessment, options: &Options) -> Result<Files, PackErr
     Ok(Files { files, sheets: pack.pages })
 }
 
-/// What the templates read, with a glyph for every character.
+/// What the templates read: a glyph for every character, and a place to break in every long word.
 fn data(book: &impl Serialize) -> Result<Vec<u8>, PackError> {
-    let text = serde_json::to_string(book).map_err(|error| PackError::Typeset(error.to_string()))?;
-    Ok(printable(&text).into_owned().into_bytes())
+    let wrong = |error: serde_json::Error| PackError::Typeset(error.to_string());
+    let mut book = serde_json::to_value(book).map_err(wrong)?;
+    settle(&mut book, false);
+    serde_json::to_vec(&book).map_err(wrong)
+}
+
+/// Walks all texts; a drawing keeps its words as they are measured.
+fn settle(value: &mut Value, is_drawing: bool) {
+    match value {
+        Value::String(text) if is_drawing => *text = printable(text).into_owned(),
+        Value::String(text) => *text = breakable(&printable(text)).into_owned(),
+        Value::Array(values) => values.iter_mut().for_each(|value| settle(value, false)),
+        Value::Object(fields) => {
+            for (name, value) in fields {
+                settle(value, name == "svg");
+            }
+        }
+        _ => {}
+    }
 }
