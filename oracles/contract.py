@@ -256,6 +256,47 @@ def all_at_once(tally, folder):
     tally.check("C01/door names one of them", ran.code in (0, 1), ran.out[:300])
 
 
+def profiles(tally, folder):
+    """Section 3: what makes a profile an error. Each is a right profile with one thing changed."""
+    good = module_toml("t-module", [("m", ONE)], inputs=16)
+    volts = Mode([Band("short", 1.0, "trouble"), Band("rest", 3.3, "normal"), Band("open", math.inf, "alarm")],
+                 0.02, "volt", (5, 0.02), (2200, 0.01))
+    in_volts = module_toml("t-module", [("m", volts)], inputs=16)
+    path = folder.path / "library/equipment/m.toml"
+    job = with_network("wire:20m - nc:a - 2.2k")
+    for name, text in [
+        ("an unknown key", good.replace("inputs = 16", "inputs = 16\nhue = 3")),
+        ("no basis", good.replace('basis = "invented"\n', "")),
+        ("no inputs", good.replace("inputs = 16\n", "")),
+        ("1001 inputs", good.replace("inputs = 16", "inputs = 1001")),
+        ("a kind that is none", good.replace('"module"', '"gadget"')),
+        ("a meaning that is none", good.replace('"alarm"', '"panic"')),
+        ("bands not rising", good.replace("3400.0 ohm", "1100.0 ohm")),
+        ("the last band with an edge", good.replace('"open", ', '"open", below = "9k", ')),
+        ("no open end", good.replace('below = "3400.0 ohm", ', "")),
+        # 1200 * 1.03 = 1236 > 1250 * 0.97 = 1212.5: nothing between them.
+        ("an empty guaranteed band", good.replace("0.0 %", "3 %").replace("3400.0 ohm", "1250 ohm")),
+        ("an edge without unit", good.replace("1200.0 ohm", "1200")),
+        # 5 V less 2 % is 4.9 V.
+        ("an edge at the least source volts", in_volts.replace("3.3 V", "4.9 V")),
+        ("volt edges without a source", in_volts.replace('source = "5.0 V 2.0 %"\n', "")),
+    ]:
+        assert text not in (good, in_volts), name
+        path.write_text(text)
+        _, errors = folder.refused(tally, f"profile: {name}", job)
+        tally.check(f"profile: {name}: the error names the profile's file", any(str(e["file"]).endswith("m.toml") for e in errors), errors)
+    # The guaranteed band is a(1+t) to b(1-t), in the edges' own unit: 2.04..2.058 V is not empty, even if the
+    # tolerance of the source lets no resistor be sure of it. Such a band reads `null`; it is no error.
+    narrow = Mode([Band("short", 2.0, "trouble"), Band("drift", 2.1, "trouble"), Band("rest", 3.3, "normal"), Band("open", math.inf, "alarm")],
+                  0.02, "volt", (5, 0.02), (2200, 0.01))
+    for name, text in [("right as it is", good), ("right in volts", in_volts),
+                       ("a narrow band in volts is no empty band", module_toml("t-module", [("m", narrow)], inputs=16))]:
+        path.write_text(text)
+        ran = folder.run(job)
+        tally.check(f"profile: {name}", ran.code in (0, 1), ran.out[:400])
+    path.write_text(good)
+
+
 # --- little or nothing is enough --------------------------------------------------------------------------------
 
 def little(tally, folder):
@@ -335,7 +376,7 @@ def json_odds(tally, folder):
         tally.check(f"{tag}: without --all, those not announced",
                     less["faults"] == [f for f in circuit["faults"] if f["class"] != "announced"], len(less["faults"]))
         tally.check(f"{tag}: known kinds of fault", {f["fault"] for f in circuit["faults"]} <= FAULTS, {f["fault"] for f in circuit["faults"]} - FAULTS)
-        keys = [(f["fault"], f["where"]) for f in circuit["faults"]]
+        keys = [(f["fault"], f["where"], f.get("leg")) for f in circuit["faults"]]   # an earth fault also has its leg
         tally.check(f"{tag}: one fault, one kind at one place", len(set(keys)) == len(keys), [k for k in keys if keys.count(k) > 1][:4])
         for item in circuit["states"] + circuit["faults"]:
             low, high = item["ohms"]["lo"], item["ohms"]["hi"]
@@ -403,6 +444,7 @@ def main():
     right(tally)
     wrong(tally, folder)
     all_at_once(tally, folder)
+    profiles(tally, folder)
     little(tally, folder)
     json_odds(tally, folder)
     limits(tally, folder)

@@ -155,15 +155,28 @@ def draw_volts(rng):
         mode = Mode(bands + [Band("open", math.inf, "alarm" if len(cuts) == 2 else "tamper")],
                     rng.choice([0, 0.005, 0.01, 0.02]), unit, (nominal, rng.choice([0.01, 0.02, 0.05])),
                     (rng.choice([1000, 2200, 4700, 10000]), rng.choice([0.01, 0.05])))
-        if all(a < b for a, b in (mode.band_edges(i, False) for i in range(len(mode.bands)))):
+        if all(wide_enough(mode, i) for i in range(len(mode.bands))):
             return mode
 
 
+def wide_enough(mode, index):
+    """Some resistor reads this band whatever the source and the pull-up: a narrower one tests nothing but `null`."""
+    low, high = mode.band_edges(index, False)
+    (_, vt), (_, pt) = mode.source, mode.pull_up
+    if mode.unit == "percent" or math.isinf(high):
+        vt = 0.0
+    volts = mode.source[0] if mode.unit == "volt" else 1.0
+
+    def ohms(edge, source, pull):    # V = Vs R / (R + Rp), turned round
+        return math.inf if edge >= source else edge * pull / (source - edge)
+    return ohms(low, volts * (1 - vt), 1 + pt) < ohms(high, volts * (1 + vt), 1 - pt)
+
+
 def point_verdict(mode, ohms):
-    """Every (source, pull-up, corner) by itself: the band that all of them read surely, the bands that any may
-    read, and whether a point came too near to an edge."""
+    """Every (source, pull-up, corner) by itself: the band that all of them read surely, if there is one, and
+    whether a point came too near to an edge."""
     (volts, vt), (pull, pt) = mode.source, mode.pull_up
-    sure, may, near = set(), set(), False
+    sure, near = set(), False
     for i in range(9):
         source = volts * (1 + vt * (i - 4) / 4)
         scale = source if mode.unit == "percent" else 1.0
@@ -174,10 +187,8 @@ def point_verdict(mode, ohms):
                 inside = [k for k in range(len(mode.bands))
                           if mode.band_edges(k, False)[0] * scale <= reading <= mode.band_edges(k, False)[1] * scale]
                 sure.add(inside[0] if inside else None)
-                may |= {k for k in range(len(mode.bands))
-                        if mode.band_edges(k, True)[0] * scale <= reading <= mode.band_edges(k, True)[1] * scale}
                 near |= near_edge(mode, [reading], scale)
-    return (sure.pop() if len(sure) == 1 else None), may, near
+    return (sure.pop() if len(sure) == 1 else None), near
 
 
 def volts(tally, rng, count):
@@ -197,7 +208,7 @@ def volts(tally, rng, count):
         for active in states(network):
             ends = [sorted(set(bounds(leaf, active, a))) for leaf in network.leaves]
             ohms = sorted({evaluate(network.program, corner) for corner in itertools.product(*ends)})
-            sure, _, near = point_verdict(mode, {ohms[0], ohms[len(ohms) // 2], ohms[-1]})
+            sure, near = point_verdict(mode, {ohms[0], ohms[len(ohms) // 2], ohms[-1]})
             name = f"{tag} {text!r} {sorted(active)}: {ohms[0]:.2f}..{ohms[-1]:.2f} ohm, {describe(mode)}"
             if near:
                 tally.skipped += 1

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use circuit::{Fit, Seat, Setting, Study, findings, reads_right, study};
+use circuit::{Fit, ModeCount, Seat, Setting, Study, findings, may_use, reads_right, study};
 use job::{Circuit, Finding, Job, Module, Severity};
 use library::{Kind, Library, Mode, ModePer, ModuleProfile, PanelProfile};
 
@@ -48,7 +48,7 @@ struct Placed<'a> {
     /// The mode in use, as a place in the profile's list.
     mode: usize,
     mode_chosen: bool,
-    right_by_mode: Vec<usize>,
+    by_mode: Vec<ModeCount>,
 }
 
 /// Assesses a job; `progress` is told how many of how many circuits are done.
@@ -99,7 +99,7 @@ fn placed<'a>(setting: &Setting<'a>, shared: &BTreeMap<usize, Shared>) -> BTreeM
                 circuits: Vec::new(),
                 mode: 0,
                 mode_chosen: false,
-                right_by_mode: Vec::new(),
+                by_mode: Vec::new(),
             },
         );
     }
@@ -126,31 +126,39 @@ fn choose_mode(setting: &Setting, module: &mut Placed, shared: &BTreeMap<usize, 
     if profile.mode_per == ModePer::Input {
         return;
     }
-    let right_in = |mode: usize| {
-        module.circuits.iter().filter(|&&at| reads(setting, at, profile, mode, shared) == Some(true)).count()
-    };
-    if named.is_some() && right_in(module.mode) == module.circuits.len() {
+    if profile.modes.len() == 1 {
         return;
     }
-    let right: Vec<usize> = (0..profile.modes.len()).map(right_in).collect();
+    let fits: Vec<Vec<bool>> = (0..profile.modes.len())
+        .map(|mode| module.circuits.iter().map(|&at| fits(setting, at, profile, mode, shared)).collect())
+        .collect();
+    let right = |mode: usize| fits[mode].iter().filter(|fits| **fits).count();
     if named.is_none() {
-        let best = right.iter().copied().max().unwrap_or(0);
-        module.mode = right.iter().position(|&count| count == best).unwrap_or(0);
+        let best = (0..fits.len()).map(right).max().unwrap_or(0);
+        module.mode = (0..fits.len()).position(|mode| right(mode) == best).unwrap_or(0);
     }
-    module.right_by_mode = right;
+    let now = &fits[module.mode];
+    let count = |then: &Vec<bool>| ModeCount {
+        right: then.iter().filter(|fits| **fits).count(),
+        keeps: now.iter().zip(then).all(|(now, then)| *then || !*now),
+    };
+    module.by_mode = fits.iter().map(count).collect();
 }
 
-/// Whether a circuit reads right in a mode of its module; none without a network.
-fn reads(
+/// Whether a circuit reads right in a mode of its module and may be on its input in it; false without a network.
+fn fits(
     setting: &Setting,
     at: usize,
     profile: &ModuleProfile,
     mode: usize,
     shared: &BTreeMap<usize, Shared>,
-) -> Option<bool> {
+) -> bool {
     let circuit = &setting.job.circuits[at];
-    let fit = fit(at, circuit, profile, mode, shared)?;
-    Some(reads_right(setting, circuit, circuit.network.as_ref()?, &fit))
+    let Some((network, fit)) = circuit.network.as_ref().zip(fit(at, circuit, profile, mode, shared)) else {
+        return false;
+    };
+    may_use(setting, circuit, network, &profile.modes[mode], fit.input)
+        && reads_right(setting, circuit, network, &fit)
 }
 
 fn fit<'a>(
@@ -166,7 +174,7 @@ fn fit<'a>(
         mode,
         input: circuit.input.as_ref()?.number,
         free_inputs: 0,
-        right_by_mode: &[],
+        by_mode: &[],
         lift: shares.map(|shares| shares.lift(&profile.modes[mode])).unwrap_or_default(),
         shares: shares.is_some_and(|shares| !shares.others.is_empty()),
     })
@@ -188,7 +196,7 @@ fn result<'a>(
     let seat = module.zip(profile).zip(chosen).and_then(|((module, profile), (mode, _))| {
         let mut fit = fit(at, circuit, profile, mode, shared)?;
         fit.free_inputs = usize::from(profile.inputs).saturating_sub(module.circuits.len());
-        fit.right_by_mode = &module.right_by_mode;
+        fit.by_mode = &module.by_mode;
         Some(Seat { module: module.module.id.as_str(), fit, panel })
     });
     let study = network.map(|network| study(setting, circuit, network, seat.as_ref().map(|seat| &seat.fit)));
@@ -222,9 +230,17 @@ fn mode_of(
         Some(mode) => (mode, false),
         None if !module.mode_chosen => (module.mode, false),
         None => {
-            let mut modes = 0..profile.modes.len();
-            let right = modes.find(|&mode| reads(setting, at, profile, mode, shared) == Some(true));
-            (right.unwrap_or(module.mode), true)
+            // Where no mode reads it right, the first that it may be used in at all.
+            let input = circuit.input.as_ref().map_or(0, |input| input.number);
+            let may = |mode: usize| {
+                circuit
+                    .network
+                    .as_ref()
+                    .is_some_and(|network| may_use(setting, circuit, network, &profile.modes[mode], input))
+            };
+            let right = (0..profile.modes.len()).find(|&mode| fits(setting, at, profile, mode, shared));
+            let usable = (0..profile.modes.len()).find(|&mode| may(mode));
+            (right.or(usable).unwrap_or(module.mode), true)
         }
     }
 }

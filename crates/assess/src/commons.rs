@@ -10,6 +10,7 @@ use quantity::{Amperes, Ohms, Volts, Written};
 /// Typical of the trade where a profile gives neither (pull-ups of 1 to 10 kohm, sources of 3.3, 5 or 12 V;
 /// from memory): the values with which a shared common weighs most.
 const LEAST_PULL_UP: Ohms = Ohms(1e3);
+const MOST_PULL_UP: Ohms = Ohms(10e3);
 const LEAST_SOURCE: Volts = Volts(3.3);
 
 /// What one circuit shares.
@@ -28,11 +29,16 @@ pub(crate) struct Shared {
 impl Shared {
     /// What it adds to a reading in a mode.
     pub(crate) fn lift(&self, mode: &Mode) -> Lift {
-        let pull_up = mode.pull_up.map_or(LEAST_PULL_UP, |pull_up| pull_up.lo()).0;
+        let least = mode.pull_up.map_or(LEAST_PULL_UP, |pull_up| pull_up.lo()).0;
+        let most = mode.pull_up.map_or(MOST_PULL_UP, |pull_up| pull_up.hi()).0;
         let source = mode.source.map_or(LEAST_SOURCE, |source| source.lo()).0;
-        let others: f64 = self.least_of_others.iter().map(|least| 1.0 / (pull_up + least)).sum();
-        let lifted = (self.resistance * self.current / source).min(0.99);
-        Lift { share: self.resistance * others + lifted / (1.0 - lifted), pull_up }
+        // rc / (Rp + R_j) falls with Rp and rc Rp / (Rp + R_j) rises with it.
+        let others = |pull_up: f64| -> f64 {
+            self.resistance * self.least_of_others.iter().map(|other| 1.0 / (pull_up + other)).sum::<f64>()
+        };
+        let volts = (self.resistance * self.current / source).min(0.99);
+        let lifted = volts / (1.0 - volts);
+        Lift { share: others(least) + lifted, more: (others(most) + lifted) * most }
     }
 }
 

@@ -173,3 +173,122 @@ impl<'l> Check<'l> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use document::Source;
+
+    use super::*;
+
+    const LIBRARY: &str = r#"
+id = "one-mode"
+kind = "module"
+title = "x"
+basis = "test"
+inputs = 4
+[[mode]]
+id = "m"
+bands = [ { name = "short", below = "1k", means = "trouble" }, { name = "rest", means = "normal" } ]
+"#;
+
+    fn library() -> Library {
+        let mut library = Library::embedded();
+        for text in [LIBRARY.to_owned(), LIBRARY.replace("one-mode\"", "own-mode\"\nmode_per = \"input\"")] {
+            library.add(&Source::new("x.toml", text)).expect("a good profile");
+        }
+        library
+    }
+
+    /// Every complaint of a job as `line:column: text`.
+    fn told(text: &str) -> Vec<String> {
+        let source = Source::new("job.toml", text);
+        let job = Job::read(&source).expect("a good job");
+        let complaint = |problem: &Problem| {
+            let complaint = source.complaint(problem);
+            format!("{}:{}: {}", complaint.line, complaint.column, complaint.text)
+        };
+        check(&job, &library()).iter().map(complaint).collect()
+    }
+
+    #[test]
+    fn rule_sets_and_profiles_that_do_not_exist() {
+        let job = r#"format = 1
+site.rules = ["us-fire", "us-fires"]
+panel.profile = "panel-640"
+[[enclosure]]
+id = "E1"
+profile = "panel-64"
+[[device]]
+id = "D1"
+profile = "motion-pirr"
+[[supply]]
+id = "P1"
+profile = "psu"
+battery = "psu-12v-2a"
+loads = [ { at = "P1", device = "vrla-12v-7ah" }, { at = "P1", device = "motion-pir" } ]
+"#;
+        assert_eq!(
+            told(job),
+            [
+                "2:26: no rule set `us-fires`, did you mean `us-fire`?",
+                "3:17: no panel profile `panel-640`, did you mean `panel-64`?",
+                "6:11: the profile `panel-64` is a panel",
+                "9:11: no detector or sounder profile `motion-pirr`, did you mean `motion-pir`?",
+                "12:11: no supply profile `psu`",
+                "13:11: the profile `psu-12v-2a` is a supply",
+                "14:33: the profile `vrla-12v-7ah` is a battery",
+            ]
+        );
+    }
+
+    #[test]
+    fn modes_inputs_and_bands_that_the_profile_lacks() {
+        let job = r#"format = 1
+[[module]]
+id = "M1"
+profile = "one-mode"
+mode = "n"
+[[module]]
+id = "M2"
+profile = "own-mode"
+[[module]]
+id = "M3"
+profile = "one-mode"
+[[module]]
+id = "M4"
+[[circuit]]
+tag = "C01"
+input = "M1.5"
+mode = "m"
+[[circuit]]
+tag = "C02"
+input = "M2.4"
+mode = "k"
+[[circuit]]
+tag = "C03"
+input = "M2.1"
+mode = "m"
+means = { short = "alarm", open = "alarm" }
+[[circuit]]
+tag = "C04"
+input = "M3.1"
+means = { resst = "alarm" }
+[[circuit]]
+tag = "C05"
+input = "M4.900"
+mode = "anything"
+means = { anything = "alarm" }
+"#;
+        assert_eq!(
+            told(job),
+            [
+                "5:8: no mode `n`",
+                "16:9: M1 has 4 inputs, no input 5",
+                "17:8: M1 has one mode for all its inputs",
+                "21:8: no mode `k`",
+                "26:28: no band `open`",
+                "30:11: no band `resst`, did you mean `rest`?",
+            ]
+        );
+    }
+}

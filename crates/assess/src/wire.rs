@@ -188,13 +188,7 @@ impl AssessmentJson {
     /// The twin of an assessment; `all` lists announced faults too.
     #[must_use]
     pub fn new(assessment: &Assessment, all: bool) -> Self {
-        let findings = assessment.findings.iter().map(|finding| FindingJson {
-            severity: finding.severity.word(),
-            place: finding.place.clone(),
-            code: finding.code,
-            text: finding.text.clone(),
-            remedy: finding.remedy.clone(),
-        });
+        let findings = assessment.findings.iter().map(FindingJson::new);
         Self {
             verdict: assessment.verdict.map_or("nothing-found", Severity::word),
             findings: findings.collect(),
@@ -215,6 +209,20 @@ impl ErrorsJson {
     #[must_use]
     pub fn schema() -> serde_json::Value {
         schemars::schema_for!(Self).to_value()
+    }
+}
+
+impl FindingJson {
+    /// The twin of a finding.
+    #[must_use]
+    pub fn new(finding: &job::Finding) -> Self {
+        Self {
+            severity: finding.severity.word(),
+            place: finding.place.clone(),
+            code: finding.code,
+            text: finding.text.clone(),
+            remedy: finding.remedy.clone(),
+        }
     }
 }
 
@@ -298,7 +306,7 @@ fn state_json(
 fn fault_json(result: &CircuitResult, network: &Network, fault: &Fault) -> FaultJson {
     FaultJson {
         fault: fault.kind.word(),
-        place: fault.place.words(network),
+        place: circuit::fault_place(network, fault),
         leg: fault.leg.map(circuit::Leg::word),
         ohms: bounds(fault.ohms),
         sizes: fault.sizes.map(bounds),

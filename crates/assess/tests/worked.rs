@@ -1,75 +1,9 @@
 //! Circuits worked by hand and by the trade's own figures, through the one door.
 
-use assess::wire::AssessmentJson;
-use document::Source;
-use job::Job;
-use library::Library;
+mod common;
+
+use common::{circuit, close, codes, faults};
 use serde_json::Value;
-
-/// Modes for these tests, each a plain case; not a profile that is shipped.
-const PROFILE: &str = r#"
-id = "t"
-kind = "module"
-title = "Test module"
-basis = "invented for these tests"
-inputs = 40
-earth = "common-earthed"
-
-[[mode]]
-id = "wide"
-eol = "4.7k"
-edge_tolerance = "3 %"
-bands = [ { name = "short", below = "2.4k", means = "trouble" }, { name = "rest", below = "7k", means = "normal" },
-          { name = "open", means = "alarm" } ]
-
-[[mode]]
-id = "one-k"
-eol = "1k"
-bands = [ { name = "short", below = "0.83k", means = "trouble" }, { name = "rest", below = "1.27k", means = "normal" },
-          { name = "open", means = "alarm" } ]
-
-[[mode]]
-id = "very-wide"
-eol = "2.2k"
-bands = [ { name = "short", below = "1.5k", means = "trouble" }, { name = "rest", below = "5.5k", means = "normal" },
-          { name = "open", means = "alarm" } ]
-
-[[mode]]
-id = "learns"
-learned = "command"
-accepts = "1k to 10k"
-bands = [ { name = "short", below = "70 %", means = "trouble" }, { name = "rest", below = "130 %", means = "normal" },
-          { name = "open", means = "alarm" } ]
-"#;
-
-/// Assesses one circuit alone on an input of a mode.
-fn circuit(mode: &str, network: &str) -> (Value, Vec<Value>) {
-    let text = format!(
-        "format = 1\n[[module]]\nid = \"M1\"\nprofile = \"t\"\nmode = \"{mode}\"\n[[circuit]]\ntag = \"C1\"\nduty = \
-         \"intrusion\"\ninput = \"M1.1\"\nnetwork = \"{network}\"\n"
-    );
-    let mut library = Library::embedded();
-    library.add(&Source::new("t.toml", PROFILE)).expect("the test profile reads");
-    let source = Source::new("job.toml", text);
-    let job = Job::read(&source).unwrap_or_else(|problems| panic!("{network}: {problems:?}"));
-    let assessment = assess::assess(&job, &library, &|_, _| {});
-    let json = serde_json::to_value(AssessmentJson::new(&assessment, true)).expect("plain data");
-    let findings = json["findings"].as_array().expect("a list").clone();
-    (json["circuits"][0].clone(), findings)
-}
-
-fn faults<'a>(circuit: &'a Value, class: &str) -> Vec<&'a Value> {
-    let all = circuit["faults"].as_array().expect("a list");
-    all.iter().filter(|fault| fault["class"] == class).collect()
-}
-
-fn close(one: &Value, other: f64, share: f64) -> bool {
-    one.as_f64().is_some_and(|one| (one / other - 1.0).abs() < share)
-}
-
-fn codes(findings: &[Value]) -> Vec<&str> {
-    findings.iter().filter_map(|finding| finding["code"].as_str()).collect()
-}
 
 /// By hand: rest 0 to 1 ohm of contact + 4.7 kohm 5 % = 4465 to 4936 ohm. The open contact alone is 1 Mohm.
 /// Common practice, no source: a resistor in line at the end of a normally-closed circuit.

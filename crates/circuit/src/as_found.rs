@@ -5,7 +5,6 @@ use network::{Network, Role};
 use quantity::{Ohms, Volts, Written};
 
 use crate::findings::Writer;
-use crate::state::State;
 use crate::study::Study;
 use crate::words::state_words;
 
@@ -93,24 +92,35 @@ impl Writer<'_> {
         let meter = &self.setting.job.meter;
         let circuit = self.circuit;
         for reading in &circuit.found {
-            let Some(state) = state_of(reading, network, study) else { continue };
+            let Some(at) = state_of(reading, network, study) else { continue };
+            let (state, row) = (&study.states[at], &study.meter[at]);
+            if !reading.fed && row.needs_supply {
+                // Nothing was tripped that could move: the reading says nothing about this state.
+                continue;
+            }
+            let truth = if reading.fed { row.truth } else { row.unfed_truth.unwrap_or(row.truth) }.interval();
             for shown in &reading.shown {
                 let (agrees, seen) = match shown {
                     Shown::Ohms(Display::Value { value, digit }) => {
-                        (meter.could_show(state.ohms.interval(), *value, *digit), value.written())
+                        (meter.could_show(truth, *value, *digit), value.written())
                     }
-                    Shown::Ohms(Display::Open) => {
-                        (meter.shows(state.ohms.interval()).hi.is_none(), "over range".to_owned())
-                    }
+                    Shown::Ohms(Display::Open) => (meter.shows(truth).hi.is_none(), "over range".to_owned()),
                     _ => continue,
                 };
                 if !agrees {
                     let words = state_words(network, &state.active);
-                    let expected = meter.shows(state.ohms.interval()).shown();
+                    let expected = meter.shows(truth).shown();
+                    let supply = match row.unfed_truth {
+                        Some(_) if reading.fed => " with the supply on",
+                        Some(_) => " with the supply off",
+                        None => "",
+                    };
                     self.push(
                         Severity::Check,
                         "reading-differs",
-                        format!("As found {words}: {seen}; the network as written would show {expected}."),
+                        format!(
+                            "As found {words}{supply}: {seen}; the network as written would show {expected}."
+                        ),
                         "Measure again, or correct the network.",
                     );
                 }
@@ -119,13 +129,13 @@ impl Writer<'_> {
     }
 }
 
-/// The state that a reading was taken in, as far as it can be told.
-fn state_of<'s>(reading: &Reading, network: &Network, study: &'s Study) -> Option<&'s State> {
+/// The state that a reading was taken in, as far as it can be told; its place in the study's list.
+fn state_of(reading: &Reading, network: &Network, study: &Study) -> Option<usize> {
     let alone = |wanted: &dyn Fn(usize) -> bool| {
-        study.states.iter().find(|state| matches!(state.active.as_slice(), [one] if wanted(*one)))
+        study.states.iter().position(|state| matches!(state.active.as_slice(), [one] if wanted(*one)))
     };
     match &reading.when {
-        When::Rest => study.states.iter().find(|state| state.active.is_empty()),
+        When::Rest => study.states.iter().position(|state| state.active.is_empty()),
         When::Device(name) => alone(&|at| {
             let contact = &network.contacts()[at];
             contact.label() == *name || (contact.name == *name && contact.role == Role::Alarm)

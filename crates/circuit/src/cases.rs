@@ -37,16 +37,16 @@ pub(crate) enum Does {
     OneOf(Vec<(Act, Bounds)>),
     /// The resistor of this piece has one of these values, named by their nominal ohms.
     Values(Node, Vec<(Ohms, Bounds)>),
-    /// `x` between the live leg and the module's earthed common, with these return-leg elements between.
-    EarthAround {
-        node: Node,
-        between: Vec<usize>,
-        /// Whether the earthed leg is the return: then only `between` is shunted.
+    /// `x` from one leg to the input's own return terminal, past whatever lies between.
+    Earthed {
+        /// How the place lies between the terminals.
+        past: Past,
+        /// Whether it is the return leg.
         on_return: bool,
         sizes: Bounds,
     },
-    /// Nothing that the terminals could show.
-    Nothing,
+    /// Nothing that the terminals could show, at these sizes if it has any.
+    Nothing(Option<Bounds>),
     /// Nothing that the terminals could show, and the polarised devices are dead.
     Dead,
     /// The module's own earth detector shows it.
@@ -55,6 +55,16 @@ pub(crate) enum Does {
     Active(usize),
     /// These contacts' devices lose their supply.
     Unfed(Vec<usize>),
+}
+
+/// How a place lies on the way from the terminals and back: what is in line before it, beyond it, and on the
+/// way back. All of it together is `whole`.
+#[derive(Clone, Debug)]
+pub(crate) struct Past {
+    pub(crate) whole: Node,
+    pub(crate) before: Vec<Node>,
+    pub(crate) beyond: Node,
+    pub(crate) after: Vec<Node>,
 }
 
 /// Every single fault, from the terminals outwards.
@@ -103,7 +113,7 @@ pub(crate) fn cases(
         }
     }
     for contact in 0..network.contacts().len() {
-        cases.push(case(FaultKind::StuckAtRest, Place::Contact(contact), Does::Nothing));
+        cases.push(case(FaultKind::StuckAtRest, Place::Contact(contact), Does::Nothing(None)));
         cases.push(case(FaultKind::StuckActive, Place::Contact(contact), Does::Active(contact)));
     }
     if network.elements().iter().any(|element| matches!(element.part, Part::Smoke(_) | Part::Sounder(_))) {
@@ -120,7 +130,11 @@ fn case(kind: FaultKind, place: Place, does: Does) -> Case {
 fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
     let Spot { place, beyond, pair, core } = spot;
     if core {
-        cases.push(case(FaultKind::Open, place, Does::OneOf(vec![(Act::InLine(beyond), Bounds::OPEN)])));
+        // A branch without cable is a device and its resistor: its lead comes off, nothing else.
+        let own_lead = matches!(place, Place::Branch(_))
+            && !network.elements_of(beyond).any(|element| network.elements()[element].is_cable());
+        let kind = if own_lead { FaultKind::LeadOff } else { FaultKind::Open };
+        cases.push(case(kind, place, Does::OneOf(vec![(Act::InLine(beyond), Bounds::OPEN)])));
         cases.push(case(FaultKind::Joint, place, Does::Sized(Act::InLine(beyond), JOINT)));
     }
     if !pair {
@@ -128,32 +142,26 @@ fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
     }
     cases.push(case(FaultKind::Short, place, Does::OneOf(vec![(Act::Across(beyond), Bounds::JOINED)])));
     cases.push(case(FaultKind::Leak, place, Does::Sized(Act::Across(beyond), LEAK)));
-    let touches = vec![(Act::Across(beyond), Bounds::JOINED), (Act::Shared(beyond), Bounds::JOINED)];
-    cases.push(case(FaultKind::Cross, place, Does::OneOf(touches)));
+    let past = past(network, beyond);
+    cases.push(case(FaultKind::Cross, place, cross(&past)));
     let mut earthed = |leg, does| cases.push(Case { kind: FaultKind::Earth, place, leg: Some(leg), does });
-    let between = returning_before(network, beyond);
+    let to_return = |on_return| Does::Earthed { past: past.clone(), on_return, sizes: EARTH };
     match earth {
         Earth::Floating => {
-            earthed(Leg::Live, Does::Nothing);
-            earthed(Leg::Return, Does::Nothing);
+            earthed(Leg::Live, Does::Nothing(Some(EARTH)));
+            earthed(Leg::Return, Does::Nothing(Some(EARTH)));
             earthed(Leg::Both, Does::Sized(Act::Across(beyond), EARTH_PAIR));
         }
-        Earth::CommonEarthed if between.is_empty() => {
-            earthed(Leg::Live, Does::Sized(Act::Across(beyond), EARTH));
-            earthed(Leg::Return, Does::Nothing);
-        }
         Earth::CommonEarthed => {
-            let around = |on_return| Does::EarthAround {
-                node: beyond,
-                between: between.clone(),
-                on_return,
-                sizes: EARTH,
-            };
-            earthed(Leg::Live, around(false));
-            earthed(Leg::Return, around(true));
+            // With nothing on the way back, the return terminal is as near as the return leg of the same place.
+            let bare = past.after.is_empty();
+            let across = Does::Sized(Act::Across(beyond), EARTH);
+            earthed(Leg::Live, if bare { across } else { to_return(false) });
+            earthed(Leg::Return, if bare { Does::Nothing(Some(EARTH)) } else { to_return(true) });
         }
         Earth::DetectedBelow(limit) => {
-            let does = if limit.0 >= EARTH.hi { Does::Detected } else { Does::Nothing };
+            let unseen = Bounds { lo: limit.0, hi: EARTH.hi };
+            let does = if unseen.lo >= unseen.hi { Does::Detected } else { Does::Nothing(Some(unseen)) };
             earthed(Leg::Live, does.clone());
             earthed(Leg::Return, does);
         }
@@ -225,8 +233,9 @@ fn of_supplies(setting: &Setting, circuit: &Circuit, model: &Model, cases: &mut 
             None => points.push((point, vec![contact])),
         }
     }
-    for (at, (_, contacts)) in points.into_iter().enumerate() {
-        cases.push(case(FaultKind::SupplyLost, Place::Supply(at), Does::Unfed(contacts)));
+    for (_, contacts) in points {
+        let place = contacts.first().map_or(Place::Whole, |&first| Place::Supply(first));
+        cases.push(case(FaultKind::SupplyLost, place, Does::Unfed(contacts)));
     }
 }
 
@@ -253,28 +262,42 @@ pub(crate) fn parents(network: &Network) -> Vec<Option<Node>> {
     parents
 }
 
-/// Elements of the return leg that lie between the terminals and a piece.
-fn returning_before(network: &Network, beyond: Node) -> Vec<usize> {
-    let mut found = Vec::new();
-    if !network.elements().iter().any(|element| element.returns) {
-        return found;
+/// A core touches the return of another circuit, which is the module's common: what lies beyond is bridged, and
+/// in a home run all that follows in the box. Or it touches the live core of a like circuit.
+fn cross(past: &Past) -> Does {
+    if past.after.is_empty() {
+        let beyond = past.beyond;
+        return Does::OneOf(vec![
+            (Act::Across(beyond), Bounds::JOINED),
+            (Act::Shared(beyond), Bounds::JOINED),
+        ]);
     }
+    Does::Earthed { past: past.clone(), on_return: false, sizes: Bounds::JOINED }
+}
+
+/// How a piece lies on the way out and back. What follows a bracket in line lies on the way back from inside
+/// it, and so does a piece of the return leg. A branch that stands across on the way ends the search: past it
+/// the network would be no tree, and the cable between is taken as none.
+fn past(network: &Network, beyond: Node) -> Past {
+    let mut past = Past { whole: network.root(), before: Vec::new(), beyond, after: Vec::new() };
     let mut node = network.root();
     while node != beyond {
         let Some((piece, rest)) = network.operands(node) else { break };
         // The rest stands before the piece in the program.
-        if beyond <= rest {
-            if let (Step::InLine, Step::Element(element)) = (network.step(node), network.step(piece))
-                && network.elements()[element].returns
-            {
-                found.push(element);
-            }
-            node = rest;
+        let onward = beyond <= rest;
+        let child = if onward { rest } else { piece };
+        if network.step(node) == Step::Across {
+            past = Past { whole: child, before: Vec::new(), beyond, after: Vec::new() };
+        } else if !onward {
+            past.after.push(rest);
+        } else if network.elements_of(piece).any(|element| network.elements()[element].returns) {
+            past.after.push(piece);
         } else {
-            node = piece;
+            past.before.push(piece);
         }
+        node = child;
     }
-    found
+    past
 }
 
 /// Whether a contact element is closed at rest.

@@ -8,6 +8,9 @@
 //!
 //! A current that comes from elsewhere, such as that of detectors whose 0 V is the same core, lifts the
 //! common by `rc I` volts: with `v = rc I / source`, circuit `i` shows `R_i + v / (1 - v) (Rp + R_i)`.
+//!
+//! Both are a share of the reading and some ohms more. The share is largest with the least pull-up, the ohms
+//! with the largest, so each is taken at its own worst.
 
 use network::{Bounds, Effect};
 
@@ -16,23 +19,23 @@ use network::{Bounds, Effect};
 pub struct Lift {
     /// The share `k`; 0 for a circuit that shares nothing.
     pub share: f64,
-    /// The input's pull-up in ohms, at its worst.
-    pub pull_up: f64,
+    /// Ohms on top, whatever the reading.
+    pub more: f64,
 }
 
 impl Lift {
-    /// What the terminals show: at the high end `R + share (R + pull_up)`.
+    /// What the terminals show: at the high end `R + share R + more`.
     #[must_use]
     pub fn applied(self, ohms: Bounds) -> Bounds {
-        Bounds { lo: ohms.lo, hi: ohms.hi + self.added(ohms.hi) }
-    }
-
-    fn added(self, ohms: f64) -> f64 {
-        if self.share > 0.0 { self.share * (ohms + self.pull_up) } else { 0.0 }
+        if self.share > 0.0 {
+            Bounds { lo: ohms.lo, hi: ohms.hi * (1.0 + self.share) + self.more }
+        } else {
+            ohms
+        }
     }
 
     /// The same of how the terminals follow a part.
     pub(crate) fn applied_to(self, high: Effect) -> Effect {
-        if self.share > 0.0 { high.affine(1.0 + self.share, self.share * self.pull_up) } else { high }
+        if self.share > 0.0 { high.affine(1.0 + self.share, self.more) } else { high }
     }
 }

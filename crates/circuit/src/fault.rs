@@ -108,7 +108,8 @@ impl Class {
 pub enum Raiser {
     /// A contact, as a place in the network's list.
     Contact(usize),
-    /// A two-wire smoke detector, as a place among the elements; taken as a contact that closes.
+    /// A polarised device on the pair, as a place among the elements: a two-wire smoke detector, taken as a
+    /// contact that closes, or a sounder, whose sound is what can be lost.
     Smoke(usize),
 }
 

@@ -3,11 +3,12 @@
 use job::{Answer, Circuit, ControlListing, Duty, Finding, ResistorPlace, Severity, WiringClass};
 use library::{Learns, PanelProfile, Scale};
 use network::{Bounds, Form, Meaning, Network, Node, Part, Role, Step};
-use quantity::{Interval, Ohms, Written};
+use quantity::{Interval, Ohms, Seconds, Written};
 
 use crate::Setting;
 use crate::remedy::Fit;
-use crate::rewire::has_smoke;
+use crate::rewire::{at_end, has_smoke};
+use crate::sense::Sense;
 use crate::study::Study;
 use crate::words::range;
 
@@ -163,7 +164,9 @@ impl Writer<'_> {
                 "If the resistor is across that contact alone, write brackets: `(nc:a | 4.7k) - 4.7k`.",
             );
         }
-        let at_end = resistor_at_end(network);
+        let has_resistor =
+            network.elements().iter().any(|element| matches!(element.part, Part::Resistor { .. }));
+        let at_end = has_resistor.then(|| at_end(network));
         let contradiction = match (self.circuit.resistor_at, at_end) {
             (Some(ResistorPlace::Panel), Some(true)) => Some("in the panel"),
             (Some(ResistorPlace::End | ResistorPlace::Device), Some(false)) => {
@@ -208,6 +211,14 @@ impl Writer<'_> {
             self.push(Severity::Stop, "smoke-input", text, remedy);
         }
         if smoke {
+            if Sense::new(self.circuit, network, mode).smoke_alarm().is_none() {
+                let text = format!(
+                    "No band of mode {} takes a detector that draws its alarm current for an alarm.",
+                    mode.id
+                );
+                let remedy = "Choose a mode with an alarm band below rest, or another module.";
+                self.push(Severity::Stop, "smoke-not-read", text, remedy);
+            }
             self.smoke(network);
         }
         if study.line > mode.line_max {
@@ -259,20 +270,30 @@ impl Writer<'_> {
     }
 
     fn smoke(&mut self, network: &Network) {
-        for element in network.elements() {
-            let Part::Smoke(name) = &element.part else { continue };
-            let device = self.setting.device(&self.circuit.tag, name);
-            if device.is_none_or(|device| device.listing.is_empty()) {
-                let text =
-                    format!("Whether {name} and this module are listed as compatible is not recorded.");
-                self.push(
-                    Severity::Check,
-                    "smoke-listing",
-                    text,
-                    "Look it up in the module's compatibility list and record it in the device's `listing`. It is \
-                     never computed.",
-                );
-            }
+        let unlisted: Vec<&str> = network
+            .elements()
+            .iter()
+            .filter_map(|element| match &element.part {
+                Part::Smoke(name) => Some(name.as_str()),
+                _ => None,
+            })
+            .filter(|name| {
+                let device = self.setting.device(&self.circuit.tag, name);
+                device.is_none_or(|device| device.listing.is_empty())
+            })
+            .collect();
+        if !unlisted.is_empty() {
+            let text = format!(
+                "Whether this module is listed as compatible with {} is not recorded.",
+                unlisted.join(", ")
+            );
+            self.push(
+                Severity::Check,
+                "smoke-listing",
+                text,
+                "Look it up in the module's compatibility list and record it in the device's `listing`. It is never \
+                 computed.",
+            );
         }
         self.push(
             Severity::Note,
@@ -283,20 +304,14 @@ impl Writer<'_> {
     }
 
     fn pulses(&mut self, network: &Network, mode: &library::Mode) {
-        let Some(response) = mode.response else { return };
-        for contact in network.contacts() {
-            let profile = self.setting.contact(&self.circuit.tag, &contact.name, contact.role);
-            let Some(pulse) = profile.and_then(|contact| contact.pulse) else { continue };
-            if pulse < response {
-                let text = format!(
-                    "{} moves for {} and the input needs {}: its alarm is lost and nothing shows it.",
-                    contact.label(),
-                    pulse.written(),
-                    response.written()
-                );
-                let remedy = "Use a mode with a faster response, or a detector that holds its alarm.";
-                self.push(Severity::Stop, "input-too-slow", text, remedy);
-            }
+        if let Some((contact, pulse, response)) = too_slow(self.setting, self.circuit, network, mode) {
+            let text = format!(
+                "{contact} moves for {} and the input needs {}: its alarm is lost and nothing shows it.",
+                pulse.written(),
+                response.written()
+            );
+            let remedy = "Use a mode with a faster response, or a detector that holds its alarm.";
+            self.push(Severity::Stop, "input-too-slow", text, remedy);
         }
     }
 
@@ -336,6 +351,20 @@ impl Writer<'_> {
     }
 }
 
+/// The first contact whose pulse is shorter than what the mode needs to see it.
+pub(crate) fn too_slow(
+    setting: &Setting,
+    circuit: &Circuit,
+    network: &Network,
+    mode: &library::Mode,
+) -> Option<(String, Seconds, Seconds)> {
+    let response = mode.response?;
+    network.contacts().iter().find_map(|contact| {
+        let pulse = setting.contact(&circuit.tag, &contact.name, contact.role)?.pulse?;
+        (pulse < response).then(|| (contact.label(), pulse, response))
+    })
+}
+
 /// Whether a pair ends on nothing and has no contact.
 fn is_spare(network: &Network) -> bool {
     let parts = network.elements();
@@ -356,11 +385,4 @@ fn bridging_contact(network: &Network) -> Option<String> {
         node = rest;
     }
     None
-}
-
-/// Whether the last resistor closes the pair at the far end; none without a resistor.
-fn resistor_at_end(network: &Network) -> Option<bool> {
-    let is_resistor = |element: &network::Element| matches!(element.part, Part::Resistor { .. });
-    let elements = network.elements();
-    elements.iter().any(is_resistor).then(|| elements.last().is_some_and(is_resistor))
 }

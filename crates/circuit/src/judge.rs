@@ -63,16 +63,55 @@ pub(crate) fn judged(
             }
         }
     }
-    let corner = model.corners().first();
-    trials.into_iter().map(|trial| trial.fault(model, sense, corner, &rest, &mut special)).collect()
+    // The classes are known: now what the terminals show over the sizes that make them.
+    let scaled: Vec<Bounds> = shown(model, model.corners(), &trials, &mut rest, &mut special);
+    let ohms = if sense.learns() {
+        shown(model, &[Corner::plain()], &trials, &mut rest, &mut special)
+    } else {
+        scaled.clone()
+    };
+    let shown = scaled.into_iter().zip(ohms);
+    trials.into_iter().zip(shown).map(|(trial, (scaled, ohms))| trial.fault(sense, scaled, ohms)).collect()
+}
+
+/// The reading at rest with each fault, over the sizes that make its class and over all corners.
+fn shown(
+    model: &Model,
+    corners: &[Corner],
+    trials: &[Trial],
+    rest: &mut Scene,
+    special: &mut Scene,
+) -> Vec<Bounds> {
+    let mut all: Vec<Bounds> = Vec::new();
+    for corner in corners {
+        rest.set(model, corner, Condition::REST);
+        let here =
+            trials.iter().map(|trial| trial.reading(model, corner, rest, special, trial.class_sizes().1));
+        let here: Vec<Bounds> = here.collect();
+        all = if all.is_empty() {
+            here
+        } else {
+            all.into_iter().zip(here).map(|(so_far, now)| so_far.hull(now)).collect()
+        };
+    }
+    all
 }
 
 /// Sets a scene to one contact active, or one detector drawing its alarm current.
 pub(crate) fn raise(model: &Model, corner: &Corner, raiser: Raiser, scene: &mut Scene) {
     match raiser {
         Raiser::Contact(contact) => scene.set(model, corner, Condition::active(&[contact])),
-        Raiser::Smoke(element) => scene.set_with(model, corner, Condition::REST, &[element]),
+        Raiser::Smoke(element) => {
+            let alarm = model.sense.as_ref().and_then(|sense| sense.smoke_alarm());
+            let changed = alarm.map(|ohms| (element, Bounds { lo: ohms, hi: ohms }));
+            scene.set_with(model, corner, Condition::REST, changed);
+        }
     }
+}
+
+fn is_sounder(model: &Model, raiser: Raiser) -> bool {
+    let Raiser::Smoke(element) = raiser else { return false };
+    matches!(model.network.elements()[element].part, network::Part::Sounder(_))
 }
 
 fn role_of(model: &Model, raiser: Raiser) -> Role {
@@ -91,9 +130,14 @@ impl Trial {
                 let follows = rest.follows(*act, None);
                 self.silent = may_be_normal(sense, follows, *sizes);
             }
-            Does::EarthAround { sizes, .. } => {
-                let follows = self.earth_around(model, corner, Condition::REST, special);
+            Does::Earthed { past, on_return, sizes } => {
+                let follows = rest.follows_to_return(past, *on_return);
                 self.silent = may_be_normal(sense, follows, *sizes);
+            }
+            Does::Nothing(Some(sizes)) => {
+                if sense.may_be_normal(rest.reading(model.network.root())) {
+                    self.silent = vec![*sizes];
+                }
             }
             Does::OneOf(acts) => {
                 let reads = acts.iter().map(|(act, x)| at(rest.follows(*act, None), *x));
@@ -125,34 +169,6 @@ impl Trial {
         special.reading(model.network.root())
     }
 
-    /// How the reading follows an earth fault with return-leg elements between it and the earthed common.
-    fn earth_around(
-        &self,
-        model: &Model,
-        corner: &Corner,
-        condition: Condition,
-        scene: &mut Scene,
-    ) -> (Effect, Effect) {
-        let Does::EarthAround { node, between, on_return, .. } = &self.case.does else {
-            return (Effect::ITSELF, Effect::ITSELF);
-        };
-        let mut totals = Vec::new();
-        model.corner_totals(corner, condition, &mut totals);
-        let shunted = between.iter().fold(Bounds::JOINED, |sum, &element| sum.in_line(totals[element]));
-        scene.set_with(model, corner, condition, between);
-        let beyond = scene.node(*node);
-        let (low, high) = scene.follows(Act::Becomes(*node), None);
-        if *on_return {
-            // What is beyond, in line with x across what is shunted.
-            (
-                low.in_line_with(beyond.lo).across_from(shunted.lo),
-                high.in_line_with(beyond.hi).across_from(shunted.hi),
-            )
-        } else {
-            (low.across_from(beyond.lo + shunted.lo), high.across_from(beyond.hi + shunted.hi))
-        }
-    }
-
     /// Finds which silent sizes take a raiser's alarm away, at one corner.
     fn with(
         &mut self,
@@ -165,14 +181,14 @@ impl Trial {
     ) {
         let role = Raised::one(role_of(model, raiser));
         let lost: Vec<Bounds> = match &self.case.does {
+            Does::Nothing(_) | Does::Detected => Vec::new(),
+            // What a sounder still gets through a fault is a matter of its supply: any fault that acts on its
+            // pair and is not shown is taken to silence it.
+            Does::Active(_) | Does::Unfed(_) if is_sounder(model, raiser) => Vec::new(),
+            _ if is_sounder(model, raiser) => self.silent.clone(),
             Does::Sized(act, _) => not_right(sense, raised.follows(*act, Some(rest)), role, &self.silent),
-            Does::EarthAround { .. } => {
-                let active = match raiser {
-                    Raiser::Contact(contact) => vec![contact],
-                    Raiser::Smoke(_) => return,
-                };
-                let follows = self.earth_around(model, corner, Condition::active(&active), special);
-                not_right(sense, follows, role, &self.silent)
+            Does::Earthed { past, on_return, .. } => {
+                not_right(sense, raised.follows_to_return(past, *on_return), role, &self.silent)
             }
             Does::OneOf(acts) => self.wrong_numbers(
                 |number| acts.get(number).map(|(act, x)| at(raised.follows(*act, Some(rest)), *x)),
@@ -188,17 +204,26 @@ impl Trial {
                 Raiser::Contact(_) => Vec::new(),
             },
             Does::Active(stuck) => {
-                if raiser == Raiser::Contact(*stuck) {
-                    self.silent.clone()
-                } else {
-                    Vec::new()
-                }
+                let both = match raiser {
+                    Raiser::Contact(contact) => vec![*stuck, contact],
+                    Raiser::Smoke(_) => vec![*stuck],
+                };
+                let condition = Condition::active(&both);
+                let own = raiser == Raiser::Contact(*stuck);
+                self.all_if(
+                    own || !self.still_right(model, sense, corner, condition, (raiser, role), special),
+                )
             }
-            Does::Unfed(contacts) => match raiser {
-                Raiser::Contact(contact) if contacts.contains(&contact) => self.silent.clone(),
-                _ => Vec::new(),
-            },
-            Does::Nothing | Does::Detected => Vec::new(),
+            Does::Unfed(contacts) => {
+                let (active, own) = match raiser {
+                    Raiser::Contact(contact) => (vec![contact], contacts.contains(&contact)),
+                    Raiser::Smoke(_) => (Vec::new(), false),
+                };
+                let condition = Condition { active: &active, unfed: contacts };
+                self.all_if(
+                    own || !self.still_right(model, sense, corner, condition, (raiser, role), special),
+                )
+            }
         };
         for sizes in lost {
             let normal =
@@ -213,10 +238,37 @@ impl Trial {
         }
     }
 
+    fn all_if(&self, lost: bool) -> Vec<Bounds> {
+        if lost { self.silent.clone() } else { Vec::new() }
+    }
+
+    /// Whether a raiser's alarm is still read as one while other contacts do not stand as they should.
+    fn still_right(
+        &self,
+        model: &Model,
+        sense: &Sense,
+        corner: &Corner,
+        condition: Condition,
+        (raiser, role): (Raiser, Raised),
+        special: &mut Scene,
+    ) -> bool {
+        let changed = match raiser {
+            Raiser::Contact(_) => None,
+            Raiser::Smoke(element) => {
+                sense.smoke_alarm().map(|ohms| (element, Bounds { lo: ohms, hi: ohms }))
+            }
+        };
+        special.set_with(model, corner, condition, changed);
+        sense.reads_right(special.reading(model.network.root()), role)
+    }
+
     /// The reading with a raiser active over some sizes; none for a fault that leaves it as at rest.
     fn raised_reading(&self, sizes: Bounds, (raised, rest): (&Scene, &Scene)) -> Option<Bounds> {
         match &self.case.does {
             Does::Sized(act, _) => Some(over(raised.follows(*act, Some(rest)), sizes)),
+            Does::Earthed { past, on_return, .. } => {
+                Some(over(raised.follows_to_return(past, *on_return), sizes))
+            }
             Does::OneOf(acts) => {
                 let (act, x) = acts.get(sizes.lo as usize)?;
                 Some(at(raised.follows(*act, Some(rest)), *x))
@@ -241,38 +293,26 @@ impl Trial {
         self.silent.iter().filter(wrong).copied().collect()
     }
 
+    /// The class, and the sizes that make it.
+    fn class_sizes(&self) -> (Class, Option<Bounds>) {
+        let own = matches!(self.case.kind, FaultKind::StuckAtRest | FaultKind::Bridged | FaultKind::LeadOff);
+        match (self.ever_silent, self.dangerous) {
+            (None, _) => (Class::Announced, None),
+            (Some(_), _) if own => (Class::TestOnly, self.ever_silent),
+            (Some(_), Some(_)) => (Class::SilentDangerous, self.dangerous),
+            (Some(_), None) => (Class::SilentSafe, self.ever_silent),
+        }
+    }
+
     /// What comes of it.
-    fn fault(
-        self,
-        model: &Model,
-        sense: &Sense,
-        corner: Option<&Corner>,
-        rest: &Scene,
-        special: &mut Scene,
-    ) -> Fault {
-        let own = matches!(
-            self.case.kind,
-            FaultKind::StuckAtRest | FaultKind::Bridged | FaultKind::LeadOff | FaultKind::HeadRemoved
-        );
-        let class = match (self.ever_silent, self.dangerous) {
-            (None, _) => Class::Announced,
-            (Some(_), _) if own => Class::TestOnly,
-            (Some(_), Some(_)) => Class::SilentDangerous,
-            (Some(_), None) => Class::SilentSafe,
-        };
-        let sizes = match class {
-            Class::SilentDangerous => self.dangerous,
-            Class::SilentSafe | Class::TestOnly => self.ever_silent,
-            Class::Announced => None,
-        };
-        let scaled = corner.map_or(Bounds::OPEN, |corner| self.reading(model, corner, rest, special, sizes));
-        let learned = corner.map_or(Bounds { lo: 1.0, hi: 1.0 }, |corner| corner.learned);
+    fn fault(self, sense: &Sense, scaled: Bounds, ohms: Bounds) -> Fault {
+        let (class, sizes) = self.class_sizes();
         let band = sense.band(scaled);
         Fault {
             kind: self.case.kind,
             place: self.case.place,
             leg: self.case.leg,
-            ohms: Bounds { lo: scaled.lo * learned.hi, hi: scaled.hi * learned.lo },
+            ohms,
             sizes: self.sizes_in_ohms(sizes),
             band,
             announced_as: if class == Class::Announced { self.announced_as(sense, band) } else { None },
@@ -308,9 +348,8 @@ impl Trial {
             |number: usize| sizes.is_none_or(|sizes| sizes.lo <= number as f64 && number as f64 <= sizes.hi);
         match &self.case.does {
             Does::Sized(act, all) => over(rest.follows(*act, None), sizes.unwrap_or(*all)),
-            Does::EarthAround { sizes: all, .. } => {
-                let follows = self.earth_around(model, corner, Condition::REST, special);
-                over(follows, sizes.unwrap_or(*all))
+            Does::Earthed { past, on_return, sizes: all } => {
+                over(rest.follows_to_return(past, *on_return), sizes.unwrap_or(*all))
             }
             Does::OneOf(acts) => hull(
                 &mut acts
@@ -332,7 +371,8 @@ impl Trial {
     fn sizes_in_ohms(&self, sizes: Option<Bounds>) -> Option<Bounds> {
         let sizes = sizes?;
         match &self.case.does {
-            Does::Sized(..) | Does::EarthAround { .. } => Some(sizes),
+            Does::Sized(..) | Does::Nothing(Some(_)) => Some(sizes),
+            Does::Earthed { sizes: all, .. } if all.lo < all.hi => Some(sizes),
             Does::Values(_, values) => {
                 let chosen = values.get(sizes.lo as usize..=sizes.hi as usize)?;
                 let ohms = chosen.iter().map(|(nominal, _)| Bounds::exact(*nominal));
@@ -377,6 +417,14 @@ fn may_be_normal(sense: &Sense, (low, high): (Effect, Effect), sizes: Bounds) ->
 
 /// What is left of some sizes when those are taken away at which the reading is surely right.
 fn not_right(sense: &Sense, (low, high): (Effect, Effect), raised: Raised, sizes: &[Bounds]) -> Vec<Bounds> {
+    // Most often nothing is lost, and the two ends show it.
+    let right_all_over = |sizes: &Bounds| {
+        let reads = over((low, high), *sizes);
+        sense.right_limits(raised).any(|limits| limits.sure_lo <= reads.lo && reads.hi <= limits.sure_hi)
+    };
+    if sizes.iter().all(right_all_over) {
+        return Vec::new();
+    }
     let mut left = sizes.to_vec();
     for limits in sense.right_limits(raised) {
         let (Some(from), Some(to)) = (low.least_for(limits.sure_lo), high.greatest_for(limits.sure_hi))
@@ -415,7 +463,10 @@ pub(crate) fn raisers(model: &Model) -> Vec<Raiser> {
     }
     let mut scene = Scene::default();
     for (element, part) in model.network.elements().iter().enumerate() {
-        if !matches!(part.part, network::Part::Smoke(_)) {
+        if matches!(part.part, network::Part::Sounder(_)) {
+            all.push(Raiser::Smoke(element));
+        }
+        if !matches!(part.part, network::Part::Smoke(_)) || sense.smoke_alarm().is_none() {
             continue;
         }
         let root: Node = model.network.root();

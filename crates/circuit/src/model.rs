@@ -10,6 +10,9 @@ use crate::value::Value;
 /// are tried and the others counted as independent, which only widens the result.
 const MAX_CORNER_VALUES: usize = 12;
 
+/// Steps of evaluation that a learning mode may cost a circuit; fewer corners are tried above.
+const MAX_CORNER_WORK: usize = 20_000_000;
+
 /// Where the contacts stand when a circuit is read; at rest those that are not named.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub(crate) struct Condition<'a> {
@@ -68,11 +71,7 @@ impl<'a> Model<'a> {
     pub fn new(network: &'a Network, values: Vec<Value>, sense: Option<Sense<'a>>, lift: Lift) -> Self {
         let learns = sense.as_ref().is_some_and(Sense::learns);
         let mut model = Self { network, values, sense, lift, corners: Vec::new() };
-        model.corners = if learns {
-            model.learned_corners()
-        } else {
-            vec![Corner { common: None, learned: Bounds { lo: 1.0, hi: 1.0 } }]
-        };
+        model.corners = if learns { model.learned_corners() } else { vec![Corner::plain()] };
         model
     }
 
@@ -83,10 +82,11 @@ impl<'a> Model<'a> {
     /// All choices of low and high of the uncertain common values (method 4).
     fn learned_corners(&self) -> Vec<Corner> {
         let mut varying: Vec<usize> = (0..self.values.len()).filter(|&at| self.values[at].varies()).collect();
-        if varying.len() > MAX_CORNER_VALUES {
+        let most = self.corner_values();
+        if varying.len() > most {
             let width = |at: &usize| self.values[*at].common.hi - self.values[*at].common.lo;
             varying.sort_by(|one, other| width(other).total_cmp(&width(one)));
-            varying.truncate(MAX_CORNER_VALUES);
+            varying.truncate(most);
         }
         (0..1_usize << varying.len())
             .map(|pattern| {
@@ -101,6 +101,14 @@ impl<'a> Model<'a> {
                 Corner { common: Some(common), learned }
             })
             .collect()
+    }
+
+    /// How many uncertain values are tried at both ends: fewer for a circuit of many contacts.
+    fn corner_values(&self) -> usize {
+        let contacts = self.network.contacts().len();
+        let paired = if contacts <= crate::state::MAX_PAIRED_CONTACTS { contacts * contacts / 2 } else { 0 };
+        let corner = (1 + contacts + paired) * self.network.steps().len();
+        (2..=MAX_CORNER_VALUES).rev().find(|&values| corner << values <= MAX_CORNER_WORK).unwrap_or(2)
     }
 
     /// Every element's bounds in a condition, into `into`.
@@ -200,6 +208,11 @@ impl<'a> Model<'a> {
 }
 
 impl Corner {
+    /// Everything at its own two ends, in ohms.
+    pub(crate) fn plain() -> Self {
+        Self { common: None, learned: Bounds { lo: 1.0, hi: 1.0 } }
+    }
+
     /// A resistance as a share of the learned value.
     pub(crate) fn share(&self, ohms: Bounds) -> Bounds {
         Bounds { lo: share(ohms.lo, self.learned.hi), hi: share(ohms.hi, self.learned.lo) }

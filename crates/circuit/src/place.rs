@@ -13,6 +13,8 @@ pub enum Place {
         piece: Node,
         /// What follows it.
         rest: Node,
+        /// Whether the piece stands across what follows it; otherwise in line.
+        across: bool,
     },
     /// Where a branch leaves.
     Branch(Node),
@@ -22,7 +24,7 @@ pub enum Place {
     Contact(usize),
     /// In a core that several circuits share.
     Common,
-    /// At the supply point that feeds these devices; the number is its place in the list of points.
+    /// At the supply point that feeds this contact's device, and perhaps others.
     Supply(usize),
     /// The circuit as a whole.
     Whole,
@@ -74,7 +76,7 @@ pub(crate) fn spots(network: &Network) -> Vec<Spot> {
         let Some((piece, rest)) = network.operands(spot.beyond) else { continue };
         let in_line = network.step(spot.beyond) == Step::InLine;
         let joined = is_joined(network, rest);
-        let behind = Place::Behind { piece, rest };
+        let behind = Place::Behind { piece, rest, across: !in_line };
         open.push(Spot { place: behind, beyond: rest, pair: in_line && !joined, core: !joined });
         if network.operands(piece).is_some() {
             // A bracket: in line it is a home run or a device of several parts, across it is a branch.
@@ -96,7 +98,7 @@ impl Place {
     pub fn words(self, network: &Network) -> String {
         match self {
             Self::Terminals => "at the terminals".to_owned(),
-            Self::Behind { piece, rest } => behind(network, piece, rest),
+            Self::Behind { piece, rest, across } => behind(network, piece, rest, across),
             Self::Branch(node) => match first_named(network, node) {
                 Some(name) => format!("at the head of the branch to {name}"),
                 None => "at the head of the branch".to_owned(),
@@ -106,25 +108,33 @@ impl Place {
                 network.contacts().get(contact).map_or_else(String::new, network::Contact::label)
             }
             Self::Common => "in the shared common".to_owned(),
-            Self::Supply(_) => "at the supply point".to_owned(),
+            Self::Supply(contact) => match network.contacts().get(contact) {
+                Some(contact) => format!("at the supply of {}", contact.name),
+                None => "at the supply point".to_owned(),
+            },
             Self::Whole => "the whole circuit".to_owned(),
         }
     }
 }
 
-fn behind(network: &Network, piece: Node, rest: Node) -> String {
+fn behind(network: &Network, piece: Node, rest: Node, across: bool) -> String {
     let elements = network.elements();
     let first_of_rest = network.elements_of(rest).min();
-    let cable_before = network.elements_of(piece).max().is_some_and(|last| elements[last].is_cable());
+    let last_of_piece = network.elements_of(piece).max();
+    let cable_before =
+        network.operands(piece).is_none() && last_of_piece.is_some_and(|last| elements[last].is_cable());
     if cable_before && let Some(next) = first_of_rest {
         return format!("in the wire before {}", element_name(network, next));
     }
-    match first_named(network, piece).or_else(|| {
-        let last = network.elements_of(piece).max()?;
-        Some(element_name(network, last))
-    }) {
-        Some(name) => format!("after {name}"),
-        None => "on the way".to_owned(),
+    let name = match (network.operands(piece), first_named(network, piece)) {
+        (Some(_), Some(name)) => Some(format!("the bracket of {name}")),
+        (None, Some(name)) => Some(name),
+        (_, None) => last_of_piece.map(|last| element_name(network, last)),
+    };
+    match (name, first_of_rest) {
+        (Some(name), Some(next)) if across => format!("between {name} and {}", element_name(network, next)),
+        (Some(name), _) => format!("after {name}"),
+        (None, _) => "on the way".to_owned(),
     }
 }
 
@@ -135,18 +145,45 @@ fn first_named(network: &Network, node: Node) -> Option<String> {
     named.first().map(|&at| element_name(network, at))
 }
 
-/// What a technician would call an element: its name, or what it is.
+/// What a technician would call an element: its name, or what it is; with a number where several are alike.
 #[must_use]
-pub fn element_name(network: &Network, element: usize) -> String {
-    let Some(element) = network.elements().get(element) else { return String::new() };
+pub fn element_name(network: &Network, at: usize) -> String {
+    let Some(element) = network.elements().get(at) else { return String::new() };
     match &element.part {
-        Part::Contact { name, role, .. } => network::label(name, *role),
-        Part::Smoke(name) | Part::Sounder(name) | Part::Joint(name) => name.clone(),
-        Part::Wire(_) | Part::Core(_) => "the next wire".to_owned(),
-        Part::Resistor { nominal, .. } => format!("the {} resistor", quantity::Written::written(*nominal)),
+        Part::Contact { name, role, .. } => {
+            let label = network::label(name, *role);
+            let same =
+                network.contact_of(at).map_or(&[][..], |contact| &network.contacts()[contact].elements);
+            match same.iter().position(|&other| other == at) {
+                Some(number) if same.len() > 1 => format!("{label} ({})", number + 1),
+                _ => label,
+            }
+        }
+        Part::Smoke(name) | Part::Sounder(name) | Part::Joint(name) => {
+            match among(network, at, |other| other.part == element.part) {
+                (_, 1) => name.clone(),
+                (number, _) => format!("{name} ({number})"),
+            }
+        }
+        Part::Wire(_) | Part::Core(_) => format!("wire {}", among(network, at, network::Element::is_cable).0),
+        Part::Resistor { nominal, .. } => {
+            let alike = |other: &network::Element| matches!(other.part, Part::Resistor { nominal: value, .. } if value == *nominal);
+            let value = quantity::Written::written(*nominal);
+            match among(network, at, alike) {
+                (_, 1) => format!("the {value} resistor"),
+                (number, _) => format!("the {value} resistor ({number})"),
+            }
+        }
         Part::Diode => "the diode".to_owned(),
         Part::Capacitor(_) => "the capacitor".to_owned(),
         Part::Joined => "the joined end".to_owned(),
         Part::Open => "the open end".to_owned(),
     }
+}
+
+/// The number of an element among those that are alike, and how many these are.
+fn among(network: &Network, at: usize, alike: impl Fn(&network::Element) -> bool) -> (usize, usize) {
+    let elements = network.elements();
+    let before = elements[..at].iter().filter(|element| alike(element)).count();
+    (before + 1, before + elements[at..].iter().filter(|element| alike(element)).count())
 }

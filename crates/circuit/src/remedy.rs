@@ -15,8 +15,8 @@ use crate::masking::masking;
 use crate::model::Model;
 use crate::place::Leg;
 use crate::rewire::{
-    has_smoke, home_runs, names, replaced, resistor_value, resistors, with_end, without_end,
-    without_end_resistors,
+    at_end, can_raise, has_smoke, home_runs, names, replaced, resistor_value, resistors, with_end,
+    without_end, without_end_resistors,
 };
 use crate::sense::Sense;
 use crate::state::{State, states};
@@ -27,6 +27,10 @@ use crate::value::values;
 const AT_DEVICE: f64 = 20.0;
 const AT_PANEL: f64 = 4.0;
 const SET_MODE: f64 = 2.0;
+
+/// Resistors that are tried elsewhere or taken out, from the terminals outwards: where there are more, the
+/// wiring is no line with a resistor.
+const MAX_MOVED: usize = 4;
 
 /// What kind of change a remedy is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -104,12 +108,21 @@ pub struct Fit<'a> {
     pub input: u16,
     /// Inputs of the module that nothing is on.
     pub free_inputs: usize,
-    /// How many circuits of the module read right in each of its modes; empty where each input has its own.
-    pub right_by_mode: &'a [usize],
+    /// What each mode would do to the circuits of the module; empty where each input has its own.
+    pub by_mode: &'a [ModeCount],
     /// What other currents in a shared common add.
     pub lift: Lift,
     /// Whether it shares its common with others.
     pub shares: bool,
+}
+
+/// What a mode would do to the circuits of a module.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct ModeCount {
+    /// How many of them fit it.
+    pub right: usize,
+    /// Whether every circuit that fits the mode in use fits this one too.
+    pub keeps: bool,
 }
 
 impl<'a> Fit<'a> {
@@ -176,7 +189,7 @@ struct Search<'a> {
 impl Search<'_> {
     /// The faults of a changed circuit, if every state of it reads right and nothing masks.
     fn proof(&self, network: &Network, mode: &Mode) -> Option<Vec<Fault>> {
-        if !self.circuit_may_use(network, mode) {
+        if !may_use(self.setting, self.circuit, network, mode, self.fit.input) {
             return None;
         }
         let sense = Sense::new(self.circuit, network, mode);
@@ -190,11 +203,6 @@ impl Search<'_> {
         let faults = judged(self.setting, self.circuit, &model, self.fit.earth(), self.fit.shares, &raisers);
         let better = !self.need.reads_right || hard(&faults) < self.need.hard;
         better.then_some(faults)
-    }
-
-    /// A two-wire smoke circuit goes only where the mode has a smoke input.
-    fn circuit_may_use(&self, network: &Network, mode: &Mode) -> bool {
-        !has_smoke(network) || mode.smoke_inputs.contains(&self.fit.input)
     }
 
     fn remedy(
@@ -235,6 +243,11 @@ impl Search<'_> {
         let sense = Sense::new(self.circuit, &ideal, mode);
         let model =
             Model::new(&ideal, values(self.setting, self.circuit, &ideal), Some(sense), self.fit.lift);
+        let reads_right = states(&model).iter().all(|state| state.ok == Some(true));
+        if !reads_right {
+            // Without a circuit that would show its faults there is nothing to compare with.
+            return Vec::new();
+        }
         let raisers = raisers(&model);
         let best = judged(self.setting, self.circuit, &model, self.fit.earth(), self.fit.shares, &raisers);
         let good: std::collections::BTreeSet<(FaultKind, Option<Leg>, String)> = best
@@ -246,7 +259,9 @@ impl Search<'_> {
         for fault in dangerous {
             let place = fault.place.words(changed);
             // Behind an adapter the field begins, where it would begin at the terminals without one.
-            let like = if adapter && place.starts_with("after the ") { "at the terminals" } else { &place };
+            let behind_adapter =
+                adapter && (place.starts_with("after the ") || place.starts_with("between the "));
+            let like = if behind_adapter { "at the terminals" } else { &place };
             if good.contains(&(fault.kind, fault.leg, like.to_owned())) {
                 hidden.push(Hidden { kind: fault.kind, place });
             }
@@ -257,16 +272,15 @@ impl Search<'_> {
 
     fn modes(&self, all: &mut Vec<Remedy>) {
         for (at, mode) in self.fit.profile.modes.iter().enumerate() {
-            let by_mode = self.fit.right_by_mode;
-            let loses = by_mode.get(at).zip(by_mode.get(self.fit.mode)).is_some_and(|(new, now)| new < now);
-            if at == self.fit.mode || loses {
+            let by_mode = self.fit.by_mode;
+            if at == self.fit.mode || by_mode.get(at).is_some_and(|mode| !mode.keeps) {
                 continue;
             }
             let Some(faults) = self.proof(self.network, mode) else { continue };
             let text = match by_mode.get(at).zip(by_mode.get(self.fit.mode)) {
                 Some((then, now)) => format!(
-                    "Set the module to mode {}: {then} of its circuits then read right, {now} do now.",
-                    mode.id
+                    "Set the module to mode {}: {} of its circuits then read right, {} do now, and none is lost.",
+                    mode.id, then.right, now.right
                 ),
                 None => format!("Set this input to mode {}.", mode.id),
             };
@@ -282,6 +296,9 @@ impl Search<'_> {
     /// The mode's own resistor in the place of the one at the end, of all, or where there is none.
     fn values(&self, all: &mut Vec<Remedy>) {
         let Some(eol) = own_resistor(self.fit.mode()) else { return };
+        if !can_raise(self.network) {
+            return;
+        }
         let resistors = resistors(self.network);
         let written = eol.written();
         let end = self.end_minutes();
@@ -303,7 +320,8 @@ impl Search<'_> {
             }
             [.., last] => {
                 if resistor_value(self.network, *last) != Some(eol) {
-                    let text = format!("Change the resistor at the end to {written}.");
+                    let seat = if at_end(self.network) { "at the end" } else { "where it is" };
+                    let text = format!("Change the resistor {seat} to {written}.");
                     push(replaced(self.network, &[*last], eol), text, 1);
                 }
                 if resistors.len() > 1 {
@@ -318,13 +336,17 @@ impl Search<'_> {
     fn moves(&self, all: &mut Vec<Remedy>) {
         let sketch = self.network.sketch();
         let last = sketch.len() - 1;
-        for (at, (piece, _)) in sketch.pieces().enumerate() {
-            let Piece::Element(element) = piece else { continue };
+        let alone = sketch.pieces().enumerate().filter_map(|(at, (piece, _))| match piece {
+            Piece::Element(element) => Some((at, element)),
+            Piece::Bracket(_) => None,
+        });
+        let resistors_alone = alone.filter(|(_, element)| matches!(element.part, Part::Resistor { .. }));
+        for (at, element) in resistors_alone.take(MAX_MOVED) {
             let Part::Resistor { nominal, .. } = element.part else { continue };
             let Some(rest) = sketch.clone().without(at) else { continue };
             let seat = if at == 0 { "at the terminals" } else { "on the way" };
             let value = nominal.written();
-            if resistors(self.network).len() > 1 {
+            if resistors(self.network).len() > 1 && at < last {
                 let text = format!("Take out the {value} {seat}.");
                 let minutes = if at == 0 { AT_PANEL } else { AT_DEVICE };
                 self.push_move(rest.clone(), text, minutes, all);
@@ -359,7 +381,8 @@ impl Search<'_> {
     /// Never for two-wire smoke detectors: an adapter changes their current and their listing.
     fn adapters(&self, model: &Model, found: &[State], all: &mut Vec<Remedy>) {
         let Some(sense) = model.sense.as_ref().filter(|sense| !sense.learns()) else { return };
-        if self.need.reads_right || has_smoke(self.network) || self.circuit.duty == Some(Duty::Sounder) {
+        let polarised = has_smoke(self.network) || self.circuit.duty == Some(Duty::Sounder);
+        if self.need.reads_right || polarised || self.network.contacts().is_empty() {
             return;
         }
         let tolerance = self.setting.job.assume.resistor_tolerance;
@@ -392,7 +415,7 @@ impl Search<'_> {
                 AT_DEVICE + AT_PANEL + names(run).iter().map(|name| self.access(name)).fold(0.0, f64::max);
         }
         let text = format!(
-            "Split the {} home runs over {} inputs, each with {} at its end.",
+            "Split the {} home runs over {} inputs, take out their old resistors, and put {} at the end of each.",
             runs.len(),
             runs.len(),
             eol.written()
@@ -412,11 +435,30 @@ impl Search<'_> {
     }
 }
 
+/// Whether a circuit may be read in a mode on an input at all, whatever its resistances: the two-wire smoke
+/// listing, and a response that is fast enough for its detectors.
+#[must_use]
+pub fn may_use(setting: &Setting, circuit: &Circuit, network: &Network, mode: &Mode, input: u16) -> bool {
+    let smoke =
+        !has_smoke(network) || (mode.smoke_inputs.contains(&input) && smoke_reads(circuit, network, mode));
+    smoke && crate::findings::too_slow(setting, circuit, network, mode).is_none()
+}
+
+/// Whether a band of the mode takes the alarm of the circuit's two-wire detectors for one.
+fn smoke_reads(circuit: &Circuit, network: &Network, mode: &Mode) -> bool {
+    Sense::new(circuit, network, mode).smoke_alarm().is_some()
+}
+
 /// The resistor that a mode wants at the end: its own, or the preferred value in the middle of what it
 /// surely reads as normal.
 fn own_resistor(mode: &Mode) -> Option<Ohms> {
-    if mode.eol.is_some() || matches!(mode.scale, library::Scale::ShareOfLearned { .. }) {
+    if mode.eol.is_some() {
         return mode.eol;
+    }
+    if matches!(mode.scale, library::Scale::ShareOfLearned { .. }) {
+        let accepts = mode.accepts?;
+        let middle = Ohms((accepts.lo().0 * accepts.hi().0).sqrt());
+        return middle.is_finite().then(|| nearest(Series::E12, middle));
     }
     let normal = mode.bands.iter().position(|band| band.means == network::Meaning::Normal)?;
     let limits = mode.limits[normal];

@@ -40,8 +40,32 @@ pub(crate) fn with_end(mut sketch: Sketch, resistor: Element) -> Sketch {
         closes |= matches!(element.part, Part::Smoke(_) | Part::Contact { form: Form::NormallyOpen, .. });
     });
     let sign = if closes && ends_across(&sketch) { Sign::Across } else { Sign::InLine };
-    sketch.push(sign, Piece::Element(resistor));
+    put_at_end(sketch, sign, resistor)
+}
+
+/// Behind the last piece; inside it where that is a run of cable to a device of its own.
+fn put_at_end(mut sketch: Sketch, sign: Sign, resistor: Element) -> Sketch {
+    let runs_on = matches!(sketch.pieces().last(), Some((Piece::Bracket(run), _)) if has_cable(run));
+    if runs_on && let Some(Piece::Bracket(run)) = sketch.pop() {
+        sketch.push_last(Piece::Bracket(put_at_end(run, sign, resistor)));
+    } else {
+        sketch.push(sign, Piece::Element(resistor));
+    }
     sketch
+}
+
+/// Whether anything on the circuit can raise an alarm.
+pub(crate) fn can_raise(network: &Network) -> bool {
+    !network.contacts().is_empty() || has_smoke(network)
+}
+
+/// Whether the last resistor closes the pair at the far end, with cable on the way to it.
+pub(crate) fn at_end(network: &Network) -> bool {
+    let pieces = || network.sketch().pieces().map(|(piece, _)| piece);
+    let ends = matches!(pieces().last(), Some(Piece::Element(Element { part: Part::Resistor { .. }, .. })));
+    let cable = network.elements().iter().any(Element::is_cable);
+    let on_the_way = pieces().any(|piece| matches!(piece, Piece::Element(element) if element.is_cable()));
+    ends && (on_the_way || !cable)
 }
 
 /// Whether the far end is a contact or a detector that stands across the pair.
@@ -55,10 +79,15 @@ fn ends_across(sketch: &Sketch) -> bool {
     }
 }
 
-/// Without the resistors that stand by themselves, and without what else closes the far end; resistors of a
-/// device, in brackets, stay.
+/// Without the resistors that stand by themselves, in runs of cable of their own too, and without what else
+/// closes the far end; resistors of a device, in brackets without cable, stay.
 pub(crate) fn without_end_resistors(sketch: &Sketch) -> Sketch {
     let mut stripped = without_end(sketch.clone());
+    stripped.for_each_bracket(&mut |run| {
+        if has_cable(run) {
+            *run = without_end_resistors(run);
+        }
+    });
     let mut at = 0;
     while at < stripped.len() {
         let is_resistor = stripped.pieces().nth(at).is_some_and(|(piece, _)| {

@@ -2,6 +2,7 @@
 
 use network::{Bounds, Effect, End, Node};
 
+use crate::cases::Past;
 use crate::model::{Condition, Corner, Model};
 
 /// A circuit in one condition at one corner: every subtree's resistance, and how the terminals follow it.
@@ -30,21 +31,21 @@ pub(crate) enum Act {
 impl Scene {
     /// Computes the circuit in a condition at a corner, reusing what was allocated before.
     pub(crate) fn set(&mut self, model: &Model, corner: &Corner, condition: Condition) {
-        self.set_with(model, corner, condition, &[]);
+        self.set_with(model, corner, condition, None);
     }
 
-    /// The same with some elements joined.
+    /// The same with one element of other bounds.
     pub(crate) fn set_with(
         &mut self,
         model: &Model,
         corner: &Corner,
         condition: Condition,
-        joined: &[usize],
+        changed: Option<(usize, Bounds)>,
     ) {
         let network = model.network;
         model.corner_totals(corner, condition, &mut self.totals);
-        for &element in joined {
-            self.totals[element] = Bounds::JOINED;
+        if let Some((element, bounds)) = changed {
+            self.totals[element] = bounds;
         }
         network.all_bounds(&self.totals, &mut self.nodes);
         network.effects(&self.nodes, End::Low, &mut self.low);
@@ -76,6 +77,22 @@ impl Scene {
                 let other = at_rest.unwrap_or(self).node(node);
                 let both = network::parallel(end.of(self.node(node)), end.of(other));
                 Effect::always(effects[node.index()].at(2.0 * both))
+            }
+        });
+        (low, high)
+    }
+
+    /// How the reading follows `x` from one leg at a place to the input's own return terminal.
+    pub(crate) fn follows_to_return(&self, past: &Past, on_return: bool) -> (Effect, Effect) {
+        let at = past.whole.index();
+        let [low, high] = [(&self.low, End::Low), (&self.high, End::High)].map(|(effects, end)| {
+            let sum = |nodes: &[Node]| nodes.iter().map(|&node| end.of(self.node(node))).sum::<f64>();
+            let [before, beyond, after] =
+                [sum(&past.before), end.of(self.node(past.beyond)), sum(&past.after)];
+            if on_return {
+                effects[at].in_line_with(before + beyond).across_from(after)
+            } else {
+                effects[at].in_line_with(before).across_from(beyond + after)
             }
         });
         (low, high)

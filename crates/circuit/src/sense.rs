@@ -126,6 +126,18 @@ impl<'a> Sense<'a> {
         }
     }
 
+    /// The ohms as which a two-wire smoke detector in alarm is taken: none at all where a short is an alarm,
+    /// else the middle of the band below rest that is one; nothing where no such band is. What it really
+    /// draws is a matter of its volts and not computed here.
+    #[must_use]
+    pub fn smoke_alarm(&self) -> Option<f64> {
+        let alarm = Raised::one(Role::Alarm);
+        let rest = self.means.iter().position(|means| *means == Meaning::Normal)?;
+        let bands = self.mode.limits.iter().zip(&self.means).take(rest);
+        let mut right = bands.filter(|(_, means)| self.is_right(**means, alarm)).map(|(limits, _)| *limits);
+        right.next().map(|limits| (limits.sure_lo * limits.sure_hi).sqrt())
+    }
+
     /// Whether a reading is surely read as what it should be.
     #[must_use]
     pub fn reads_right(&self, reading: Bounds, raised: Raised) -> bool {

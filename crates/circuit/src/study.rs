@@ -48,6 +48,12 @@ pub struct MeterRow {
     pub fed: MeterDisplay,
     /// With their supply off; none where that changes nothing, or where an unfed device would have to move.
     pub unfed: Option<MeterDisplay>,
+    /// What is truly there with their supply on.
+    pub truth: Bounds,
+    /// What is truly there with their supply off; none as `unfed`.
+    pub unfed_truth: Option<Bounds>,
+    /// Whether the state has a powered device move, which without its supply it cannot.
+    pub needs_supply: bool,
 }
 
 /// Makes a circuit ready for computing, on an input or not.
@@ -114,9 +120,15 @@ fn meter(setting: &Setting, model: &Model, states: &[State]) -> Vec<MeterRow> {
     let shows = |bounds: Bounds| setting.job.meter.shows(bounds.interval());
     let row = |state: &State| {
         let moves_unfed = state.active.iter().any(|contact| powered.contains(contact));
-        let unfed =
-            (!powered.is_empty() && !moves_unfed).then(|| shows(model.field(&state.active, &powered)));
-        MeterRow { fed: shows(model.field(&state.active, &[])), unfed }
+        let unfed = (!powered.is_empty() && !moves_unfed).then(|| model.field(&state.active, &powered));
+        let truth = model.field(&state.active, &[]);
+        MeterRow {
+            fed: shows(truth),
+            unfed: unfed.map(shows),
+            truth,
+            unfed_truth: unfed,
+            needs_supply: moves_unfed,
+        }
     };
     states.iter().map(row).collect()
 }

@@ -1,11 +1,12 @@
 //! Findings about what the input reads: states, masking, and what a fault would hide.
 
-use job::{Duty, Severity};
+use job::{Circuit, Duty, Severity};
 use network::{Meaning, Network};
 
 use crate::RemedyKind;
 use crate::fault::{Class, Fault, FaultKind};
 use crate::findings::{Seat, Writer};
+use crate::place::Place;
 use crate::state::State;
 use crate::study::Study;
 use crate::words::{fault_words, raiser_words, range, state_words};
@@ -20,6 +21,7 @@ impl Writer<'_> {
             return;
         }
         let mode = seat.fit.mode();
+        self.learns_alarm(network, mode, study);
         let wrong: Vec<&State> = study.states.iter().filter(|state| state.ok == Some(false)).collect();
         if let Some(rest) = wrong.iter().find(|state| state.active.is_empty()) {
             let text = format!(
@@ -37,6 +39,28 @@ impl Writer<'_> {
             .collect();
         if let Some(first) = others.first() {
             self.not_read(network, seat, study, first, others.len(), weight);
+        }
+    }
+
+    /// A mode that learns takes what it finds: with a device active it may take that for rest.
+    fn learns_alarm(&mut self, network: &Network, mode: &library::Mode, study: &Study) {
+        if !matches!(mode.scale, library::Scale::ShareOfLearned { .. }) {
+            return;
+        }
+        let accepted = |state: &&State| {
+            !state.active.is_empty()
+                && state.ohms.lo.is_finite()
+                && mode.accepts.is_none_or(|accepts| accepts.meets(state.ohms.interval()))
+        };
+        if let Some(state) = study.states.iter().find(accepted) {
+            let words = state_words(network, &state.active);
+            let text = format!(
+                "With {words} it has {}, and mode {} would learn that as rest.",
+                range(state.ohms),
+                mode.id
+            );
+            let remedy = "See that everything is at rest when it learns, and read back what it has learned.";
+            self.push(Severity::Check, "learns-alarm", text, remedy);
         }
     }
 
@@ -91,6 +115,11 @@ impl Writer<'_> {
                 let remedy = format!("Give the band its meaning: `means = {{ {name} = \"supervisory\" }}`.");
                 self.push(Severity::Fix, "alarm-not-read", text, remedy);
             }
+            Some(band) if study.means[band] == Meaning::Alarm && study.remedies.is_empty() => {
+                // It is heard, as something worse than it is.
+                let remedy = "Put its tamper and fault contacts on an input of their own, or use a mode of more bands.";
+                self.push(Severity::Fix, "tamper-reads-alarm", text, remedy);
+            }
             _ => self.push(weight, "alarm-not-read", text, best_remedy(study)),
         }
     }
@@ -104,16 +133,17 @@ impl Writer<'_> {
             let faults = hard.len();
             let more = if faults > 1 { format!(" {faults} faults like this.") } else { String::new() };
             let text = format!("{}{more}", danger(network, first));
-            let curable = !study.remedies.is_empty();
-            if first.reads_normal && curable {
-                self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
-            } else if first.reads_normal {
-                // What no resistor anywhere would show, only working the device does.
-                let remedy = "Work every device at every inspection: nothing at the terminals shows this.";
-                self.push(Severity::Check, "silent-danger", text, remedy);
-            } else {
+            let known = known_cure(self.circuit, first);
+            if !first.reads_normal {
                 let remedy = "Work every device at every inspection, and watch what arrives.";
                 self.push(Severity::Check, "silent-misread", text, remedy);
+            } else if !study.remedies.is_empty() {
+                self.push(Severity::Fix, "silent-danger", text, best_remedy(study));
+            } else if let Some(cure) = known {
+                self.push(Severity::Fix, "silent-danger", text, cure);
+            } else {
+                let remedy = "No change was found that shows it. Work every device at every inspection.";
+                self.push(Severity::Check, "silent-danger", text, remedy);
             }
         }
         let soft: Vec<_> =
@@ -125,12 +155,12 @@ impl Writer<'_> {
                 danger(network, first),
                 soft.len()
             );
-            self.push(
-                Severity::Note,
-                "silent-leak",
-                text,
-                "Measure the insulation of the pair and of each leg to earth before it is landed, and again at service.",
-            );
+            let remedy = if first.kind == FaultKind::Joint {
+                "Measure the resistance of the pair, tap and flex every joint, and compare again at service."
+            } else {
+                "Measure the insulation of the pair and of each leg to earth before it is landed, and again at service."
+            };
+            self.push(Severity::Note, "silent-leak", text, remedy);
         }
         if dangerous().any(|fault| fault.kind == FaultKind::Polarity) {
             self.push(
@@ -140,6 +170,26 @@ impl Writer<'_> {
                 "Prove every detector by a true alarm after the pair is landed.",
             );
         }
+    }
+}
+
+/// What is known to cure a fault that no other resistor cures.
+fn known_cure(circuit: &Circuit, fault: &Fault) -> Option<&'static str> {
+    match (fault.kind, fault.place) {
+        _ if circuit.means.values().any(|means| *means == Meaning::Normal) => {
+            Some("This circuit's `means` says that such a band is normal: take that out.")
+        }
+        (FaultKind::SupplyLost, _) => Some(
+            "Put a supply-supervision relay behind the last detector, its contact in line before the resistor, as \
+             `nc:relay.fault`.",
+        ),
+        (FaultKind::Open | FaultKind::Joint, Place::Branch(_)) => {
+            Some("Run the pair in and out of the device instead of branching to it.")
+        }
+        (FaultKind::HeadRemoved, _) => Some(
+            "Find out whether taking the head out opens the pair (`connection = \"in-out\"`); if not, change the base.",
+        ),
+        _ => None,
     }
 }
 

@@ -31,6 +31,18 @@ pub(crate) fn range(bounds: Bounds) -> String {
     Interval::new(Ohms(bounds.lo), Ohms(bounds.hi)).shown()
 }
 
+/// Where a fault is, with its leg where that matters: `after leaf1, live leg`.
+#[must_use]
+pub fn fault_place(network: &Network, fault: &Fault) -> String {
+    let place = fault.place.words(network);
+    match fault.leg {
+        Some(Leg::Live) => format!("{place}, live leg"),
+        Some(Leg::Return) => format!("{place}, return leg"),
+        Some(Leg::Both) => format!("{place}, both legs"),
+        None => place,
+    }
+}
+
 /// What has gone wrong, as `the pair shorted after leaf1`.
 #[must_use]
 pub fn fault_words(network: &Network, fault: &Fault) -> String {
@@ -45,7 +57,10 @@ pub fn fault_words(network: &Network, fault: &Fault) -> String {
         FaultKind::Earth => match fault.leg {
             Some(Leg::Both) => format!("two earth faults, {size}between them, {place}"),
             Some(Leg::Return) => format!("an earth fault on the return leg {place}"),
-            _ => format!("an earth fault of {size}on the live leg {place}"),
+            _ => {
+                let size = if size.is_empty() { size } else { format!("of {size}") };
+                format!("an earth fault {size}on the live leg {place}")
+            }
         },
         FaultKind::ResistorOpen => format!("the resistor open {place}"),
         FaultKind::ResistorShort => format!("the resistor shorted {place}"),
@@ -56,7 +71,7 @@ pub fn fault_words(network: &Network, fault: &Fault) -> String {
         FaultKind::LeadOff => format!("its own lead off {place}"),
         FaultKind::HeadRemoved => format!("the head taken out {place}"),
         FaultKind::Polarity => "the pair the wrong way round".to_owned(),
-        FaultKind::SupplyLost => "its supply lost".to_owned(),
+        FaultKind::SupplyLost => format!("the supply lost {place}"),
     }
 }
 
@@ -73,6 +88,7 @@ pub(crate) fn raiser_words(network: &Network, raiser: Raiser) -> String {
         },
         Raiser::Smoke(element) => match network.elements().get(element).map(|element| &element.part) {
             Some(Part::Smoke(name)) => format!("{name} can see smoke"),
+            Some(Part::Sounder(name)) => format!("{name} may not sound"),
             _ => String::new(),
         },
     }

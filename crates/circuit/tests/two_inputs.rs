@@ -76,7 +76,8 @@ fn a_common_that_carries_both_currents() {
     let shown = apparent(nodes.solve()[2], SOURCE, PULL_UP);
     // The lift is told the other circuit's own resistance and takes the circuit with its own share of the
     // common; the product of the two small quantities is on the safe side.
-    let lift = Lift { share: common / (PULL_UP + other), pull_up: PULL_UP };
+    let share = common / (PULL_UP + other);
+    let lift = Lift { share, more: share * PULL_UP };
     let high = lift.applied(Bounds { lo: one + common, hi: one + common }).hi;
     assert!(high >= shown, "{high} is not above {shown}");
     assert!(high - shown <= common * common / (PULL_UP + other) * 1.001, "{high} is far above {shown}");
@@ -93,7 +94,8 @@ fn a_common_lifted_by_the_detectors_current() {
     nodes.currents[1] += detectors;
     let shown = apparent(nodes.solve()[2], SOURCE, PULL_UP);
     let lifted = common * detectors / SOURCE;
-    let lift = Lift { share: lifted / (1.0 - lifted), pull_up: PULL_UP };
+    let share = lifted / (1.0 - lifted);
+    let lift = Lift { share, more: share * PULL_UP };
     let high = lift.applied(Bounds { lo: one + common, hi: one + common }).hi;
     assert!(high >= shown - 1e-9, "{high} is not above {shown}");
     assert!(high - shown < common, "{high} is far above {shown}");

@@ -14,9 +14,14 @@ pub fn nearest<'w>(written: &str, known: impl IntoIterator<Item = &'w str>) -> O
     known
         .into_iter()
         .map(|word| (steps(&lower, &word.to_lowercase()), word))
-        .filter(|(steps, word)| *steps <= (word.chars().count() / 3).clamp(1, 3))
+        .filter(|(steps, word)| near(*steps, word.chars().count()))
         .min_by_key(|(steps, _)| *steps)
         .map(|(_, word)| word)
+}
+
+/// Few enough steps for a word of that length; one letter is never another one misspelt.
+fn near(steps: usize, length: usize) -> bool {
+    steps <= (length / 3).clamp(1, 3) && steps < length
 }
 
 /// `a, b or c`; a long list is cut with its count.

@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 const EXAMPLE: &str = include_str!("format_example.toml");
 
 fn schema() -> Value {
-    serde_json::from_str(job::SCHEMA).unwrap()
+    serde_json::from_str(job::SCHEMA).expect("the schema is JSON")
 }
 
 fn names(keys: &[&str]) -> BTreeSet<String> {
@@ -18,23 +18,27 @@ fn names(keys: &[&str]) -> BTreeSet<String> {
 }
 
 fn properties(table: &Value) -> BTreeSet<String> {
-    table["properties"].as_object().unwrap().keys().cloned().collect()
+    table["properties"].as_object().expect("properties").keys().cloned().collect()
 }
 
 /// A TOML document as JSON, by a reader of our own test's, not the product's.
 fn as_json(text: &str) -> Value {
-    table(DeTable::parse(text).unwrap().get_ref())
+    table(DeTable::parse(text).expect("good TOML").get_ref())
 }
 
 fn table(entries: &DeTable<'_>) -> Value {
-    Value::Object(entries.iter().map(|(key, value)| (key.get_ref().to_string(), any(value.get_ref()))).collect())
+    Value::Object(
+        entries.iter().map(|(key, value)| (key.get_ref().to_string(), any(value.get_ref()))).collect(),
+    )
 }
 
 fn any(value: &DeValue<'_>) -> Value {
     match value {
         DeValue::String(text) => json!(text),
-        DeValue::Integer(number) => json!(i64::from_str_radix(number.as_str(), number.radix()).unwrap()),
-        DeValue::Float(number) => json!(number.as_str().parse::<f64>().unwrap()),
+        DeValue::Integer(number) => {
+            json!(i64::from_str_radix(number.as_str(), number.radix()).expect("a number"))
+        }
+        DeValue::Float(number) => json!(number.as_str().parse::<f64>().expect("a number")),
         DeValue::Boolean(value) => json!(value),
         DeValue::Datetime(value) => json!(value.to_string()),
         DeValue::Array(values) => Value::Array(values.iter().map(|value| any(value.get_ref())).collect()),
@@ -45,8 +49,12 @@ fn any(value: &DeValue<'_>) -> Value {
 #[test]
 fn every_key_that_the_reader_takes_is_in_the_schema_and_the_other_way_round() {
     let schema = schema();
-    let mut described: BTreeMap<String, BTreeSet<String>> =
-        schema["$defs"].as_object().unwrap().iter().map(|(name, table)| (name.clone(), properties(table))).collect();
+    let mut described: BTreeMap<String, BTreeSet<String>> = schema["$defs"]
+        .as_object()
+        .unwrap()
+        .iter()
+        .map(|(name, table)| (name.clone(), properties(table)))
+        .collect();
     described.insert("job".to_owned(), properties(&schema));
     let read: BTreeMap<String, BTreeSet<String>> =
         job::TABLES.iter().map(|(name, keys)| ((*name).to_owned(), names(keys))).collect();
@@ -67,7 +75,8 @@ fn the_schema_is_one() {
 #[test]
 fn the_example_is_valid_by_both() {
     let validator = jsonschema::draft202012::new(&schema()).unwrap();
-    let errors: Vec<String> = validator.iter_errors(&as_json(EXAMPLE)).map(|error| error.to_string()).collect();
+    let errors: Vec<String> =
+        validator.iter_errors(&as_json(EXAMPLE)).map(|error| error.to_string()).collect();
     assert_eq!(errors, Vec::<String>::new());
     assert!(Job::read(&Source::new("job.toml", EXAMPLE)).is_ok());
 }

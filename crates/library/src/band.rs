@@ -113,7 +113,8 @@ pub struct BandError {
 /// the upper of the two and may begin above the lower, and the other way round at its end.
 ///
 /// # Errors
-/// Bands that do not rise, an edge that the source's volts never reach, a band that nothing surely reads.
+/// Bands that do not rise, an edge that the source's volts never reach, a band whose edges' tolerances meet.
+/// Where source and pull-up leave nothing that surely reads as a band, the band stays and nothing ever does.
 pub fn limits(scale: &Scale, tolerance: Ratio, bands: &[Band]) -> Result<Vec<Limits>, BandError> {
     let mut all = Vec::with_capacity(bands.len());
     let mut below: Option<f64> = None;
@@ -133,19 +134,24 @@ pub fn limits(scale: &Scale, tolerance: Ratio, bands: &[Band]) -> Result<Vec<Lim
         if band.below.is_some_and(|edge| !edge.is_finite() || edge <= 0.0) {
             return Err(wrong(format!("band `{}` ends at nothing", band.name), "an edge above 0"));
         }
-        if band.below.is_some_and(|edge| edge * (1.0 + tolerance.0) >= scale.most()) {
+        if band.below.is_some_and(|edge| edge >= scale.most()) {
             let text = format!("band `{}` ends at or above the least volts of the source", band.name);
-            return Err(wrong(text, "an edge, its tolerance added, below the source's least volts"));
+            return Err(wrong(text, "an edge below the source's least volts"));
         }
-        let limits = Limits {
+        let [from, to] = [below.unwrap_or(0.0), band.below.unwrap_or(f64::INFINITY)];
+        if from * (1.0 + tolerance.0) > to * (1.0 - tolerance.0) {
+            let text = format!("nothing surely reads as band `{}`: the tolerances meet inside it", band.name);
+            return Err(wrong(text, "edges farther apart, or a smaller `edge_tolerance`"));
+        }
+        let mut limits = Limits {
             sure_lo: below.map_or(0.0, |edge| scale.surely_above(edge * (1.0 + tolerance.0))),
             sure_hi: band.below.map_or(f64::INFINITY, |edge| scale.surely_below(edge * (1.0 - tolerance.0))),
             may_lo: below.map_or(0.0, |edge| scale.maybe_above(edge * (1.0 - tolerance.0))),
             may_hi: band.below.map_or(f64::INFINITY, |edge| scale.maybe_below(edge * (1.0 + tolerance.0))),
         };
-        if limits.sure_lo > limits.sure_hi {
-            let text = format!("nothing surely reads as band `{}`: the tolerances meet inside it", band.name);
-            return Err(wrong(text, "edges farther apart, or a smaller `edge_tolerance`"));
+        if from * (1.0 + tolerance.0) > scale.most() {
+            // Even an open circuit may stay below this edge: nothing is surely above it.
+            limits.sure_hi = f64::NEG_INFINITY;
         }
         all.push(limits);
         below = band.below;

@@ -70,7 +70,7 @@ pub struct Step {
     pub act: String,
     /// What must be seen.
     pub proof: String,
-    /// What it undoes; empty when nothing.
+    /// What undoes it; empty when nothing needs to.
     pub undoes: String,
 }
 

@@ -7,23 +7,27 @@ use serde_json::{Value, json};
 use toml::de::{DeTable, DeValue};
 
 fn schema() -> Value {
-    serde_json::from_str(library::SCHEMA).unwrap()
+    serde_json::from_str(library::SCHEMA).expect("the schema is JSON")
 }
 
 /// A TOML document as JSON, by a reader of our own test's, not the product's.
 fn as_json(text: &str) -> Value {
-    table(DeTable::parse(text).unwrap().get_ref())
+    table(DeTable::parse(text).expect("good TOML").get_ref())
 }
 
 fn table(entries: &DeTable<'_>) -> Value {
-    Value::Object(entries.iter().map(|(key, value)| (key.get_ref().to_string(), any(value.get_ref()))).collect())
+    Value::Object(
+        entries.iter().map(|(key, value)| (key.get_ref().to_string(), any(value.get_ref()))).collect(),
+    )
 }
 
 fn any(value: &DeValue<'_>) -> Value {
     match value {
         DeValue::String(text) => json!(text),
-        DeValue::Integer(number) => json!(i64::from_str_radix(number.as_str(), number.radix()).unwrap()),
-        DeValue::Float(number) => json!(number.as_str().parse::<f64>().unwrap()),
+        DeValue::Integer(number) => {
+            json!(i64::from_str_radix(number.as_str(), number.radix()).expect("a number"))
+        }
+        DeValue::Float(number) => json!(number.as_str().parse::<f64>().expect("a number")),
         DeValue::Boolean(value) => json!(value),
         DeValue::Datetime(value) => json!(value.to_string()),
         DeValue::Array(values) => Value::Array(values.iter().map(|value| any(value.get_ref())).collect()),
@@ -38,7 +42,9 @@ fn every_key_that_the_reader_takes_is_in_the_schema_and_the_other_way_round() {
         .as_object()
         .unwrap()
         .iter()
-        .map(|(name, table)| (name.clone(), table["properties"].as_object().unwrap().keys().cloned().collect()))
+        .map(|(name, table)| {
+            (name.clone(), table["properties"].as_object().unwrap().keys().cloned().collect())
+        })
         .collect();
     let read: BTreeMap<String, BTreeSet<String>> = library::TABLES
         .iter()
@@ -52,7 +58,8 @@ fn every_embedded_file_is_valid() {
     assert!(jsonschema::meta::is_valid(&schema()));
     let validator = jsonschema::draft202012::new(&schema()).unwrap();
     for (name, text) in Library::embedded_equipment() {
-        let errors: Vec<String> = validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
+        let errors: Vec<String> =
+            validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
         assert_eq!(errors, Vec::<String>::new(), "{name}");
     }
     let mut rules = schema();
@@ -62,7 +69,8 @@ fn every_embedded_file_is_valid() {
     rules["$ref"] = json!("#/$defs/rule_set");
     let validator = jsonschema::draft202012::new(&rules).unwrap();
     for (name, text) in Library::embedded_rules() {
-        let errors: Vec<String> = validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
+        let errors: Vec<String> =
+            validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
         assert_eq!(errors, Vec::<String>::new(), "{name}");
     }
 }

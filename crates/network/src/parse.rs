@@ -18,6 +18,11 @@ pub struct NotationError {
     pub accept: String,
 }
 
+/// Nothing smaller hangs on an alarm circuit, and nothing smaller prints as a person would write it.
+const LEAST_RESISTOR: Ohms = Ohms(1e-3);
+const LEAST_CAPACITOR: Farads = Farads(1e-12);
+const LEAST_TOLERANCE: Ratio = Ratio(1e-5);
+
 const ELEMENTS: &str = "wire:38m, core:15m, nc:name, no:name, 4.7k, smoke:name, sounder:name, joint:name, diode, 47uF, \
                         joined, open, or a bracket";
 
@@ -181,9 +186,15 @@ impl<'a> Reader<'a> {
         if unit.ends_with('F') {
             let farads =
                 quantity::parse::<Farads>(written).map_err(|e| self.wrong(start, e.text, e.accept))?;
+            if farads < LEAST_CAPACITOR {
+                return Err(self.wrong(start, "a capacitor too small to be one", "1 pF or more"));
+            }
             return Ok(Part::Capacitor(farads));
         }
         let nominal = quantity::parse::<Ohms>(written).map_err(|e| self.wrong(start, e.text, e.accept))?;
+        if nominal < LEAST_RESISTOR && nominal > Ohms::ZERO {
+            return Err(self.wrong(start, "a resistor too small to be one", "0 ohm, or 0.001 ohm and more"));
+        }
         Ok(Part::Resistor { nominal, tolerance: self.tolerance()? })
     }
 
@@ -204,7 +215,11 @@ impl<'a> Reader<'a> {
         }
         self.at += 1;
         let written = &self.text[start..self.at];
-        quantity::parse::<Ratio>(written).map(Some).map_err(|e| self.wrong(start, e.text, e.accept))
+        let tolerance = quantity::parse::<Ratio>(written).map_err(|e| self.wrong(start, e.text, e.accept))?;
+        if tolerance < LEAST_TOLERANCE && tolerance > Ratio::ZERO {
+            return Err(self.wrong(start, "a tolerance too small to be one", "0 %, or 0.001 % and more"));
+        }
+        Ok(Some(tolerance))
     }
 
     fn worded(&mut self, start: usize) -> Outcome<Part> {

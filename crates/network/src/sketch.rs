@@ -62,6 +62,33 @@ impl Sketch {
         self.pieces.push(unwrapped(piece));
     }
 
+    /// Takes the piece at the far end off, leaving the sign before it for [`push_last`](Self::push_last); none
+    /// when there is only one.
+    pub fn pop(&mut self) -> Option<Piece> {
+        if self.pieces.len() < 2 { None } else { self.pieces.pop() }
+    }
+
+    /// Puts a piece behind the sign that [`pop`](Self::pop) left.
+    pub fn push_last(&mut self, piece: Piece) {
+        if self.signs.len() < self.pieces.len() {
+            self.signs.push(Sign::InLine);
+        }
+        self.pieces.push(unwrapped(piece));
+    }
+
+    /// Changes the brackets of this level.
+    pub fn for_each_bracket(&mut self, change: &mut dyn FnMut(&mut Sketch)) {
+        for piece in &mut self.pieces {
+            if let Piece::Bracket(inner) = piece {
+                change(inner);
+            }
+        }
+        for piece in &mut self.pieces {
+            let lone = std::mem::replace(piece, Piece::Element(Element::new(crate::Part::Open)));
+            *piece = unwrapped(lone);
+        }
+    }
+
     /// Puts a piece before all others, next to the terminals.
     #[must_use]
     pub fn behind(mut self, piece: Piece, sign: Sign) -> Self {

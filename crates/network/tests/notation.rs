@@ -92,6 +92,8 @@ fn errors_name_their_column() {
         ("", 1, "an element is wanted here"),
         ("wire:38m@99AWG", 10, "AWG"),
         ("Ω - nc:a", 1, "no element"),
+        ("0.00000000000000001234567890123456789 ohm", 1, "too small"),
+        ("nc:a - 1k 0.0000001 %", 11, "too small"),
     ] {
         let (found, words) = error(text);
         assert_eq!(found, column, "{text}: {words}");

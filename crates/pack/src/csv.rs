@@ -38,6 +38,9 @@ mod tests {
             rows: vec![vec!["=1+1, \"x\"".into(), Cell::Number(2210.5)], vec![Cell::Empty, Cell::Empty]],
         };
         let made = text(&table).expect("plain cells");
-        assert_eq!(String::from_utf8(made).expect("UTF-8"), "a,b_ohm\r\n\"'=1+1, \"\"x\"\"\",2210.5\r\n,\r\n");
+        assert_eq!(
+            String::from_utf8(made).expect("UTF-8"),
+            "a,b_ohm\r\n\"'=1+1, \"\"x\"\"\",2210.5\r\n,\r\n"
+        );
     }
 }

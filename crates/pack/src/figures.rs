@@ -3,8 +3,8 @@
 use assess::{Assessment, CircuitResult};
 use circuit::{State, state_words};
 use drawing::{
-    BandRequest, BandStrip, CheckMark, CircuitRequest, InputRow, Measured, Picture, Predicted, SupplyEnd, TagRequest,
-    TerminalRequest, band_picture, circuit_picture, terminal_drawing,
+    BandRequest, BandStrip, CheckMark, CircuitRequest, InputRow, Measured, Picture, Predicted, SupplyEnd,
+    TagRequest, TerminalRequest, band_picture, circuit_pictures, terminal_drawing,
 };
 use job::{Display, Module, Reading, Shown, Supply, Units, When};
 use library::{Kind, Scale};
@@ -16,6 +16,8 @@ use serde::Serialize;
 const BESIDE_NOTES: f64 = 116.0;
 /// Room for a drawing across the narrower of the two papers.
 const ACROSS: f64 = 170.0;
+/// What is no excess of width.
+const ROUNDING: f64 = 0.5;
 /// Inputs in one terminal drawing.
 const INPUTS_A_DRAWING: usize = 24;
 
@@ -43,37 +45,64 @@ pub(crate) fn units(assessment: &Assessment) -> UnitsShown {
     }
 }
 
-/// The circuit as it is written, with the checker's marks, and the scale that it is drawn to.
+/// A circuit's drawings, all to one scale.
+pub(crate) struct Drawn {
+    /// As found, with the checker's marks.
+    pub(crate) found: Figure,
+    /// As it shall be, where that is another network.
+    pub(crate) shall: Option<Figure>,
+    /// The scale in words.
+    pub(crate) scale: String,
+}
+
+/// The circuit as it was found and as it shall be.
 pub(crate) fn circuit(
     assessment: &Assessment,
     result: &CircuitResult,
-    network: &Network,
+    found: &Network,
+    shall: Option<&Network>,
     marks: &[CheckMark],
-    how: &str,
-) -> (Figure, String) {
+) -> Option<Drawn> {
     let circuit = result.circuit;
     let input = crate::words::input(circuit);
-    let title = format!("Circuit {} {how}", circuit.tag.value);
-    let draw = |width_mm: f64| {
-        circuit_picture(&CircuitRequest {
-            title: &title,
-            input: if input.is_empty() { &circuit.tag } else { &input },
-            network: Some(network),
-            gauge: circuit.gauge.unwrap_or(assessment.job.assume.cable),
-            units: units(assessment),
-            active: &[],
-            marks,
-            width_mm,
-        })
+    let titles = ["as found", "as it shall be"].map(|how| format!("Circuit {} {how}", circuit.tag.value));
+    let request = |at: usize, network, marks, width_mm| CircuitRequest {
+        title: &titles[at],
+        input: if input.is_empty() { &circuit.tag } else { &input },
+        network: Some(network),
+        gauge: circuit.gauge.unwrap_or(assessment.job.assume.cable),
+        units: units(assessment),
+        active: &[],
+        marks,
+        width_mm,
     };
-    let fits = |picture: &Picture| picture.width_mm <= BESIDE_NOTES + 0.5;
-    // A mark may stand out at the end: drawn a little narrower, it still fits beside the notes.
-    let first = draw(BESIDE_NOTES);
-    let excess = first.width_mm - BESIDE_NOTES;
-    let narrow = if fits(&first) { Some(first) } else { Some(draw(BESIDE_NOTES - excess)).filter(fits) };
-    let picture = narrow.unwrap_or_else(|| draw(ACROSS));
-    let scale = picture.scale_words.clone();
-    (Figure::new(picture, format!("{title}: {}", network.written())), scale)
+    let draw = |width_mm: f64| {
+        let mut requests = vec![request(0, found, marks, width_mm)];
+        requests.extend(shall.map(|network| request(1, network, [].as_slice(), width_mm)));
+        circuit_pictures(&requests)
+    };
+    let excess = |pictures: &[Picture]| {
+        pictures.iter().map(|picture| picture.width_mm - BESIDE_NOTES).fold(0.0, f64::max)
+    };
+    let mut pictures = draw(BESIDE_NOTES);
+    if excess(&pictures) > ROUNDING {
+        // A mark may stand out at the end: drawn a little narrower, it still fits beside the notes.
+        pictures = draw(BESIDE_NOTES - excess(&pictures));
+    }
+    if excess(&pictures) > ROUNDING {
+        pictures = draw(ACROSS);
+    }
+    let mut pictures = pictures.into_iter();
+    let first = pictures.next()?;
+    let alt = |title: &str, network: &Network| format!("{title}: {}", network.written());
+    Some(Drawn {
+        scale: first.scale_words.clone(),
+        found: Figure::new(first, alt(&titles[0], found)),
+        shall: pictures
+            .next()
+            .zip(shall)
+            .map(|(picture, network)| Figure::new(picture, alt(&titles[1], network))),
+    })
 }
 
 /// What the input sees; none without a mode.
@@ -95,8 +124,13 @@ pub(crate) fn bands(result: &CircuitResult) -> Option<Figure> {
     let predicted: Vec<Predicted> = alone.map(|state| predicted(network, state)).collect();
     let measured = measured(&result.circuit.found);
     let rest = study.states.first()?.ohms;
-    let learned = matches!(mode.scale, Scale::ShareOfLearned { .. }).then(|| Ohms(f64::midpoint(rest.lo, rest.hi)));
-    let title = format!("What input {} sees of circuit {}", crate::words::input(result.circuit), result.circuit.tag.value);
+    let learned =
+        matches!(mode.scale, Scale::ShareOfLearned { .. }).then(|| Ohms(f64::midpoint(rest.lo, rest.hi)));
+    let title = format!(
+        "What input {} sees of circuit {}",
+        crate::words::input(result.circuit),
+        result.circuit.tag.value
+    );
     let picture = band_picture(&BandRequest {
         title: &title,
         bands: &strips,
@@ -146,7 +180,9 @@ pub(crate) fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure>
     let outputs: Vec<(String, String)> = job
         .outputs
         .iter()
-        .filter_map(|output| Some((output.id.value.strip_prefix(module.id.as_str())?.strip_prefix('.')?, output)))
+        .filter_map(|output| {
+            Some((output.id.value.strip_prefix(module.id.as_str())?.strip_prefix('.')?, output))
+        })
         .map(|(name, output)| (name.to_owned(), output.drives.clone()))
         .collect();
     let supply = job.supplies.iter().find(|supply| {
@@ -185,7 +221,8 @@ pub(crate) fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure>
 fn smoke_inputs(assessment: &Assessment, module: &Module) -> Vec<u16> {
     let profile = crate::words::module_profile(assessment, module);
     let named = module.mode.as_ref();
-    let mode = profile.zip(named).and_then(|(profile, id)| profile.modes.iter().find(|mode| mode.id == id.value));
+    let mode =
+        profile.zip(named).and_then(|(profile, id)| profile.modes.iter().find(|mode| mode.id == id.value));
     mode.map(|mode| mode.smoke_inputs.clone()).unwrap_or_default()
 }
 
@@ -193,7 +230,9 @@ fn smoke_inputs(assessment: &Assessment, module: &Module) -> Vec<u16> {
 fn battery(assessment: &Assessment, supply: &Supply) -> String {
     let Some(id) = &supply.battery else { return String::new() };
     match assessment.library.profiles.get(id.as_str()).map(|profile| &profile.kind) {
-        Some(Kind::Battery(battery)) => format!("{}, {}", battery.volts.written(), battery.capacity.written()),
+        Some(Kind::Battery(battery)) => {
+            format!("{}, {}", battery.volts.written(), battery.capacity.written())
+        }
         _ => id.value.clone(),
     }
 }
@@ -205,4 +244,3 @@ pub(crate) fn tag(assessment: &Assessment, tag: &str, place: &str) -> Figure {
     let what = if place.is_empty() { String::new() } else { format!(", {place}") };
     Figure::new(picture, format!("Tag {tag}{what}; its square code says {}", drawing::tag_code(site, tag)))
 }
-

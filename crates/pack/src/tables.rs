@@ -91,8 +91,23 @@ fn circuits(assessment: &Assessment) -> Table {
     Table {
         name: "circuits",
         columns: &[
-            "tag", "place", "duty", "was", "zone", "enclosure", "input", "mode", "network", "verdict", "line_max_ohm",
-            "faults", "announced", "silent_safe", "silent_dangerous", "test_only", "why_not_computed",
+            "tag",
+            "place",
+            "duty",
+            "was",
+            "zone",
+            "enclosure",
+            "input",
+            "mode",
+            "network",
+            "verdict",
+            "line_max_ohm",
+            "faults",
+            "announced",
+            "silent_safe",
+            "silent_dangerous",
+            "test_only",
+            "why_not_computed",
         ],
         rows: assessment.circuits.iter().map(row).collect(),
     }
@@ -125,8 +140,18 @@ fn states(assessment: &Assessment) -> Table {
     Table {
         name: "states",
         columns: &[
-            "tag", "state", "terminals_lo_ohm", "terminals_hi_ohm", "meter_lo_ohm", "meter_hi_ohm",
-            "meter_supply_off_lo_ohm", "meter_supply_off_hi_ohm", "band", "means", "room_below_ohm", "room_above_ohm",
+            "tag",
+            "state",
+            "terminals_lo_ohm",
+            "terminals_hi_ohm",
+            "meter_lo_ohm",
+            "meter_hi_ohm",
+            "meter_supply_off_lo_ohm",
+            "meter_supply_off_hi_ohm",
+            "band",
+            "means",
+            "room_below_ohm",
+            "room_above_ohm",
             "verdict",
         ],
         rows,
@@ -176,8 +201,18 @@ fn faults(assessment: &Assessment) -> Table {
     Table {
         name: "faults",
         columns: &[
-            "tag", "fault", "where", "leg", "size_lo_ohm", "size_hi_ohm", "rest_lo_ohm", "rest_hi_ohm", "band",
-            "announced_as", "class", "words",
+            "tag",
+            "fault",
+            "where",
+            "leg",
+            "size_lo_ohm",
+            "size_hi_ohm",
+            "rest_lo_ohm",
+            "rest_hi_ohm",
+            "band",
+            "announced_as",
+            "class",
+            "words",
         ],
         rows,
     }
@@ -189,7 +224,10 @@ fn schedule(assessment: &Assessment) -> Table {
     for module in &assessment.job.modules {
         for number in 1..=crate::words::inputs(assessment, module) {
             let on = assessment.job.circuits.iter().find(|circuit| {
-                circuit.input.as_ref().is_some_and(|input| input.module == module.id.value && input.number == number)
+                circuit
+                    .input
+                    .as_ref()
+                    .is_some_and(|input| input.module == module.id.value && input.number == number)
             });
             rows.push(vec![
                 module.enclosure.as_ref().map_or("", |enclosure| enclosure.as_str()).into(),

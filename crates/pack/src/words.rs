@@ -61,8 +61,11 @@ pub(crate) fn active_words(network: &Network, active: &[usize]) -> String {
     if active.is_empty() {
         return "rest".to_owned();
     }
-    let mut labels: Vec<String> =
-        active.iter().filter_map(|&contact| network.contacts().get(contact)).map(network::Contact::label).collect();
+    let mut labels: Vec<String> = active
+        .iter()
+        .filter_map(|&contact| network.contacts().get(contact))
+        .map(network::Contact::label)
+        .collect();
     labels.sort();
     labels.join(" + ")
 }
@@ -79,7 +82,9 @@ pub(crate) fn heaviest(assessment: &Assessment, place: &str) -> Option<Severity>
 
 /// `stop`, `fix`, `check`, or `nothing found`.
 pub(crate) fn verdict_word(assessment: &Assessment, place: &str) -> &'static str {
-    heaviest(assessment, place).filter(|severity| *severity > Severity::Note).map_or("nothing found", Severity::word)
+    heaviest(assessment, place)
+        .filter(|severity| *severity > Severity::Note)
+        .map_or("nothing found", Severity::word)
 }
 
 /// A duty as a title block says it.

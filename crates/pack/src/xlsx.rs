@@ -40,7 +40,8 @@ fn filled(tables: &[Table], date: Date) -> Result<Vec<u8>, XlsxError> {
                 }
             }
         }
-        if let (Ok(rows), Some(last)) = (u32::try_from(table.rows.len()), table.columns.len().checked_sub(1)) {
+        if let (Ok(rows), Some(last)) = (u32::try_from(table.rows.len()), table.columns.len().checked_sub(1))
+        {
             sheet.autofilter(0, 0, rows, u16::try_from(last).unwrap_or(u16::MAX))?;
         }
     }

@@ -31,13 +31,16 @@ fn made(text: &str, options: &Options) -> Result<Files, PackError> {
 fn codes(pdf: &[u8]) -> Vec<String> {
     let pdf = Pdf::new(pdf.to_vec()).expect("a PDF that can be read");
     let cache = RenderCache::new();
-    let settings = RenderSettings { x_scale: 3.0, y_scale: 3.0, bg_color: WHITE, ..RenderSettings::default() };
+    let settings =
+        RenderSettings { x_scale: 3.0, y_scale: 3.0, bg_color: WHITE, ..RenderSettings::default() };
     let mut texts = Vec::new();
     for page in pdf.pages().iter() {
         let image = hayro::render(page, &cache, &InterpreterSettings::default(), &settings);
         let (width, height) = (usize::from(image.width()), usize::from(image.height()));
         let pixels = image.data_as_u8_slice();
-        let mut prepared = rqrr::PreparedImage::prepare_from_greyscale(width, height, |x, y| pixels[4 * (y * width + x) + 1]);
+        let mut prepared = rqrr::PreparedImage::prepare_from_greyscale(width, height, |x, y| {
+            pixels[4 * (y * width + x) + 1]
+        });
         for grid in prepared.detect_grids() {
             texts.push(grid.decode().expect("a square code that can be read").1);
         }

@@ -17,6 +17,18 @@ impl Job {
     /// # Errors
     /// Everything that is wrong with the file, in the order of the text.
     pub fn read(source: &Source) -> Result<Self, Vec<Problem>> {
+        Self::read_and(source, |_| Vec::new())
+    }
+
+    /// The same, with what somebody else knows of it: whether the library has what the job names. `check` is
+    /// shown the job as far as it could be read, so that every error comes at once.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the file and everything that `check` finds, in the order of the text.
+    pub fn read_and(
+        source: &Source,
+        check: impl FnOnce(&Self) -> Vec<Problem>,
+    ) -> Result<Self, Vec<Problem>> {
         let document = Document::parse(source);
         let root = document.root("", keys::JOB);
         format_number(&root);
@@ -38,6 +50,9 @@ impl Job {
             defaults,
         };
         crate::check::references(&job, &unread(&root, &job), document.problems());
+        for problem in check(&job) {
+            document.problems().report(problem.span, problem.text, problem.accept);
+        }
         if document.problems().is_empty() { Ok(job) } else { Err(document.into_problems()) }
     }
 }

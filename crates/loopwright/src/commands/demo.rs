@@ -4,11 +4,11 @@ use std::path::Path;
 use std::{fs, io};
 
 use document::Complaint;
-use pack::Paper;
 
-use super::pack::{Wanted, cannot_write, make, write};
-use super::print_text;
-use crate::arguments::Common;
+use super::assess::report;
+use super::pack::{PackJson, cannot_write, make, write};
+use super::{print_json, print_text};
+use crate::arguments::{Common, Sheets};
 use crate::outcome::Outcome;
 use crate::{input, talk, world};
 
@@ -18,14 +18,8 @@ const JOB: &str = include_str!("../../../../examples/orchard-row/job.toml");
 const JOB_FILE: &str = "job.toml";
 const PACK_FOLDER: &str = "pack";
 
-/// Runs the command; `report` puts an assessment on stdout as `assess` does.
-pub(crate) fn run(
-    folder: &Path,
-    paper: Paper,
-    date: Option<&str>,
-    common: &Common,
-    report: impl Fn(&assess::Assessment) -> io::Result<()>,
-) -> Result<Outcome, Vec<Complaint>> {
+/// Runs the command.
+pub(crate) fn run(folder: &Path, sheets: &Sheets, common: &Common) -> Result<Outcome, Vec<Complaint>> {
     if folder.exists() && !folder.is_dir() {
         let name = folder.display().to_string();
         let text = "the demo makes a folder, and this is a file".to_owned();
@@ -40,14 +34,14 @@ pub(crate) fn run(
     let world = world::load(folder, common)?;
     let assessment = world.assess();
     let out = folder.join(PACK_FOLDER);
-    let made = make(folder, &assessment, &Wanted { out: &out, paper, date })?;
+    let made = make(folder, &assessment, sheets)?;
     if let Err(error) = write(&out, &made) {
         return Ok(cannot_write(&out, &error));
     }
     if common.json {
-        return Ok(Outcome::Done.after_printing(super::print_json(&super::pack::PackJson::new(&out, &made))));
+        return Ok(Outcome::Done.after_printing(print_json(&PackJson::new(&out, &made))));
     }
-    let told = report(&assessment).and_then(|()| print_text(&next(folder, &out, made.sheets)));
+    let told = report(&assessment, false).print().and_then(|()| print_text(&next(folder, &out, made.sheets)));
     Ok(Outcome::Done.after_printing(told))
 }
 

@@ -6,26 +6,16 @@ use std::{fs, io};
 
 use assess::Assessment;
 use document::Complaint;
-use pack::{Files, Options, PackError, Paper};
+use pack::{Files, Options, PackError};
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{print_json, print_text};
-use crate::arguments::Common;
+use crate::arguments::{Common, Sheets};
 use crate::outcome::Outcome;
 use crate::{input, talk, world};
 
-/// How a pack is wanted.
-pub(crate) struct Wanted<'a> {
-    /// The folder that it goes into.
-    pub(crate) out: &'a Path,
-    /// The paper.
-    pub(crate) paper: Paper,
-    /// The date on the sheets; today's where none is given.
-    pub(crate) date: Option<&'a str>,
-}
-
-/// What `pack --json` prints.
+/// What `pack --json` and `demo --json` print.
 #[derive(Serialize, JsonSchema, Debug)]
 pub(crate) struct PackJson {
     /// The files that were written.
@@ -42,13 +32,23 @@ impl PackJson {
 }
 
 /// Runs the command.
-pub(crate) fn run(job: &Path, wanted: &Wanted, common: &Common) -> Result<Outcome, Vec<Complaint>> {
-    let world = world::load(job, common)?;
-    let made = make(job, &world.assess(), wanted)?;
-    if let Err(error) = write(wanted.out, &made) {
-        return Ok(cannot_write(wanted.out, &error));
+pub(crate) fn run(
+    job: &Path,
+    out: &Path,
+    sheets: &Sheets,
+    common: &Common,
+) -> Result<Outcome, Vec<Complaint>> {
+    if out.exists() && !out.is_dir() {
+        let text = "the pack goes into a folder, and this is a file".to_owned();
+        let accept = "the name of a folder, or of none yet";
+        return Err(vec![input::about_file(&out.display().to_string(), text, accept)]);
     }
-    let written = PackJson::new(wanted.out, &made);
+    let world = world::load(job, common)?;
+    let made = make(job, &world.assess(), sheets)?;
+    if let Err(error) = write(out, &made) {
+        return Ok(cannot_write(out, &error));
+    }
+    let written = PackJson::new(out, &made);
     let printed = if common.json { print_json(&written) } else { print_text(&told(&written)) };
     Ok(Outcome::Done.after_printing(printed))
 }
@@ -57,12 +57,12 @@ pub(crate) fn run(job: &Path, wanted: &Wanted, common: &Common) -> Result<Outcom
 ///
 /// # Errors
 /// A date that is none, as a complaint about the command line.
-pub(crate) fn make(job: &Path, assessment: &Assessment, wanted: &Wanted) -> Result<Files, Vec<Complaint>> {
+pub(crate) fn make(job: &Path, assessment: &Assessment, sheets: &Sheets) -> Result<Files, Vec<Complaint>> {
     let file = input::job_file(job);
     let source = input::read(&file).map_err(|complaint| vec![*complaint])?;
     let options = Options {
-        paper: wanted.paper,
-        date: wanted.date.map_or_else(today, str::to_owned),
+        paper: sheets.paper.into(),
+        date: sheets.date.clone().unwrap_or_else(today),
         file_name: file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default(),
         revision: revision(source.text()),
     };
@@ -70,7 +70,9 @@ pub(crate) fn make(job: &Path, assessment: &Assessment, wanted: &Wanted) -> Resu
         let accept = match &error {
             PackError::Date(_) => "a date as 2026-11-25",
             PackError::Paper(_) => "a4 or letter",
-            PackError::Typeset(_) | PackError::Table(_) => "a report of this error, with the job file if you may share it",
+            PackError::Typeset(_) | PackError::Table(_) => {
+                "a report of this error, with the job file if you may share it"
+            }
         };
         vec![input::about_file("command line", error.to_string(), accept)]
     })
@@ -113,7 +115,8 @@ fn told(written: &PackJson) -> String {
 
 /// A short name for the state of a job file: the same text has the same (FNV-1a, 32 bits).
 fn revision(text: &str) -> String {
-    let hash = text.bytes().fold(0x811c_9dc5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
+    let hash =
+        text.bytes().fold(0x811c_9dc5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
     format!("text {hash:08x}")
 }
 

@@ -69,20 +69,29 @@ fn sheet(assessment: &Assessment, result: &CircuitResult) -> CircuitSheet {
     let remedy = study.and_then(|study| study.remedies.first());
     let shall = remedy.and_then(|remedy| remedy.network.as_ref());
     let both = network.zip(study);
-    let severity = found.first().map(|finding| finding.severity).filter(|severity| *severity > Severity::Note);
-    let drawn = network.map(|network| {
-        figures::circuit(assessment, result, network, &marks(result, network, &found), "as found")
+    let severity =
+        found.first().map(|finding| finding.severity).filter(|severity| *severity > Severity::Note);
+    let drawn = network.and_then(|network| {
+        figures::circuit(assessment, result, network, shall, &marks(result, network, &found))
     });
+    let (drawn_found, drawn_shall, scale) = match drawn {
+        Some(drawn) => (Some(drawn.found), drawn.shall, drawn.scale),
+        None => (None, None, "not to scale".to_owned()),
+    };
     CircuitSheet {
         tag: circuit.tag.value.clone(),
-        place: if circuit.place.is_empty() { "Place not written down".to_owned() } else { capital(&circuit.place) },
+        place: if circuit.place.is_empty() {
+            "Place not written down".to_owned()
+        } else {
+            capital(&circuit.place)
+        },
         seat: seat(assessment, result),
         answer: answer(result, &found),
         severity: severity.map_or("nothing found", Severity::word),
         fire: circuit.duty.is_some_and(job::Duty::is_fire),
-        scale: drawn.as_ref().map_or("not to scale", |(_, scale)| scale.as_str()).to_owned(),
-        found: drawn.map(|(figure, _)| figure),
-        shall: shall.map(|network| figures::circuit(assessment, result, network, &[], "as it shall be").0),
+        scale,
+        found: drawn_found,
+        shall: drawn_shall,
         found_title: found_title(network.is_some(), shall.is_some()),
         notes: notes(&found),
         margin: margin(result, remedy),
@@ -120,11 +129,13 @@ fn seat(assessment: &Assessment, result: &CircuitResult) -> String {
 fn answer(result: &CircuitResult, found: &[&Finding]) -> String {
     let reads = match (&result.study, result.why) {
         (None, _) if result.circuit.other.is_some() => {
-            "This circuit has no series-parallel form, so it is kept as described and not computed.".to_owned()
+            "This circuit has no series-parallel form, so it is kept as described and not computed."
+                .to_owned()
         }
         (None, _) => "What hangs on this pair is not known yet, so nothing can be computed.".to_owned(),
         (Some(_), Some(_)) => {
-            "On no input yet: this sheet says what the meter must find, not what an input would read.".to_owned()
+            "On no input yet: this sheet says what the meter must find, not what an input would read."
+                .to_owned()
         }
         (Some(study), None) if study.reads_right => {
             format!("Input {} reads this circuit right in every state.", input(result.circuit))
@@ -255,7 +266,6 @@ fn missing(result: &CircuitResult) -> Vec<String> {
 fn gauge(assessment: &Assessment, result: &CircuitResult) -> String {
     result.circuit.gauge.unwrap_or(assessment.job.assume.cable).shown_in(figures::units(assessment))
 }
-
 
 fn found_title(drawn: bool, changes: bool) -> &'static str {
     match (drawn, changes) {

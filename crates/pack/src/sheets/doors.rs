@@ -57,7 +57,8 @@ pub(crate) fn doors(assessment: &Assessment) -> Vec<Door> {
 
 fn door(assessment: &Assessment, id: &str, place: &str) -> Door {
     let job = assessment.job;
-    let here = |named: &Option<document::Located<String>>| named.as_ref().is_some_and(|named| named.as_str() == id);
+    let here =
+        |named: &Option<document::Located<String>>| named.as_ref().is_some_and(|named| named.as_str() == id);
     let modules = job.modules.iter().filter(|module| here(&module.enclosure));
     let others = job.circuits.iter().filter(|circuit| circuit.input.is_none() && here(&circuit.ends_in));
     Door {
@@ -72,7 +73,10 @@ fn column(assessment: &Assessment, module: &Module) -> DoorColumn {
     let title = module.profile.as_ref().and_then(|id| assessment.library.profiles.get(id.as_str()));
     let rows = (1..=inputs(assessment, module)).map(|number| {
         let on = assessment.job.circuits.iter().find(|circuit| {
-            circuit.input.as_ref().is_some_and(|input| input.module == module.id.value && input.number == number)
+            circuit
+                .input
+                .as_ref()
+                .is_some_and(|input| input.module == module.id.value && input.number == number)
         });
         match on {
             Some(circuit) => row(number.to_string(), circuit),

@@ -65,7 +65,11 @@ fn rank(class: Class) -> u8 {
 
 /// A row of one kind of fault, with its places.
 fn one(result: &CircuitResult, network: &Network, study: &Study, group: &Group) -> FaultRow {
-    FaultRow { fault: kind_and_size(group), places: place_words(network, group), ..ending(result, study, group[0]) }
+    FaultRow {
+        fault: kind_and_size(group),
+        places: place_words(network, group),
+        ..ending(result, study, group[0])
+    }
 }
 
 /// A row of all kinds of fault that end alike.

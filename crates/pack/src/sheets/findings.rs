@@ -50,7 +50,10 @@ fn row(group: &[&Finding]) -> FindingRow {
     let text = if alike {
         first.text.clone()
     } else {
-        format!("{}: {} The others are alike; each circuit's sheet has its own numbers.", first.place, first.text)
+        format!(
+            "{}: {} The others are alike; each circuit's sheet has its own numbers.",
+            first.place, first.text
+        )
     };
     FindingRow {
         severity: first.severity.word(),

@@ -12,7 +12,8 @@ pub(crate) fn marks(result: &CircuitResult, network: &Network, found: &[&Finding
     numbered
         .zip(1..)
         .map(|(finding, number)| {
-            let (place, sign) = spot(result, network, finding).unwrap_or((MarkPlace::Whole, MarkSign::Triangle));
+            let (place, sign) =
+                spot(result, network, finding).unwrap_or((MarkPlace::Whole, MarkSign::Triangle));
             CheckMark { number, place, sign }
         })
         .collect()
@@ -24,13 +25,16 @@ fn spot(result: &CircuitResult, network: &Network, finding: &Finding) -> Option<
         "silent-danger" | "silent-misread" => first_hard(study).map(fault_spot),
         "alarm-reads-normal" | "masking" => contact(study.masking.examples.first()?),
         "alarm-not-read" => {
-            let wrong = study.states.iter().find(|state| state.ok == Some(false) && !state.active.is_empty())?;
+            let wrong =
+                study.states.iter().find(|state| state.ok == Some(false) && !state.active.is_empty())?;
             contact(&wrong.active)
         }
         "rest-not-normal" | "outside-accepts" | "cannot-learn" => {
             end_part(network).map(|element| (MarkPlace::Element(element), MarkSign::Cloud))
         }
-        "resistor-place" => end_part(network).map(|element| (MarkPlace::Element(element), MarkSign::Triangle)),
+        "resistor-place" => {
+            end_part(network).map(|element| (MarkPlace::Element(element), MarkSign::Triangle))
+        }
         "leg-to-earth" | "line-too-long" | "polarity" => Some((MarkPlace::Terminals, MarkSign::Triangle)),
         _ => named(network, &finding.text).map(|element| (MarkPlace::Element(element), MarkSign::Cloud)),
     }
@@ -38,7 +42,8 @@ fn spot(result: &CircuitResult, network: &Network, finding: &Finding) -> Option<
 
 /// The fault that the engine names first: one that reads normal, a short before others.
 fn first_hard(study: &Study) -> Option<&Fault> {
-    let hard = study.faults.iter().filter(|fault| fault.class == Class::SilentDangerous && fault.kind.is_hard());
+    let hard =
+        study.faults.iter().filter(|fault| fault.class == Class::SilentDangerous && fault.kind.is_hard());
     hard.min_by_key(|fault| (!fault.reads_normal, fault.kind != FaultKind::Short))
 }
 
@@ -58,7 +63,9 @@ fn fault_spot(fault: &Fault) -> (MarkPlace, MarkSign) {
     let sign = match fault.kind {
         FaultKind::Short | FaultKind::Leak => MarkSign::Across,
         FaultKind::Open | FaultKind::Joint => MarkSign::Through,
-        FaultKind::Cross | FaultKind::Earth | FaultKind::Polarity | FaultKind::SupplyLost => MarkSign::Triangle,
+        FaultKind::Cross | FaultKind::Earth | FaultKind::Polarity | FaultKind::SupplyLost => {
+            MarkSign::Triangle
+        }
         _ => MarkSign::Cloud,
     };
     (place, sign)

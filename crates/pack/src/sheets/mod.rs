@@ -1,6 +1,5 @@
 //! One module a kind of sheet: what it says, in words and figures, for the template of the same name.
 
-pub(crate) mod answer;
 pub(crate) mod circuit;
 pub(crate) mod doors;
 pub(crate) mod fault_rows;

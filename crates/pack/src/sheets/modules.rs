@@ -27,15 +27,20 @@ pub(crate) fn module_sheets(assessment: &Assessment) -> Vec<ModuleSheet> {
 
 fn sheet(assessment: &Assessment, module: &Module) -> ModuleSheet {
     let profile = module.profile.as_ref().and_then(|id| assessment.library.profiles.get(id.as_str()));
-    let on = assessment.job.circuits.iter().filter(|circuit| {
-        circuit.input.as_ref().is_some_and(|input| input.module == module.id.value)
-    });
+    let on = assessment
+        .job
+        .circuits
+        .iter()
+        .filter(|circuit| circuit.input.as_ref().is_some_and(|input| input.module == module.id.value));
     let used = on.count();
     let all = usize::from(inputs(assessment, module));
     let enclosure = module.enclosure.as_ref();
-    let place = enclosure.and_then(|id| assessment.job.enclosures.iter().find(|known| known.id.value == id.value));
+    let place =
+        enclosure.and_then(|id| assessment.job.enclosures.iter().find(|known| known.id.value == id.value));
     let place = match (enclosure, place) {
-        (Some(id), Some(known)) if !known.place.is_empty() => format!("Enclosure {}, {}", id.value, known.place),
+        (Some(id), Some(known)) if !known.place.is_empty() => {
+            format!("Enclosure {}, {}", id.value, known.place)
+        }
         (Some(id), _) => format!("Enclosure {}", id.value),
         (None, _) => "In no enclosure yet".to_owned(),
     };
@@ -58,9 +63,9 @@ fn sheet(assessment: &Assessment, module: &Module) -> ModuleSheet {
 fn facts(assessment: &Assessment, module: &Module, profile: Option<&library::Profile>) -> Vec<[String; 2]> {
     let mut facts = Vec::new();
     let mut fact = |name: &str, value: String| facts.push([name.to_owned(), value]);
-    let per_input = profile.is_some_and(|profile| {
-        matches!(&profile.kind, Kind::Module(module) if module.mode_per == ModePer::Input)
-    });
+    let per_input = profile.is_some_and(
+        |profile| matches!(&profile.kind, Kind::Module(module) if module.mode_per == ModePer::Input),
+    );
     let chosen = assessment.circuits.iter().find(|result| {
         let input = result.circuit.input.as_ref();
         input.is_some_and(|input| input.module == module.id.value) && result.mode.is_some()
@@ -70,7 +75,10 @@ fn facts(assessment: &Assessment, module: &Module, profile: Option<&library::Pro
         (Some(mode), _) => fact("mode", mode.value.clone()),
         (None, Some(result)) => {
             let mode = result.mode.map_or("", |mode| mode.id.as_str());
-            fact("mode", format!("{mode}, chosen because most circuits read right in it; the job leaves it open"));
+            fact(
+                "mode",
+                format!("{mode}, chosen because most circuits read right in it; the job leaves it open"),
+            );
         }
         (None, None) => fact("mode", "not said".to_owned()),
     }

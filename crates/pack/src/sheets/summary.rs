@@ -5,7 +5,6 @@ use job::{Answer, ControlListing, Severity, Units};
 use library::Kind;
 use serde::Serialize;
 
-use crate::sheets::answer::sentence;
 use crate::sheets::findings::{FindingRow, finding_rows};
 use crate::words::capital;
 
@@ -46,7 +45,7 @@ pub(crate) fn summary(assessment: &Assessment) -> Summary {
     let fixes: Vec<FindingRow> = others.into_iter().filter(|row| row.is(Severity::Fix)).collect();
     let fixes_left = fixes.len().saturating_sub(FIXES_SHOWN);
     Summary {
-        answer: sentence(assessment),
+        answer: assess::answer(assessment),
         severity: assessment.verdict.map_or("nothing found", Severity::word),
         verdict: verdict(assessment.verdict).to_owned(),
         counts: counts(assessment),
@@ -127,7 +126,10 @@ fn basis(assessment: &Assessment) -> Vec<[String; 2]> {
     let mut lines: Vec<[String; 2]> = Vec::new();
     let mut line = |what: &str, value: String| lines.push([what.to_owned(), value]);
     line("Method", "exact worst case of all tolerances together, no sampling; supplies and batteries are not computed yet".to_owned());
-    line("Meter of the survey", format!("{}, leads {}", job.meter.accuracy_written(), shown(job.meter.leads)));
+    line(
+        "Meter of the survey",
+        format!("{}, leads {}", job.meter.accuracy_written(), shown(job.meter.leads)),
+    );
     line("Cable temperature", job.site.cable_temperature.written().replace(" C", " °C"));
     line(
         "Taken for granted",

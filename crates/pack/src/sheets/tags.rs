@@ -21,7 +21,8 @@ pub(crate) struct Tags {
 pub(crate) fn tags(assessment: &Assessment) -> Tags {
     let circuits = &assessment.job.circuits;
     let highest = circuits.iter().filter_map(|circuit| number(&circuit.tag)).max().unwrap_or(0);
-    let numbers: Vec<String> = (1..=BLANK).map(|more| format!("C{:02}", highest.saturating_add(more))).collect();
+    let numbers: Vec<String> =
+        (1..=BLANK).map(|more| format!("C{:02}", highest.saturating_add(more))).collect();
     Tags {
         circuits: circuits.iter().map(|circuit| tag(assessment, &circuit.tag, &circuit.place)).collect(),
         blank: numbers.iter().map(|number| tag(assessment, number, "")).collect(),

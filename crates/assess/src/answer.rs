@@ -1,0 +1,98 @@
+//! The answer in a sentence, the same on every face.
+
+use std::collections::BTreeSet;
+
+use circuit::RemedyKind;
+use job::Severity;
+
+use crate::assess::{Assessment, CircuitResult};
+
+/// Findings about who may do the work and on what, not about what the input reads.
+const LEGAL: [&str; 2] = ["fire-law", "class-a-as-b"];
+
+/// What is to be done about a circuit.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Need {
+    /// It reads right.
+    Nothing,
+    /// A resistor changed, moved or added.
+    Resistor,
+    /// Another mode.
+    Mode,
+    /// Its home runs on inputs of their own.
+    Split,
+    /// Another input, another device, or a rewiring: a stop or a fix that no resistor is the cure of.
+    Rewiring,
+    /// Nothing was found that does: it cannot be supervised as it is.
+    NotAsItIs,
+    /// Nothing, it is a spare pair.
+    Spare,
+    /// More has to be known first.
+    Unknown,
+}
+
+/// What each circuit needs, in the order of the job.
+#[must_use]
+pub fn needs(assessment: &Assessment) -> Vec<Need> {
+    let mut has_to_change = BTreeSet::new();
+    let mut spare = BTreeSet::new();
+    for finding in &assessment.findings {
+        if finding.severity >= Severity::Fix && !LEGAL.contains(&finding.code) {
+            has_to_change.insert(finding.place.as_str());
+        }
+        if finding.code == "spare" {
+            spare.insert(finding.place.as_str());
+        }
+    }
+    let need = |result: &CircuitResult| {
+        let tag = result.circuit.tag.as_str();
+        let Some(study) = result.study.as_ref().filter(|_| result.why.is_none()) else {
+            return if spare.contains(tag) { Need::Spare } else { Need::Unknown };
+        };
+        if study.reads_right && !has_to_change.contains(tag) {
+            return Need::Nothing;
+        }
+        if study.reads_right && (study.hard == 0 || study.remedies.is_empty()) {
+            return Need::Rewiring;
+        }
+        match study.remedies.first().map(|remedy| remedy.kind) {
+            Some(RemedyKind::Value | RemedyKind::Move | RemedyKind::Adapter) => Need::Resistor,
+            Some(RemedyKind::Mode) => Need::Mode,
+            Some(RemedyKind::Split) => Need::Split,
+            None => Need::NotAsItIs,
+        }
+    };
+    assessment.circuits.iter().map(need).collect()
+}
+
+/// The answer in a sentence: `31 of 36 circuits read right; 3 need a resistor changed; 2 cannot be supervised as they are.`
+#[must_use]
+pub fn answer(assessment: &Assessment) -> String {
+    let all = assessment.circuits.len();
+    let needs = needs(assessment);
+    let count = |wanted: Need| needs.iter().filter(|need| **need == wanted).count();
+    if all == 0 {
+        return "No circuits yet: add a [[circuit]] for every pair that ends in the old panel.".to_owned();
+    }
+    let right = count(Need::Nothing);
+    let circuits = if all == 1 { "circuit" } else { "circuits" };
+    let mut parts =
+        vec![format!("{right} of {all} {circuits} read{} right", if right == 1 { "s" } else { "" })];
+    let mut say = |need: Need, one: &str, many: &str| match count(need) {
+        0 => {}
+        1 => parts.push(format!("1 {one}")),
+        more => parts.push(format!("{more} {many}")),
+    };
+    say(
+        Need::Resistor,
+        "needs a resistor changed, moved or added",
+        "need a resistor changed, moved or added",
+    );
+    say(Need::Mode, "needs another mode", "need another mode");
+    say(Need::Split, "needs splitting over more inputs", "need splitting over more inputs");
+    say(Need::Rewiring, "needs another input, device or wiring", "need another input, device or wiring");
+    say(Need::NotAsItIs, "cannot be supervised as it is", "cannot be supervised as they are");
+    say(Need::Spare, "is spare", "are spare");
+    say(Need::Unknown, "is not known well enough yet", "are not known well enough yet");
+    parts.join("; ") + "."
+}

@@ -1,0 +1,58 @@
+//! One module a command.
+
+mod assess;
+mod check;
+mod demo;
+mod explain;
+mod pack;
+mod schema;
+mod shell;
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+pub(crate) use check::read;
+
+use crate::arguments::{Arguments, Colour, Command};
+use crate::complaint;
+use crate::outcome::Outcome;
+
+/// Runs a command.
+pub(crate) fn run(arguments: Arguments) -> Outcome {
+    let Arguments { command, common } = arguments;
+    match common.color {
+        Colour::Auto => anstream::ColorChoice::Auto,
+        Colour::Always => anstream::ColorChoice::Always,
+        Colour::Never => anstream::ColorChoice::Never,
+    }
+    .write_global();
+    let ended = match &command {
+        Command::Check { job } => check::run(job, &common),
+        Command::Assess { job, all } => assess::run(job, *all, &common),
+        Command::Explain { job, place } => explain::run(job, place, &common),
+        Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
+        Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),
+        Command::Schema { of } => Ok(schema::run(*of)),
+        Command::Completions { shell } => Ok(shell::completions(*shell)),
+        Command::Man => Ok(shell::man()),
+    };
+    ended.unwrap_or_else(|complaints| {
+        Outcome::WrongInput.after_printing(complaint::print(&complaints, common.json))
+    })
+}
+
+/// Prints JSON on stdout, two blanks an indent.
+pub(crate) fn print_json(value: &impl Serialize) -> io::Result<()> {
+    let mut out = io::BufWriter::new(io::stdout().lock());
+    serde_json::to_writer_pretty(&mut out, value)?;
+    writeln!(out)?;
+    out.flush()
+}
+
+/// Prints a text on stdout as it is.
+pub(crate) fn print_text(text: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    out.write_all(text.as_bytes())?;
+    out.flush()
+}

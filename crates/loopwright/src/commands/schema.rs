@@ -1,0 +1,23 @@
+//! `schema`: the JSON Schema of what Loopwright reads and prints.
+
+use assess::wire::{AssessmentJson, ErrorsJson};
+
+use super::check::CheckJson;
+use super::pack::PackJson;
+use super::{print_json, print_text};
+use crate::arguments::SchemaOf;
+use crate::explain::ExplainJson;
+use crate::outcome::Outcome;
+
+/// Runs the command.
+pub(crate) fn run(of: SchemaOf) -> Outcome {
+    Outcome::Done.after_printing(match of {
+        SchemaOf::Job => print_text(job::SCHEMA),
+        SchemaOf::Profile => print_text(library::SCHEMA),
+        SchemaOf::Check => print_json(&schemars::schema_for!(CheckJson)),
+        SchemaOf::Assess => print_json(&AssessmentJson::schema()),
+        SchemaOf::Explain => print_json(&schemars::schema_for!(ExplainJson)),
+        SchemaOf::Pack => print_json(&schemars::schema_for!(PackJson)),
+        SchemaOf::Errors => print_json(&ErrorsJson::schema()),
+    })
+}

@@ -1,0 +1,8 @@
+//! Reports for people on a terminal: at most as wide as it, and the same without colour.
+
+pub(crate) mod answer;
+pub(crate) mod circuit;
+pub(crate) mod finding;
+pub(crate) mod page;
+pub(crate) mod picture;
+pub(crate) mod severity;

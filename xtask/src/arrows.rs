@@ -1,0 +1,106 @@
+//! Who may import whom. An arrow that is not in the table was never defended; take it out, or add it here
+//! with its reason in a commit of its own.
+
+use crate::metadata::Workspace;
+use crate::scan::{scan, words};
+use crate::tree::File;
+
+/// Every crate with the crates of ours that it may import; each may stand above those that it names. Tests and
+/// benches may import any crate that stands below their own.
+pub const TABLE: &[(&str, &[&str])] = &[
+    (
+        "loopwright",
+        &["pack", "assess", "drawing", "circuit", "library", "job", "document", "network", "quantity"],
+    ),
+    // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
+    ("pack", &["assess", "drawing", "circuit", "library", "job", "document", "network", "quantity"]),
+    // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
+    ("drawing", &["assess", "job", "network", "quantity"]),
+    // `document`: what a job names and the library does not have is told with its place in the text.
+    ("assess", &["circuit", "library", "job", "document", "network", "quantity"]),
+    ("circuit", &["library", "job", "network", "quantity"]),
+    ("library", &["document", "network", "quantity"]),
+    ("job", &["document", "network", "quantity"]),
+    ("document", &["quantity"]),
+    ("network", &["quantity"]),
+    ("quantity", &[]),
+    ("xtask", &[]),
+];
+
+/// Every arrow that is not in the table, and every crate that is not.
+#[must_use]
+pub fn broken(workspace: &Workspace) -> Vec<String> {
+    let mut broken = Vec::new();
+    for package in workspace.ours() {
+        let Some((_, allowed)) = TABLE.iter().find(|(name, _)| *name == package.name) else {
+            broken.push(format!("the crate `{}` has no row in xtask/src/arrows.rs", package.name));
+            continue;
+        };
+        for (needed, kinds) in &package.needs {
+            let Some(needed) = workspace.packages.get(needed).filter(|needed| needed.ours) else { continue };
+            let of_tests = kinds.iter().all(|kind| kind == "dev") && row(&needed.name) > row(&package.name);
+            if !of_tests && !allowed.contains(&needed.name.as_str()) {
+                broken.push(format!("{} -> {} is no arrow of the table", package.name, needed.name));
+            }
+        }
+    }
+    broken
+}
+
+/// What a crate of ours lists in its `Cargo.toml` and none of its code names.
+#[must_use]
+pub fn unused(workspace: &Workspace, files: &[File]) -> Vec<String> {
+    let mut unused = Vec::new();
+    for package in workspace.ours() {
+        let folders = [format!("crates/{}/", package.name), format!("{}/", package.name)];
+        let own = files.iter().filter(|file| folders.iter().any(|folder| file.path.starts_with(folder)));
+        let code: Vec<String> = own.map(|file| scan(&file.text).code).collect();
+        for listed in &package.listed {
+            if !code.iter().any(|code| words(code).any(|word| word == listed)) {
+                unused.push(format!("{} lists `{listed}` and does not use it", package.name));
+            }
+        }
+    }
+    unused
+}
+
+/// Where a crate stands in the table.
+fn row(name: &str) -> Option<usize> {
+    TABLE.iter().position(|(row, _)| *row == name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_arrow_upwards_is_named_and_one_downwards_in_a_test_is_not() {
+        let json = serde_json::json!({
+            "workspace_members": ["a", "b", "c", "d"],
+            "packages": [
+                { "id": "a", "name": "loopwright-quantity", "license": "MIT" },
+                { "id": "b", "name": "loopwright-network", "license": "MIT" },
+                { "id": "c", "name": "loopwright-circuit", "license": "MIT" },
+                { "id": "d", "name": "loopwright-document", "license": "MIT" },
+            ],
+            "resolve": { "nodes": [
+                { "id": "a", "deps": [{ "pkg": "b", "dep_kinds": [{ "kind": null }] }] },
+                { "id": "b", "deps": [{ "pkg": "a", "dep_kinds": [{ "kind": null }] }] },
+                { "id": "c", "deps": [{ "pkg": "d", "dep_kinds": [{ "kind": "dev" }] }] },
+                { "id": "d", "deps": [{ "pkg": "c", "dep_kinds": [{ "kind": "dev" }] }] },
+            ] },
+        });
+        let broken = broken(&Workspace::from_json(&json));
+        let named = ["quantity -> network", "document -> circuit"];
+        assert_eq!(broken, named.map(|arrow| format!("{arrow} is no arrow of the table")));
+    }
+
+    #[test]
+    fn the_table_goes_one_way() {
+        for (name, allowed) in TABLE {
+            for needed in *allowed {
+                assert!(row(needed) > row(name), "{name} -> {needed} goes upwards in the table");
+            }
+        }
+    }
+}
