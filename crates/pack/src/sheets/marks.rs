@@ -58,6 +58,7 @@ fn fault_spot(fault: &Fault) -> (MarkPlace, MarkSign) {
         Place::Branch(node) => MarkPlace::Ahead(node),
         Place::Element(element) => MarkPlace::Element(element),
         Place::Contact(contact) => MarkPlace::Contact(contact),
+        Place::Around(node) => MarkPlace::Ahead(node),
         Place::Common | Place::Supply(_) | Place::Whole => MarkPlace::Whole,
     };
     let sign = match fault.kind {
