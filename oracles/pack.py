@@ -44,7 +44,7 @@ def modules(circuits):
     count = -(-circuits // 16)
     text = '[[enclosure]]\nid = "E1"\nplace = "riser"\n'
     for at in range(1, count + 1):
-        text += f'[[module]]\nid = "M{at}"\nenclosure = "E1"\nprofile = "input-16"\nmode = "fixed-4k7"\n'
+        text += f'[[module]]\nid = "M{at}"\nenclosure = "E1"\nprofile = "input-16"\nmode = "wide"\n'
     return text
 
 

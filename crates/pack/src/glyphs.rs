@@ -12,9 +12,12 @@ pub(crate) fn printable(text: &str) -> Cow<'_, str> {
     }
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {
+        if is_steering(character) {
+            continue;
+        }
         if character.is_ascii() || has_glyph(character) {
             out.push(character);
-        } else if !is_steering(character) {
+        } else {
             out.push_str(&format!("(U+{:04X})", u32::from(character)));
         }
     }
