@@ -237,6 +237,15 @@ impl Sheet {
         self.shape(&corners, stroke, fill);
     }
 
+    /// Filled rectangles as one shape: a square code has hundreds, and each shape of its own costs a reader time.
+    pub(crate) fn rectangles(&mut self, areas: &[Area], fill: Colour) {
+        let outline = |area: &Area| {
+            let Area { left_mm, top_mm, right_mm, bottom_mm } = *area;
+            steps(&[(left_mm, top_mm), (right_mm, top_mm), (right_mm, bottom_mm), (left_mm, bottom_mm)], true)
+        };
+        self.path(areas.iter().flat_map(outline).collect(), None, Some(fill));
+    }
+
     pub(crate) fn circle(
         &mut self,
         centre: Point,

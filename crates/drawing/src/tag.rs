@@ -156,6 +156,7 @@ fn code_squares(sheet: &mut Sheet, text: &str, at: (f64, f64)) -> bool {
     let width = code.width();
     let module = CODE / (width + 2 * QUIET) as f64;
     let dark = |x: usize, y: usize| code[(x, y)] == Color::Dark;
+    let mut squares = Vec::new();
     for y in 0..width {
         let mut x = 0;
         while x < width {
@@ -169,9 +170,10 @@ fn code_squares(sheet: &mut Sheet, text: &str, at: (f64, f64)) -> bool {
             }
             let place = |along: usize| (along + QUIET) as f64 * module;
             let square = Area::new(at.0 + place(from), at.1 + place(y), at.0 + place(x), at.1 + place(y + 1));
-            sheet.rectangle(square, None, Some(Colour::Ink));
+            squares.push(square);
         }
     }
+    sheet.rectangles(&squares, Colour::Ink);
     true
 }
 

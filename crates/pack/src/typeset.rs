@@ -38,10 +38,11 @@ pub(crate) fn typeset(document: Document, data: Vec<u8>, date: Date) -> Result<T
         timestamp: date.map(Timestamp::new_utc),
         ..PdfOptions::default()
     };
-    let pdf = typst_pdf::pdf(&paged, &options).map_err(|errors| refused(&errors))?;
     let pages = paged.pages().len();
+    // What was kept for laying out again is of no use to the writer, and the writer needs the room.
+    typst::comemo::evict(0);
+    let pdf = typst_pdf::pdf(&paged, &options).map_err(|errors| refused(&errors))?;
     drop(paged);
-    // What was cached for this document is of no use to the next.
     typst::comemo::evict(0);
     Ok(Typeset { pdf, pages })
 }
