@@ -9,6 +9,10 @@ use crate::{clipped, width};
 
 /// Columns of a name in the picture; a longer one is cut.
 const LONGEST_LABEL: usize = 24;
+/// Columns that a picture has at least.
+const NARROWEST: usize = 32;
+/// Columns that a floor, an end and a contact's symbol need around a name.
+const AROUND_LABEL: usize = 15;
 /// Brackets in brackets that are drawn; deeper ones are counted.
 const DEEPEST: usize = 3;
 /// Pieces of one bracket that are drawn.
@@ -29,11 +33,11 @@ struct Block {
     parts: usize,
 }
 
-/// Draws a network in lines of at most so many columns, from the terminals at the left to the end at the
-/// right. What does not fit goes on below; what is too long for a picture is counted.
+/// Draws a network in lines of at most so many columns (32 where fewer are asked for), from the terminals at
+/// the left to the end at the right. What does not fit goes on below; what is too long for a picture is counted.
 #[must_use]
 pub fn ladder(network: &Network, units: UnitsShown, columns: usize) -> Vec<String> {
-    let pen = Pen { network, units, columns: columns.max(20) };
+    let pen = Pen { network, units, columns: columns.max(NARROWEST) };
     let chain = chain(network, network.root(), MOST_PIECES);
     let mut blocks: Vec<Block> = Vec::new();
     for (piece, in_line) in &chain.pieces {
@@ -252,7 +256,7 @@ impl Pen<'_> {
     }
 
     fn symbol(&self, element: &Element) -> String {
-        let label = clipped(&label(element, self.units), LONGEST_LABEL);
+        let label = clipped(&label(element, self.units), LONGEST_LABEL.min(self.columns - AROUND_LABEL));
         match (&element.part, closed_at_rest(element)) {
             (_, Some(true)) => format!("o─{label}─o"),
             (_, Some(false)) => format!("o {label} o"),
@@ -399,7 +403,7 @@ o────────────┴─────────────�
 
     proptest! {
         #[test]
-        fn whatever_is_drawn_fits_and_its_legs_end_together(text in notation(), columns in 20_usize..100) {
+        fn whatever_is_drawn_fits_and_its_legs_end_together(text in notation(), columns in NARROWEST..100) {
             let network = Network::parse(&text).unwrap();
             let lines = ladder(&network, UnitsShown::Us, columns);
             for line in &lines {

@@ -1,6 +1,10 @@
 //! Text on a grid: how many columns it takes, cut, filled up and broken into lines.
 
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+use unicode_segmentation::UnicodeSegmentation;
+use unicode_width::UnicodeWidthStr;
+
+/// Columns of the widest letters there are; no line is narrower.
+const WIDEST_LETTER: usize = 4;
 
 /// The text without what a terminal would obey in place of showing: control characters and those that turn
 /// the direction of writing. Blanks of all kinds become blanks.
@@ -51,11 +55,11 @@ pub fn padded(text: &str, columns: usize) -> String {
     text
 }
 
-/// The text in lines of at most so many columns, broken at blanks; a longer word is broken where it must be.
+/// The text in lines of at most so many columns (four at least), broken at blanks; a longer word is broken where it must be.
 /// A thin space holds its number and unit together.
 #[must_use]
 pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
-    let columns = columns.max(2);
+    let columns = columns.max(WIDEST_LETTER);
     let mut lines = Vec::new();
     let mut line = String::new();
     for word in clean(text).split(' ').filter(|word| !word.is_empty()) {
@@ -65,17 +69,32 @@ pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
         if !line.is_empty() {
             line.push(' ');
         }
-        for letter in word.chars() {
-            if width(&line) + letter.width().unwrap_or(0) > columns {
-                lines.push(std::mem::take(&mut line));
+        for cluster in word.graphemes(true) {
+            if width(cluster) <= columns {
+                join(&mut lines, &mut line, cluster, columns);
+            } else {
+                // A cluster of many letters: it is broken rather than cut.
+                for letter in cluster.chars() {
+                    join(&mut lines, &mut line, letter.encode_utf8(&mut [0; 4]), columns);
+                }
             }
-            line.push(letter);
         }
     }
     if !line.is_empty() || lines.is_empty() {
         lines.push(line);
     }
     lines
+}
+
+/// Puts a piece behind the line, on a new one where it does not fit. A letter may change how wide the one before
+/// is shown, so the line is measured with the piece in it.
+fn join(lines: &mut Vec<String>, line: &mut String, piece: &str, columns: usize) {
+    let before = line.len();
+    line.push_str(piece);
+    if before > 0 && width(line) > columns {
+        line.truncate(before);
+        lines.push(std::mem::replace(line, piece.to_owned()));
+    }
 }
 
 #[cfg(test)]
@@ -97,11 +116,12 @@ mod tests {
         assert_eq!(wrapped("a\tb\u{1b}[31m", 40), ["a b\u{fffd}[31m"]);
         assert_eq!(wrapped("ab cdefghij k", 5), ["ab", "cdefg", "hij k"]);
         assert_eq!(wrapped("about 2.09\u{2009}kΩ", 8), ["about", "2.09\u{2009}kΩ"]);
+        assert_eq!(wrapped("AAA*\u{fe0f}", 4), ["AAA", "*\u{fe0f}"]);
     }
 
     proptest! {
         #[test]
-        fn nothing_is_wider_than_asked(text in "\\PC{0,60}", columns in 2_usize..40) {
+        fn nothing_is_wider_than_asked(text in "\\PC{0,60}", columns in WIDEST_LETTER..40) {
             prop_assert!(width(&clipped(&text, columns)) <= columns);
             prop_assert_eq!(width(&padded(&text, columns)), columns);
             for line in wrapped(&text, columns) {
