@@ -102,9 +102,10 @@ proptest! {
 
     /// Inverting an effect finds the sizes and no others.
     #[test]
-    fn inverting_finds_the_edge(p in 0.0..10.0_f64, q in 0.0..1e4_f64, s in 0.0..10.0_f64, r in 0.0..0.01_f64, target in 0.1..1e5_f64) {
-        prop_assume!(p * s > q * r && s > 0.0);
-        let effect = Effect::ITSELF.affine(p, q).in_line_with(s).across_from(1.0 / r.max(1e-6));
+    fn inverting_finds_the_edge(p in 0.001..10.0_f64, share in 0.0..0.999_f64, s in 0.001..10.0_f64, r in 1e-6..0.01_f64, target in 0.1..1e5_f64) {
+        // It rises: p * s > q * r.
+        let q = (share * p * s / r).min(1e4);
+        let effect = Effect::ITSELF.affine(p, q).in_line_with(s).across_from(1.0 / r);
         if let Some(x) = effect.least_for(target) {
             prop_assert!(effect.at(x) >= target * (1.0 - 1e-6));
             prop_assert!(x == 0.0 || effect.at(x * 0.999) <= target * (1.0 + 1e-6));
