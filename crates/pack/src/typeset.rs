@@ -1,0 +1,197 @@
+//! Sheets are set chapter by chapter, framed when all are counted, and bound into one PDF.
+//!
+//! A pack of hundreds of sheets set at one go keeps everything that the typesetter might want again, and sets all of
+//! it twice, because a title block says how many sheets there are. So a chapter is set without frames, and nothing
+//! in it asks on which sheet it stands; what was kept for it is dropped before the next.
+
+use serde::{Deserialize, Serialize};
+use typst::World;
+use typst::comemo;
+use typst::diag::{SourceDiagnostic, SourceResult};
+use typst::ecow::EcoVec;
+use typst::engine::Engine;
+use typst::foundations::{Content, NativeElement, Output, Smart, StyleChain, Target};
+use typst::foundations::{Datetime, Value};
+use typst::introspection::{Introspector, Locator, MetadataElem};
+use typst::layout::Point;
+use typst::model::{DocumentInfo, HeadingElem};
+use typst_layout::{Page, PagedDocument, layout_document_for_bundle};
+use typst_pdf::{PdfOptions, Timestamp};
+
+use crate::desk::{Desk, Setting};
+use crate::glyphs::printable;
+use crate::options::{Date, PackError};
+
+/// What a template says of the title block of its sheets.
+#[derive(Clone, Deserialize, Debug)]
+pub(crate) struct Block {
+    pub(crate) title: String,
+    pub(crate) lines: Vec<String>,
+    pub(crate) scale: String,
+    pub(crate) extra_label: String,
+    pub(crate) extra: String,
+    pub(crate) held: String,
+}
+
+/// A heading for the table of contents.
+#[derive(Clone, PartialEq, Eq, Serialize, Debug)]
+pub(crate) struct Mark {
+    /// What it says.
+    pub(crate) name: String,
+    /// The sheet that it stands on, the first of its chapter being 1.
+    pub(crate) sheet: usize,
+}
+
+/// A sheet without its frame.
+#[derive(Clone)]
+pub(crate) struct Sheet {
+    page: Page,
+    pub(crate) block: Block,
+}
+
+/// A chapter that was set.
+#[derive(Clone)]
+pub(crate) struct Chapter {
+    pub(crate) sheets: Vec<Sheet>,
+    /// Headings of the first level.
+    pub(crate) marks: Vec<Mark>,
+    info: DocumentInfo,
+}
+
+/// Sets a chapter; `data` is JSON that the templates read.
+pub(crate) fn chapter(number: usize, data: Vec<u8>) -> Result<Chapter, PackError> {
+    let set = set(&Desk::new(Setting::Chapter(number), data))?;
+    let document = set.0;
+    let introspector = document.introspector();
+    let mut blocks: Vec<(usize, Block)> = Vec::new();
+    for element in introspector.query(&MetadataElem::ELEM.select()) {
+        let (Some(metadata), Some(page)) = (element.to_packed::<MetadataElem>(), page(&document, &element))
+        else {
+            continue;
+        };
+        blocks.push((page, block(&metadata.value)?));
+    }
+    let marks = introspector
+        .query(&HeadingElem::ELEM.select())
+        .iter()
+        .filter_map(|element| {
+            let heading = element.to_packed::<HeadingElem>()?;
+            let is_mark = heading.resolve_level(StyleChain::default()).get() == 1;
+            let sheet = page(&document, element)?;
+            is_mark.then(|| Mark { name: heading.body.plain_text().to_string(), sheet })
+        })
+        .collect();
+    let of = |at: usize| blocks.iter().rfind(|(page, _)| *page <= at + 1).map(|(_, block)| block.clone());
+    let sheets = document
+        .pages()
+        .iter()
+        .enumerate()
+        .map(|(at, page)| {
+            let block =
+                of(at).ok_or_else(|| PackError::Typeset("a sheet says nothing of itself".to_owned()))?;
+            Ok(Sheet { page: page.clone(), block })
+        })
+        .collect::<Result<Vec<Sheet>, PackError>>()?;
+    let mut document = document;
+    let info = document.info_mut().clone();
+    Ok(Chapter { sheets, marks, info })
+}
+
+fn page(document: &PagedDocument, element: &Content) -> Option<usize> {
+    document.introspector().page(element.location()?).map(std::num::NonZero::get)
+}
+
+fn block(value: &Value) -> Result<Block, PackError> {
+    let wrong = |error: serde_json::Error| PackError::Typeset(error.to_string());
+    let mut block: Block =
+        serde_json::from_value(serde_json::to_value(value).map_err(wrong)?).map_err(wrong)?;
+    // A title block is broken into lines by measure, not where the typesetter may.
+    block.lines.iter_mut().chain([&mut block.title, &mut block.scale, &mut block.extra]).for_each(|text| {
+        *text = printable(text).into_owned();
+    });
+    Ok(block)
+}
+
+/// Sets frames and title blocks, a page for each sheet from `from` on, and lays the sheets on them.
+pub(crate) fn framed(sheets: &mut [Sheet], from: usize, data: Vec<u8>) -> Result<(), PackError> {
+    let frames = set(&Desk::new(Setting::Blocks(from), data))?.0;
+    if frames.pages().len() != sheets.len() {
+        return Err(PackError::Typeset("not a frame for every sheet".to_owned()));
+    }
+    for (sheet, frame) in sheets.iter_mut().zip(frames.pages()) {
+        sheet.page.frame.prepend_frame(Point::zero(), frame.frame.clone());
+    }
+    Ok(())
+}
+
+/// Binds sheets into a PDF with bookmarks and tags.
+pub(crate) fn bound(
+    sheets: impl Iterator<Item = Page>,
+    info: DocumentInfo,
+    date: Date,
+) -> Result<Vec<u8>, PackError> {
+    let pages: EcoVec<Page> = sheets.zip(1..).map(|(page, number)| Page { number, ..page }).collect();
+    let document = PagedDocument::new(pages, info);
+    let date = Datetime::from_ymd_hms(i32::from(date.year), date.month, date.day, 0, 0, 0);
+    let options = PdfOptions {
+        creator: Smart::Custom(Some(format!("Loopwright {}", env!("CARGO_PKG_VERSION")))),
+        timestamp: date.map(Timestamp::new_utc),
+        ..PdfOptions::default()
+    };
+    let pdf = typst_pdf::pdf(&document, &options).map_err(|errors| refused(&errors));
+    comemo::evict(0);
+    pdf
+}
+
+impl Sheet {
+    /// The sheet itself.
+    pub(crate) fn into_page(self) -> Page {
+        self.page
+    }
+}
+
+impl Chapter {
+    /// What the document's properties say, with a title.
+    pub(crate) fn info(&self, title: String) -> DocumentInfo {
+        DocumentInfo { title: Some(title.into()), ..self.info.clone() }
+    }
+}
+
+/// A setting as the typesetter gives it back.
+struct Set(PagedDocument);
+
+impl Output for Set {
+    fn target() -> Target {
+        Target::Paged
+    }
+
+    /// Elements are found again by a hash of where they stand, from the root down; settings that are bound together
+    /// must not share a root.
+    fn create(engine: &mut Engine, content: &Content, styles: StyleChain) -> SourceResult<Self> {
+        let main = engine.world.main();
+        let root = Locator::root().split().next(main.get().vpath());
+        layout_document_for_bundle(engine, content, root, styles).map(Self)
+    }
+
+    fn introspector(&self) -> &dyn Introspector {
+        self.0.introspector().as_ref()
+    }
+}
+
+fn set(desk: &Desk) -> Result<Set, PackError> {
+    let set = typst::compile::<Set>(desk).output.map_err(|errors| refused(&errors));
+    // What was kept for setting it again is of no use to what comes next, which needs the room.
+    comemo::evict(0);
+    set
+}
+
+fn refused(errors: &[SourceDiagnostic]) -> PackError {
+    let words: Vec<String> = errors
+        .iter()
+        .map(|error| {
+            let place = error.span.id().map(|id| format!("{:?}: ", id.get().vpath())).unwrap_or_default();
+            format!("{place}{}", error.message)
+        })
+        .collect();
+    PackError::Typeset(words.join("; "))
+}
