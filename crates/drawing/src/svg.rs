@@ -309,7 +309,7 @@ impl Sheet {
             h = number(height),
         );
         svg.push_str("<g stroke-linecap=\"round\" stroke-linejoin=\"round\">\n");
-        for mark in &self.marks {
+        for mark in gathered(&self.marks) {
             mark.write(&mut svg);
         }
         svg.push_str("</g>\n</svg>\n");
@@ -319,6 +319,34 @@ impl Sheet {
             .collect();
         Picture { svg, width_mm: width, height_mm: height, scale_words, lettering }
     }
+}
+
+/// The marks with all lines of one pen as one path, as far as nothing is painted over them in between: hatching and
+/// scales have dozens of lines, and each mark of its own costs a reader room and time.
+fn gathered(marks: &[Mark]) -> Vec<Mark> {
+    let mut all: Vec<Mark> = Vec::new();
+    let mut open: Vec<usize> = Vec::new();
+    for mark in marks {
+        match mark {
+            Mark::Path { steps, stroke, fill: None } => {
+                let same =
+                    |at: &&usize| matches!(&all[**at], Mark::Path { stroke: other, .. } if other == stroke);
+                if let Some(&at) = open.iter().find(same) {
+                    if let Mark::Path { steps: before, .. } = &mut all[at] {
+                        before.extend(steps);
+                    }
+                    continue;
+                }
+                open.push(all.len());
+            }
+            Mark::Path { fill: Some(Colour::Paper), .. } | Mark::Circle { fill: Some(Colour::Paper), .. } => {
+                open.clear();
+            }
+            _ => {}
+        }
+        all.push(mark.clone());
+    }
+    all
 }
 
 fn steps(points: &[Point], closed: bool) -> Vec<Step> {

@@ -17,7 +17,7 @@ use crate::title_block::CommonCells;
 use crate::typeset::Mark;
 
 /// Circuits that are set at one go.
-const CIRCUITS_A_CHAPTER: usize = 40;
+const CIRCUITS_A_CHAPTER: usize = 32;
 
 /// What stands in every title block.
 #[derive(Serialize)]

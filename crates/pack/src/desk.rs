@@ -60,7 +60,9 @@ const TEMPLATES: [(&str, &str); 8] =
 pub(crate) enum Setting {
     /// A chapter's sheets by its number, without frames and title blocks.
     Chapter(usize),
-    /// Frames and title blocks for sheets that were counted, from this one on.
+    /// What is the same on every sheet.
+    Ground,
+    /// What title blocks say of sheets that were counted, from this one on.
     Blocks(usize),
 }
 
@@ -80,6 +82,7 @@ impl Desk {
             Setting::Chapter(number) => {
                 (format!("chapter-{number}.typ"), include_str!("../templates/chapter.typ"))
             }
+            Setting::Ground => ("ground.typ".to_owned(), include_str!("../templates/ground.typ")),
             Setting::Blocks(from) => (format!("blocks-{from}.typ"), include_str!("../templates/blocks.typ")),
         };
         let main = id(&main);

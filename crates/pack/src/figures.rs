@@ -33,8 +33,18 @@ pub(crate) struct Figure {
 
 impl Figure {
     fn new(picture: Picture, alt: String) -> Self {
-        Self { width_mm: picture.width_mm, svg: picture.svg, alt }
+        Self { width_mm: picture.width_mm, svg: untitled(picture.svg), alt }
     }
+}
+
+/// A drawing without title and description: the document has them as `alt`, and circuits that look alike then share
+/// one drawing.
+fn untitled(mut svg: String) -> String {
+    const END: &str = "</desc>\n";
+    if let (Some(from), Some(to)) = (svg.find("<title>"), svg.find(END)) {
+        svg.replace_range(from..to + END.len(), "");
+    }
+    svg
 }
 
 /// The job's units as drawings take them.

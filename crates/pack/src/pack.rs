@@ -9,11 +9,11 @@ use crate::glyphs::{breakable, printable};
 use crate::options::{Date, File, Files, Options, PackError};
 use crate::tables::tables;
 use crate::title_block::TitleBlock;
-use crate::typeset::{Chapter, Mark, Sheet, bound, chapter, framed};
+use crate::typeset::{Chapter, Mark, Sheet, bound, chapter, framed, ground};
 use crate::{csv, xlsx};
 
 /// Frames that are set at one go.
-const FRAMES_AT_ONCE: usize = 120;
+const FRAMES_AT_ONCE: usize = 60;
 /// Sheets that the summary has unless it turns out otherwise.
 const SUMMARY_SHEETS: usize = 3;
 /// A summary whose length changes with the numbers in its contents is set so many times.
@@ -84,12 +84,13 @@ fn document(lead: &Lead, chapters: Vec<Chapter>, what: &str, date: Date) -> Resu
     let Some(info) = chapters.first().map(|first| first.info(title)) else { return Ok(Vec::new()) };
     let mut sheets: Vec<Sheet> = chapters.into_iter().flat_map(|chapter| chapter.sheets).collect();
     let count = sheets.len();
+    let ground = ground(measured_data(lead)?)?;
     for (at, some) in sheets.chunks_mut(FRAMES_AT_ONCE).enumerate() {
         let from = at * FRAMES_AT_ONCE + 1;
         let blocks = some.iter().zip(from..);
         let blocks = blocks.map(|(sheet, number)| TitleBlock::new(&sheet.block, &lead.site, number, count));
         let blocks = Blocks { lead, blocks: blocks.collect() };
-        framed(some, from, measured_data(&blocks)?)?;
+        framed(some, from, &ground, measured_data(&blocks)?)?;
     }
     bound(sheets.into_iter().map(Sheet::into_page), info, date)
 }

@@ -13,7 +13,7 @@ use typst::engine::Engine;
 use typst::foundations::{Content, NativeElement, Output, Smart, StyleChain, Target};
 use typst::foundations::{Datetime, Value};
 use typst::introspection::{Introspector, Locator, MetadataElem};
-use typst::layout::Point;
+use typst::layout::{Frame, FrameItem, GroupItem, Point};
 use typst::model::{DocumentInfo, HeadingElem};
 use typst_layout::{Page, PagedDocument, layout_document_for_bundle};
 use typst_pdf::{PdfOptions, Timestamp};
@@ -112,16 +112,74 @@ fn block(value: &Value) -> Result<Block, PackError> {
     Ok(block)
 }
 
-/// Sets frames and title blocks, a page for each sheet from `from` on, and lays the sheets on them.
-pub(crate) fn framed(sheets: &mut [Sheet], from: usize, data: Vec<u8>) -> Result<(), PackError> {
-    let frames = set(&Desk::new(Setting::Blocks(from), data))?.0;
-    if frames.pages().len() != sheets.len() {
-        return Err(PackError::Typeset("not a frame for every sheet".to_owned()));
+/// What every sheet has at the same place, set once.
+pub(crate) struct Ground(Frame);
+
+/// Sets frame, foot line and the empty title block.
+pub(crate) fn ground(data: Vec<u8>) -> Result<Ground, PackError> {
+    let set = set(&Desk::new(Setting::Ground, data))?.0;
+    let page = set.pages().first().ok_or_else(|| PackError::Typeset("no ground".to_owned()))?;
+    Ok(Ground(untagged(&page.frame)))
+}
+
+/// Sets what title blocks say, a page for each sheet from `from` on, and lays the sheets on the ground with them.
+pub(crate) fn framed(
+    sheets: &mut [Sheet],
+    from: usize,
+    ground: &Ground,
+    data: Vec<u8>,
+) -> Result<(), PackError> {
+    let written = set(&Desk::new(Setting::Blocks(from), data))?.0;
+    if written.pages().len() != sheets.len() {
+        return Err(PackError::Typeset("not a title block for every sheet".to_owned()));
     }
-    for (sheet, frame) in sheets.iter_mut().zip(frames.pages()) {
-        sheet.page.frame.prepend_frame(Point::zero(), frame.frame.clone());
+    for (sheet, written) in sheets.iter_mut().zip(written.pages()) {
+        let (mut under, done) = grounded(&written.frame, &ground.0);
+        if !done {
+            under.prepend_frame(Point::zero(), ground.0.clone());
+        }
+        sheet.page.frame.prepend_frame(Point::zero(), under);
     }
     Ok(())
+}
+
+/// A frame without tags: it stands on many pages, and an element stands at one place.
+fn untagged(frame: &Frame) -> Frame {
+    let mut bare = Frame::new(frame.size(), frame.kind());
+    for (at, item) in frame.items() {
+        match item {
+            FrameItem::Tag(_) => {}
+            FrameItem::Group(group) => {
+                let group = GroupItem { frame: untagged(&group.frame), ..group.clone() };
+                bare.push(*at, FrameItem::Group(group));
+            }
+            other => bare.push(*at, other.clone()),
+        }
+    }
+    bare
+}
+
+/// The frame with the ground behind the first tag, which says that what follows is no part of what a reader is told;
+/// and whether there is one.
+fn grounded(frame: &Frame, ground: &Frame) -> (Frame, bool) {
+    let mut out = Frame::new(frame.size(), frame.kind());
+    let mut done = false;
+    for (at, item) in frame.items() {
+        match item {
+            FrameItem::Tag(_) if !done => {
+                out.push(*at, item.clone());
+                out.push(Point::zero(), FrameItem::Group(GroupItem::new(ground.clone())));
+                done = true;
+            }
+            FrameItem::Group(group) if !done => {
+                let (frame, inside) = grounded(&group.frame, ground);
+                done = inside;
+                out.push(*at, FrameItem::Group(GroupItem { frame, ..group.clone() }));
+            }
+            other => out.push(*at, other.clone()),
+        }
+    }
+    (out, done)
 }
 
 /// Binds sheets into a PDF with bookmarks and tags.
