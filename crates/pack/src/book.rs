@@ -48,9 +48,7 @@ impl Lead {
 /// One chapter; sheets of the same kind may be several chapters.
 #[derive(Serialize)]
 pub(crate) struct ChapterData<'a> {
-    pub(crate) lead: &'a Lead,
-    /// Whether it is the first of its kind.
-    opens: bool,
+    lead: &'a Lead,
     #[serde(flatten)]
     part: Part,
 }
@@ -75,25 +73,40 @@ struct SummaryPart {
     contents: Vec<Mark>,
 }
 
-/// The chapters behind the summary, made one after the other.
-pub(crate) fn chapters<'a>(
-    assessment: &'a Assessment,
+/// The chapters before those of the circuits.
+pub(crate) fn first_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> [ChapterData<'a>; 2] {
+    [Part::Schedule(schedule(assessment)), Part::Modules(module_sheets(assessment))]
+        .map(|part| ChapterData { lead, part })
+}
+
+/// The chapters behind those of the circuits, but for the tags.
+pub(crate) fn last_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> [ChapterData<'a>; 2] {
+    [Part::Findings(finding_rows(assessment)), Part::Doors(doors(assessment))]
+        .map(|part| ChapterData { lead, part })
+}
+
+/// The circuits of each chapter, as places in the assessment.
+pub(crate) fn circuit_chapters(assessment: &Assessment) -> impl Iterator<Item = Vec<usize>> {
+    let places: Vec<usize> = (0..assessment.circuits.len()).collect();
+    let chapters: Vec<Vec<usize>> = places.chunks(CIRCUITS_A_CHAPTER).map(<[usize]>::to_vec).collect();
+    chapters.into_iter()
+}
+
+/// A chapter of these circuits, as large as it reads best, or dense.
+pub(crate) fn circuit_chapter<'a>(
+    assessment: &Assessment,
     lead: &'a Lead,
-) -> impl Iterator<Item = ChapterData<'a>> {
-    let chapter = |opens, part| ChapterData { lead, opens, part };
-    let first = [Part::Schedule(schedule(assessment)), Part::Modules(module_sheets(assessment))];
-    let circuits = assessment.circuits.chunks(CIRCUITS_A_CHAPTER).enumerate().map(move |(at, results)| {
-        let sheets = results.iter().map(|result| circuit_sheet(assessment, result)).collect();
-        chapter(at == 0, Part::Circuits(sheets))
-    });
-    let last = [Part::Findings(finding_rows(assessment)), Part::Doors(doors(assessment))];
-    let first = first.into_iter().map(move |part| chapter(true, part));
-    first.chain(circuits).chain(last.into_iter().map(move |part| chapter(true, part)))
+    circuits: &[usize],
+    dense: bool,
+) -> ChapterData<'a> {
+    let results = circuits.iter().filter_map(|&at| Some((at, assessment.circuits.get(at)?)));
+    let sheets = results.map(|(at, result)| circuit_sheet(assessment, result, at == 0, dense));
+    ChapterData { lead, part: Part::Circuits(sheets.collect()) }
 }
 
 /// The chapter of tags, which is a document of its own too.
 pub(crate) fn tag_chapter<'a>(assessment: &Assessment, lead: &'a Lead) -> ChapterData<'a> {
-    ChapterData { lead, opens: true, part: Part::Tags(tags(assessment)) }
+    ChapterData { lead, part: Part::Tags(tags(assessment)) }
 }
 
 /// The summary, with what comes behind it.
@@ -103,5 +116,5 @@ pub(crate) fn summary_chapter<'a>(
     contents: Vec<Mark>,
 ) -> ChapterData<'a> {
     let part = Part::Summary(Box::new(SummaryPart { summary: summary(assessment), contents }));
-    ChapterData { lead, opens: true, part }
+    ChapterData { lead, part }
 }

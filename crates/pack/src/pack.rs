@@ -4,7 +4,10 @@ use assess::Assessment;
 use serde::Serialize;
 use serde_json::Value;
 
-use crate::book::{Lead, chapters, summary_chapter, tag_chapter};
+use crate::book::{
+    ChapterData, Lead, circuit_chapter, circuit_chapters, first_chapters, last_chapters, summary_chapter,
+    tag_chapter,
+};
 use crate::glyphs::{breakable, printable};
 use crate::options::{Date, File, Files, Options, PackError};
 use crate::tables::tables;
@@ -28,14 +31,8 @@ const TRIALS: usize = 3;
 pub fn pack(assessment: &Assessment, options: &Options) -> Result<Files, PackError> {
     let date: Date = options.date.parse()?;
     let lead = Lead::new(assessment, options);
-    let mut set = Vec::new();
-    for part in chapters(assessment, &lead) {
-        set.push(chapter(set.len() + 1, data(&part)?)?);
-    }
-    let tag_sheets = chapter(set.len() + 1, data(&tag_chapter(assessment, &lead))?)?;
-    let tags = document(&lead, vec![tag_sheets.clone()], "Cable tags", date)?;
-    set.push(tag_sheets);
-    set.insert(0, summed_up(assessment, &lead, &set)?);
+    let set = set(assessment, &lead)?;
+    let tags = document(&lead, set.last().cloned().into_iter().collect(), "Cable tags", date)?;
     let sheets = set.iter().map(|chapter| chapter.sheets.len()).sum();
     let pack = document(&lead, set, "Take-over pack", date)?;
     let tables = tables(assessment);
@@ -48,6 +45,42 @@ pub fn pack(assessment: &Assessment, options: &Options) -> Result<Files, PackErr
         files.push(File { name: format!("tables/{}.csv", table.name), bytes: csv::text(table)? });
     }
     Ok(Files { files, sheets })
+}
+
+/// All chapters in the order of the pack; the last is that of the tags.
+fn set(assessment: &Assessment, lead: &Lead) -> Result<Vec<Chapter>, PackError> {
+    let mut set = Vec::new();
+    // No two settings may have one number; 0 is the summary's.
+    let mut number = 0;
+    let mut next = |part: &ChapterData| {
+        number += 1;
+        chapter(number, data(part)?)
+    };
+    for part in first_chapters(assessment, lead) {
+        set.push(next(&part)?);
+    }
+    for circuits in circuit_chapters(assessment) {
+        let mut loose = next(&circuit_chapter(assessment, lead, &circuits, false))?;
+        let spilt: Vec<usize> =
+            loose.spilt().into_iter().filter_map(|at| circuits.get(at).copied()).collect();
+        if !spilt.is_empty() {
+            let dense = next(&circuit_chapter(assessment, lead, &spilt, true))?;
+            loose.take_shorter(dense);
+        }
+        set.push(loose);
+    }
+    for part in last_chapters(assessment, lead) {
+        set.push(next(&part)?);
+    }
+    set.push(next(&tag_chapter(assessment, lead))?);
+    set.insert(0, summed_up(assessment, lead, &set)?);
+    Ok(set)
+}
+
+/// The sheets of the pack before they are bound.
+#[cfg(test)]
+pub(crate) fn sheets(assessment: &Assessment, lead: &Lead) -> Result<Vec<Sheet>, PackError> {
+    numbered(lead, set(assessment, lead)?)
 }
 
 /// The summary with its table of contents; how long it is itself decides on which sheets the others stand.
@@ -82,6 +115,11 @@ struct Blocks<'a> {
 fn document(lead: &Lead, chapters: Vec<Chapter>, what: &str, date: Date) -> Result<Vec<u8>, PackError> {
     let title = format!("{what}: {}", lead.site);
     let Some(info) = chapters.first().map(|first| first.info(title)) else { return Ok(Vec::new()) };
+    bound(numbered(lead, chapters)?.into_iter().map(Sheet::into_page), info, date)
+}
+
+/// The sheets of the chapters, framed and numbered through.
+fn numbered(lead: &Lead, chapters: Vec<Chapter>) -> Result<Vec<Sheet>, PackError> {
     let mut sheets: Vec<Sheet> = chapters.into_iter().flat_map(|chapter| chapter.sheets).collect();
     let count = sheets.len();
     let ground = ground(measured_data(lead)?)?;
@@ -92,7 +130,7 @@ fn document(lead: &Lead, chapters: Vec<Chapter>, what: &str, date: Date) -> Resu
         let blocks = Blocks { lead, blocks: blocks.collect() };
         framed(some, from, &ground, measured_data(&blocks)?)?;
     }
-    bound(sheets.into_iter().map(Sheet::into_page), info, date)
+    Ok(sheets)
 }
 
 /// What the templates read: a glyph for every character, and a place to break in every long word.

@@ -46,6 +46,8 @@ pub(crate) struct Mark {
 #[derive(Clone)]
 pub(crate) struct Sheet {
     page: Page,
+    /// Which of the chapter's documents it belongs to.
+    of: usize,
     pub(crate) block: Block,
 }
 
@@ -81,17 +83,15 @@ pub(crate) fn chapter(number: usize, data: Vec<u8>) -> Result<Chapter, PackError
             is_mark.then(|| Mark { name: heading.body.plain_text().to_string(), sheet })
         })
         .collect();
-    let of = |at: usize| blocks.iter().rfind(|(page, _)| *page <= at + 1).map(|(_, block)| block.clone());
-    let sheets = document
-        .pages()
-        .iter()
-        .enumerate()
-        .map(|(at, page)| {
-            let block =
-                of(at).ok_or_else(|| PackError::Typeset("a sheet says nothing of itself".to_owned()))?;
-            Ok(Sheet { page: page.clone(), block })
+    let of = |at: usize| blocks.iter().rposition(|(page, _)| *page <= at + 1);
+    // A chapter without documents is one empty page, which says nothing of itself.
+    let pages = document.pages().iter().enumerate();
+    let sheets = pages
+        .filter_map(|(at, page)| {
+            let of = of(at)?;
+            Some(Sheet { page: page.clone(), of, block: blocks[of].1.clone() })
         })
-        .collect::<Result<Vec<Sheet>, PackError>>()?;
+        .collect();
     let mut document = document;
     let info = document.info_mut().clone();
     Ok(Chapter { sheets, marks, info })
@@ -209,6 +209,28 @@ impl Sheet {
 }
 
 impl Chapter {
+    /// The documents that took more than one sheet, by their places in the chapter.
+    pub(crate) fn spilt(&self) -> Vec<usize> {
+        let pairs = self.sheets.windows(2).filter(|pair| pair[0].of == pair[1].of);
+        let mut spilt: Vec<usize> = pairs.map(|pair| pair[0].of).collect();
+        spilt.dedup();
+        spilt
+    }
+
+    /// Takes each of the other's documents for the one that spilt, in their order, where it has fewer sheets.
+    pub(crate) fn take_shorter(&mut self, other: Self) {
+        for (at, of) in self.spilt().into_iter().enumerate() {
+            let is_same = |sheet: &Sheet| sheet.of == of;
+            let Some(from) = self.sheets.iter().position(is_same) else { continue };
+            let count = self.sheets.iter().filter(|sheet| is_same(sheet)).count();
+            let shorter: Vec<Sheet> = other.sheets.iter().filter(|sheet| sheet.of == at).cloned().collect();
+            if !shorter.is_empty() && shorter.len() < count {
+                let shorter = shorter.into_iter().map(|sheet| Sheet { of, ..sheet });
+                self.sheets.splice(from..from + count, shorter);
+            }
+        }
+    }
+
     /// What the document's properties say, with a title.
     pub(crate) fn info(&self, title: String) -> DocumentInfo {
         DocumentInfo { title: Some(title.into()), ..self.info.clone() }
@@ -252,4 +274,81 @@ fn refused(errors: &[SourceDiagnostic]) -> PackError {
         })
         .collect();
     PackError::Typeset(words.join("; "))
+}
+
+#[cfg(test)]
+mod tests {
+    use assess::Assessment;
+
+    use super::*;
+    use crate::options::{Options, Paper};
+
+    const EXAMPLE: &str = include_str!("../../../examples/orchard-row/job.toml");
+
+    /// What stands on a sheet, line by line from the top, with the millimetres from its upper edge.
+    fn words(sheet: &Sheet) -> String {
+        let mut pieces: Vec<(i64, i64, String)> = Vec::new();
+        gather(&sheet.page.frame, Point::zero(), &mut pieces);
+        pieces.sort_by_key(|(line, x, _)| (*line, *x));
+        let mut text = String::new();
+        let mut before = None;
+        for (line, _, piece) in pieces {
+            if before != Some(line) {
+                text.push_str(&format!("\n{line:>3}"));
+                before = Some(line);
+            }
+            text.push_str("  ");
+            text.push_str(piece.trim());
+        }
+        text
+    }
+
+    /// Pieces of text with their places: millimetres down, tenths of a millimetre across.
+    fn gather(frame: &Frame, origin: Point, into: &mut Vec<(i64, i64, String)>) {
+        for (at, item) in frame.items() {
+            let at = *at + origin;
+            match item {
+                FrameItem::Group(group) => gather(&group.frame, at, into),
+                FrameItem::Text(text) => {
+                    let across = (at.x.to_mm() * 10.0).round() as i64;
+                    into.push((at.y.to_mm().round() as i64, across, text.text.to_string()));
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// The first sheet of every kind, and a circuit's that has to be changed.
+    fn sheets(assessment: &Assessment) -> Vec<(String, String)> {
+        let options = Options {
+            paper: Paper::A4,
+            date: "2026-11-25".to_owned(),
+            file_name: "job.toml".to_owned(),
+            revision: "change 1".to_owned(),
+        };
+        let lead = crate::book::Lead::new(assessment, &options);
+        let bound = crate::pack::sheets(assessment, &lead).expect("sheets");
+        let mut kinds: Vec<(String, String)> = Vec::new();
+        for sheet in &bound {
+            let kind = sheet.block.title.to_lowercase().replace(' ', "-");
+            if kind.starts_with("circuit-c") && kind != "circuit-c03" {
+                continue;
+            }
+            if kinds.iter().all(|(known, _)| *known != kind) {
+                kinds.push((kind, words(sheet)));
+            }
+        }
+        kinds
+    }
+
+    /// The text of the sheets; what is drawn has its snapshots in `drawing`.
+    #[test]
+    fn what_the_sheets_of_the_example_say() {
+        let job = job::Job::read(&document::Source::new("job.toml", EXAMPLE)).expect("a job without errors");
+        let library = library::Library::embedded();
+        let assessment = assess::assess(&job, &library, &|_, _| {});
+        for (kind, words) in sheets(&assessment) {
+            insta::assert_snapshot!(kind, words);
+        }
+    }
 }

@@ -20,6 +20,8 @@ const OTHER_WAYS: usize = 2;
 /// One sheet.
 #[derive(Serialize)]
 pub(crate) struct CircuitSheet {
+    opens: bool,
+    dense: bool,
     tag: String,
     place: String,
     /// Duty, input, enclosure.
@@ -57,7 +59,14 @@ pub(crate) struct Note {
 }
 
 /// The sheet of a circuit.
-pub(crate) fn circuit_sheet(assessment: &Assessment, result: &CircuitResult) -> CircuitSheet {
+///
+/// `opens` the circuits in the bookmarks; `dense` is set smaller.
+pub(crate) fn circuit_sheet(
+    assessment: &Assessment,
+    result: &CircuitResult,
+    opens: bool,
+    dense: bool,
+) -> CircuitSheet {
     let circuit = result.circuit;
     let found = findings_of(assessment, &circuit.tag);
     let network = circuit.network.as_ref();
@@ -75,6 +84,8 @@ pub(crate) fn circuit_sheet(assessment: &Assessment, result: &CircuitResult) -> 
         None => (None, None, "not to scale".to_owned()),
     };
     CircuitSheet {
+        opens,
+        dense,
         tag: circuit.tag.value.clone(),
         place: if circuit.place.is_empty() {
             "Place not written down".to_owned()
@@ -177,6 +188,9 @@ fn margin(result: &CircuitResult, remedy: Option<&Remedy>) -> Vec<String> {
             coverage.total(),
             coverage.silent_dangerous
         ));
+        lines.push(
+            "The tables below are as found; once the job file has the change they are made anew.".to_owned(),
+        );
         for hidden in &remedy.hides {
             lines.push(format!("It hides {} {}.", hidden.kind.word(), hidden.place));
         }

@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::words::{band_name, meaning_word};
 
 /// Pairs of contacts that are listed one by one; more are gathered by what the meter shows.
-const PAIRS_LISTED: usize = 6;
+const PAIRS_LISTED: usize = 3;
 
 /// One row.
 #[derive(Serialize)]
