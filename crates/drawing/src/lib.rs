@@ -13,6 +13,7 @@
 //! # What this crate leaves out
 //! It computes no reading and judges nothing: it takes plain numbers and names. It writes nowhere.
 
+mod area;
 mod band_picture;
 mod bands;
 mod block;
@@ -39,6 +40,7 @@ mod terminals;
 mod text;
 mod text_width;
 
+pub use area::Area;
 pub use band_picture::{BandRequest, BandStrip, Measured, Predicted, band_picture};
 pub use bands::{Band, BandPicture, Bar, BarKind, Edge, Plumb, Strip};
 pub use circuit_picture::{
@@ -48,7 +50,7 @@ pub use ladder::ladder;
 pub use scale::{SCALE_FROM, SCALE_TO, Spot};
 pub use sentence::sentence;
 pub use strip::{StripLines, axis, least_width, strip};
-pub use svg::{Area, Lettering, Picture};
+pub use svg::{Lettering, Picture};
 pub use tag::{TagRequest, site_slug, tag, tag_code};
 pub use terminal_rows::{DoorRow, InputRow, door_schedule, input_rows};
 pub use terminals::{SupplyEnd, TerminalRequest, terminal_drawing};
