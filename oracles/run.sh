@@ -50,6 +50,14 @@ elif [ "$require" = yes ]; then
 else
     echo "skipped ngspice_networks.py: ngspice is not installed (Debian package: ngspice)"
 fi
+if command -v pdftotext >/dev/null; then
+    one pack.py
+elif [ "$require" = yes ]; then
+    echo "pack.py                  poppler-utils is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped pack.py: pdftotext is not installed (Debian package: poppler-utils)"
+fi
 for script in corners.py masking.py modes.py worked.py contract.py; do
     one "$script"
 done

@@ -1,6 +1,7 @@
 //! What must never come into the closure of the crates that a phone's browser is to run.
 
-use std::collections::BTreeMap;
+use std::path::Path;
+use std::process::Command;
 
 use crate::metadata::Workspace;
 
@@ -43,17 +44,42 @@ pub const FORBIDDEN: &[(&str, &[&str])] = &[
 ];
 
 /// Everything forbidden in the closure of a watched crate, with the way that leads to it.
+///
+/// # Panics
+/// When cargo cannot be run.
 #[must_use]
-pub fn broken(workspace: &Workspace) -> Vec<String> {
+pub fn broken(workspace: &Workspace, root: &Path) -> Vec<String> {
+    let watched = workspace.ours().filter(|package| WATCHED.contains(&package.name.as_str()));
+    watched.flat_map(|package| forbidden(&package.name, &tree(root, &package.name))).collect()
+}
+
+/// What a crate is built on when it is built alone: beside others, features that they want would count as its own.
+fn tree(root: &Path, name: &str) -> String {
+    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+    let package = format!("loopwright-{name}");
+    let asked =
+        ["tree", "--offline", "--edges", "normal", "--prefix", "depth", "--format", " {p}", "-p", &package];
+    let output = Command::new(cargo).args(asked).current_dir(root).output();
+    let output = output.expect("cargo runs these tests, so it can be run");
+    let told = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "cargo tree: {told}");
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+/// What a tree has that is forbidden; its lines are a depth, a name and a version.
+fn forbidden(watched: &str, tree: &str) -> Vec<String> {
+    let mut way: Vec<&str> = Vec::new();
     let mut broken = Vec::new();
-    for (id, package) in &workspace.packages {
-        if !package.ours || !WATCHED.contains(&package.name.as_str()) {
+    for line in tree.lines() {
+        let mut words = line.split_whitespace();
+        let (Some(Ok(depth)), Some(name)) = (words.next().map(str::parse::<usize>), words.next()) else {
             continue;
-        }
-        for (found, way) in closure(workspace, id) {
-            if let Some(brings) = brings(&found) {
-                broken.push(format!("{} brings {brings}: {way}", package.name));
-            }
+        };
+        way.truncate(depth);
+        way.push(name.strip_prefix("loopwright-").unwrap_or(name));
+        // A package that stands in the tree again is shown with its first way alone.
+        if let Some(brings) = brings(name).filter(|_| !line.ends_with("(*)")) {
+            broken.push(format!("{watched} brings {brings}: {}", way.join(" -> ")));
         }
     }
     broken
@@ -67,49 +93,16 @@ fn brings(name: &str) -> Option<&'static str> {
     FORBIDDEN.iter().find(|(_, names)| names.iter().any(is)).map(|(brings, _)| *brings)
 }
 
-/// Names in the closure over normal dependencies, each with the way that leads to it.
-fn closure(workspace: &Workspace, from: &str) -> BTreeMap<String, String> {
-    let mut ways: BTreeMap<&str, String> = BTreeMap::new();
-    let mut open: Vec<(&str, String)> = vec![(from, String::new())];
-    while let Some((id, way)) = open.pop() {
-        let Some(package) = workspace.packages.get(id) else { continue };
-        if ways.contains_key(id) {
-            continue;
-        }
-        let way = if way.is_empty() { package.name.clone() } else { format!("{way} -> {}", package.name) };
-        let needs = package.needs.iter();
-        let normal = needs.filter(|(_, kinds)| kinds.iter().any(|kind| kind == "normal"));
-        open.extend(normal.map(|(needed, _)| (needed.as_str(), way.clone())));
-        ways.insert(id, way);
-    }
-    let named =
-        ways.into_iter().filter_map(|(id, way)| Some((workspace.packages.get(id)?.name.clone(), way)));
-    named.collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn a_random_source_behind_another_crate_is_found_and_a_test_tool_is_not() {
-        let json = serde_json::json!({
-            "workspace_members": ["a"],
-            "packages": [
-                { "id": "a", "name": "loopwright-assess", "license": "MIT" },
-                { "id": "b", "name": "harmless", "license": "MIT" },
-                { "id": "c", "name": "getrandom", "license": "MIT" },
-                { "id": "d", "name": "rand_chacha", "license": "MIT" },
-            ],
-            "resolve": { "nodes": [
-                { "id": "a", "deps": [
-                    { "pkg": "b", "dep_kinds": [{ "kind": null }] },
-                    { "pkg": "d", "dep_kinds": [{ "kind": "dev" }] },
-                ] },
-                { "id": "b", "deps": [{ "pkg": "c", "dep_kinds": [{ "kind": null }] }] },
-            ] },
-        });
-        let broken = broken(&Workspace::from_json(&json));
-        assert_eq!(broken, ["assess brings a random source: assess -> harmless -> getrandom"]);
+    fn a_random_source_behind_another_crate_is_found() {
+        let tree = "0 loopwright-assess v0.1.0 (/somewhere)\n1 harmless v1.0.0\n2 getrandom v0.3.1\n1 other v1.0.0\n2 getrandom v0.3.1 (*)\n";
+        assert_eq!(
+            forbidden("assess", tree),
+            ["assess brings a random source: assess -> harmless -> getrandom"]
+        );
     }
 }

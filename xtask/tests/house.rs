@@ -30,7 +30,7 @@ fn what_is_listed_is_used() {
 
 #[test]
 fn nothing_of_the_machine_comes_into_the_closure_of_what_a_phone_runs() {
-    kept(&closure::broken(&WORKSPACE));
+    kept(&closure::broken(&WORKSPACE, &tree::root()));
 }
 
 #[test]

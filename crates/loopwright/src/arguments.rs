@@ -63,6 +63,15 @@ pub(crate) enum Colour {
 /// The commands.
 #[derive(Subcommand, Debug)]
 pub(crate) enum Command {
+    /// The example job, all the way to the pack: writes DIR/job.toml and DIR/pack/
+    Demo {
+        /// The folder; made where it is missing, and a changed job.toml in it is kept
+        #[arg(value_name = "DIR", default_value = "orchard-row")]
+        folder: PathBuf,
+        /// What the sheets are like
+        #[command(flatten)]
+        sheets: Sheets,
+    },
     /// Read and validate a job, and count its findings
     Check {
         /// The job file, or a folder with a job.toml
@@ -85,6 +94,17 @@ pub(crate) enum Command {
         #[arg(value_name = "WHERE")]
         place: String,
     },
+    /// Write every document of a job: drawings, sheets, door schedules, cable tags, tables
+    Pack {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// The folder that they go into; made where it is missing
+        #[arg(short, long = "output", value_name = "DIR")]
+        output: PathBuf,
+        /// What the sheets are like
+        #[command(flatten)]
+        sheets: Sheets,
+    },
     /// Print the JSON Schema of a file that Loopwright reads or of what it prints
     Schema {
         /// Which one
@@ -100,6 +120,35 @@ pub(crate) enum Command {
     Man,
 }
 
+/// What the sheets of a pack are like.
+#[derive(Args, Debug)]
+pub(crate) struct Sheets {
+    /// The paper
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    pub(crate) paper: Paper,
+    /// The date on every sheet; today's (UTC) where none is given
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(crate) date: Option<String>,
+}
+
+/// The paper of a pack.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum Paper {
+    /// 210 mm by 297 mm
+    A4,
+    /// 8.5 in by 11 in
+    Letter,
+}
+
+impl From<Paper> for pack::Paper {
+    fn from(paper: Paper) -> Self {
+        match paper {
+            Paper::A4 => Self::A4,
+            Paper::Letter => Self::Letter,
+        }
+    }
+}
+
 /// What a schema describes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub(crate) enum SchemaOf {
@@ -113,6 +162,8 @@ pub(crate) enum SchemaOf {
     Assess,
     /// What `explain --json` prints
     Explain,
+    /// What `pack --json` and `demo --json` print
+    Pack,
     /// What every command prints with --json at exit 2
     Errors,
 }

@@ -27,7 +27,7 @@ pub(crate) fn run(job: &Path, all: bool, common: &Common) -> Result<Outcome, Vec
 }
 
 /// The answer, then findings, then circuits.
-fn report(assessment: &Assessment, all: bool) -> Page {
+pub(super) fn report(assessment: &Assessment, all: bool) -> Page {
     let mut page = Page::of_stdout();
     answer::put(&mut page, assessment);
     finding::put(&mut page, &assessment.findings, all);

@@ -2,7 +2,9 @@
 
 mod assess;
 mod check;
+mod demo;
 mod explain;
+mod pack;
 mod schema;
 mod shell;
 
@@ -29,6 +31,8 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Check { job } => check::run(job, &common),
         Command::Assess { job, all } => assess::run(job, *all, &common),
         Command::Explain { job, place } => explain::run(job, place, &common),
+        Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
+        Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),
         Command::Schema { of } => Ok(schema::run(*of)),
         Command::Completions { shell } => Ok(shell::completions(*shell)),
         Command::Man => Ok(shell::man()),

@@ -3,6 +3,7 @@
 use assess::wire::{AssessmentJson, ErrorsJson};
 
 use super::check::CheckJson;
+use super::pack::PackJson;
 use super::{print_json, print_text};
 use crate::arguments::SchemaOf;
 use crate::explain::ExplainJson;
@@ -16,6 +17,7 @@ pub(crate) fn run(of: SchemaOf) -> Outcome {
         SchemaOf::Check => print_json(&schemars::schema_for!(CheckJson)),
         SchemaOf::Assess => print_json(&AssessmentJson::schema()),
         SchemaOf::Explain => print_json(&schemars::schema_for!(ExplainJson)),
+        SchemaOf::Pack => print_json(&schemars::schema_for!(PackJson)),
         SchemaOf::Errors => print_json(&ErrorsJson::schema()),
     })
 }

@@ -1,0 +1,65 @@
+//! Every finding with its remedy, the heaviest first; notes that say the same of many circuits stand once.
+
+use assess::Assessment;
+use job::{Finding, Severity};
+use serde::Serialize;
+
+use crate::words::listed;
+
+/// Places that a gathered note names.
+const PLACES_NAMED: usize = 40;
+
+/// One row of the findings.
+#[derive(Serialize)]
+pub(crate) struct FindingRow {
+    severity: &'static str,
+    places: String,
+    code: &'static str,
+    text: String,
+    remedy: String,
+}
+
+impl FindingRow {
+    /// Whether it weighs so much.
+    pub(crate) fn is(&self, severity: Severity) -> bool {
+        self.severity == severity.word()
+    }
+}
+
+/// The rows; findings of one kind and one remedy are gathered when they are stops of the law or notes.
+pub(crate) fn finding_rows(assessment: &Assessment) -> Vec<FindingRow> {
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    for finding in &assessment.findings {
+        let gathers = finding.severity == Severity::Note || finding.code == "fire-law";
+        let same = |group: &&mut Vec<&Finding>| {
+            let first = group[0];
+            gathers && first.code == finding.code && first.remedy == finding.remedy
+        };
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(finding),
+            None => groups.push(vec![finding]),
+        }
+    }
+    groups.iter().map(|group| row(group)).collect()
+}
+
+fn row(group: &[&Finding]) -> FindingRow {
+    let first = group[0];
+    let places: Vec<&str> = group.iter().map(|finding| finding.place.as_str()).collect();
+    let alike = group.iter().all(|finding| finding.text == first.text);
+    let text = if alike {
+        first.text.clone()
+    } else {
+        format!(
+            "{}: {} The others are alike; each circuit's sheet has its own numbers.",
+            first.place, first.text
+        )
+    };
+    FindingRow {
+        severity: first.severity.word(),
+        places: listed(&places, PLACES_NAMED),
+        code: first.code,
+        text,
+        remedy: first.remedy.clone(),
+    }
+}
