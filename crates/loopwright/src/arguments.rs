@@ -1,6 +1,7 @@
 //! The command line as clap reads it. Only commands whose engines exist are listed.
 
 use std::ffi::OsString;
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -85,6 +86,11 @@ pub(crate) enum Command {
         #[arg(value_name = "WHERE")]
         place: String,
     },
+    /// Be a test receiver for DC-09 on this machine, over TCP and UDP: print each signal, with a job tie it to
+    /// circuit and condition and keep it as evidence. No monitoring receiver
+    Receive(Receive),
+    /// Play a job's expected signals to a receiver, for dry runs and tests; without --to they are listed
+    Send(Send),
     /// Print the JSON Schema of a file that Loopwright reads or of what it prints
     Schema {
         /// Which one
@@ -100,6 +106,44 @@ pub(crate) enum Command {
     Man,
 }
 
+/// What `receive` takes.
+#[derive(Args, Debug)]
+pub(crate) struct Receive {
+    /// Where to listen, TCP and UDP on one port; [::] takes IPv4 too, port 0 is any
+    #[arg(long, value_name = "ADDR:PORT")]
+    pub(crate) listen: SocketAddr,
+    /// File with the key, as hex digits on one line; more lines may hold an account and its own key
+    #[arg(long, value_name = "FILE")]
+    pub(crate) key: Option<PathBuf>,
+    /// Stop the receiver's clock at this time (for tests)
+    #[arg(long, value_name = "RFC3339")]
+    pub(crate) clock: Option<String>,
+    /// A job file, or a folder with a job.toml: signals are tied to it and kept beside it
+    pub(crate) job: Option<PathBuf>,
+}
+
+/// What `send` takes.
+#[derive(Args, Debug)]
+pub(crate) struct Send {
+    /// The job file, or a folder with a job.toml
+    pub(crate) job: PathBuf,
+    /// The receiver
+    #[arg(long, value_name = "ADDR:PORT")]
+    pub(crate) to: Option<SocketAddr>,
+    /// UDP in place of TCP
+    #[arg(long)]
+    pub(crate) udp: bool,
+    /// File with the key, as hex digits on one line: messages are encrypted
+    #[arg(long, value_name = "FILE")]
+    pub(crate) key: Option<PathBuf>,
+    /// The account, in place of the job's
+    #[arg(long, value_name = "DIGITS")]
+    pub(crate) account: Option<String>,
+    /// How often the whole list is played
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    pub(crate) times: u32,
+}
+
 /// What a schema describes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub(crate) enum SchemaOf {
@@ -113,6 +157,8 @@ pub(crate) enum SchemaOf {
     Assess,
     /// What `explain --json` prints
     Explain,
+    /// What `receive --json` prints, one object a line
+    Receive,
     /// What every command prints with --json at exit 2
     Errors,
 }

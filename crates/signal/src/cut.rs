@@ -73,9 +73,10 @@ impl Cutter {
                     rest = &rest[at..];
                 }
                 None if rest.len() >= MOST_OCTETS => {
-                    each(Piece::Broken(Broken::TooLong, rest));
+                    let (long, behind) = rest.split_at(MOST_OCTETS);
+                    each(Piece::Broken(Broken::TooLong, long));
                     self.lost = true;
-                    return &[];
+                    rest = behind;
                 }
                 None => return rest,
             }
@@ -140,7 +141,8 @@ mod tests {
         assert_eq!(pieces(&[&late]), ["NoStart 5", "NoEnd 20", "frame 29"]);
         assert_eq!(pieces(&[b"a", b"b", b"c", ONE]), ["NoStart 1", "frame 29"]);
         let long = [b"\n".as_slice(), &[b'x'; 5000]].concat();
-        assert_eq!(pieces(&[&long, &long[1..], ONE]), ["TooLong 5001", "frame 29"]);
+        assert_eq!(pieces(&[&long, &long[1..], ONE]), ["TooLong 4105", "frame 29"]);
+        assert_eq!(pieces(&[&[&long, ONE].concat()]), ["TooLong 4105", "frame 29"]);
         assert_eq!(pieces(&[b"\n", ONE]), ["NoEnd 1", "frame 29"]);
     }
 

@@ -119,6 +119,18 @@ impl<'m> Frame<'m> {
     /// # Errors
     /// See [`Broken`]; such octets are not answered.
     pub fn read(octets: &'m [u8]) -> Result<Self, Broken> {
+        let frame = Self::read_any_sequence(octets)?;
+        if frame.has_sequence() { Ok(frame) } else { Err(Broken::Sequence) }
+    }
+
+    /// Whether the sequence is four decimal digits. Hex digits are a known fault of senders: such a message is not
+    /// answered, but a technician should hear whose it is.
+    pub(crate) fn has_sequence(&self) -> bool {
+        self.sequence.iter().all(u8::is_ascii_digit)
+    }
+
+    /// The same with hex digits in the sequence.
+    pub(crate) fn read_any_sequence(octets: &'m [u8]) -> Result<Self, Broken> {
         let inner = octets.strip_prefix(&[LF]).ok_or(Broken::NoStart)?;
         let inner = inner.strip_suffix(&[CR]).ok_or(Broken::NoEnd)?;
         if octets.len() > MOST_OCTETS {
@@ -154,7 +166,7 @@ impl<'m> Frame<'m> {
             return Err(Broken::NoId);
         }
         let (sequence, rest) = rest.split_at_checked(4).ok_or(Broken::Sequence)?;
-        if !sequence.iter().all(u8::is_ascii_digit) {
+        if !sequence.iter().all(u8::is_ascii_hexdigit) {
             return Err(Broken::Sequence);
         }
         let mut frame = Self {

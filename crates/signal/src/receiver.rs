@@ -172,10 +172,14 @@ impl Receiver {
             Piece::Frame(octets) => octets,
             Piece::Broken(why, _) => return Heard::ignored(None, Why::Broken(why)),
         };
-        let frame = match Frame::read(octets) {
+        let frame = match Frame::read_any_sequence(octets) {
             Ok(frame) => frame,
             Err(why) => return Heard::ignored(None, Why::Broken(why)),
         };
+        if !frame.has_sequence() {
+            let body = if frame.encrypted { None } else { Body::read(frame.content).ok() };
+            return Heard { body, ..Heard::ignored(Some(frame), Why::Broken(Broken::Sequence)) };
+        }
         let Self { keys, repeats, pads, clear } = self;
         let key = if frame.encrypted { keys.of(frame.account) } else { None };
         if frame.is_reply() {
@@ -321,7 +325,7 @@ fn ack<'b>(
 
 /// The next pseudo-random octet (SplitMix64, constants from memory; nothing hangs on its quality but that a
 /// message's first block differs from the last one's).
-fn pad(state: &mut u64) -> u8 {
+pub fn pad(state: &mut u64) -> u8 {
     *state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
     let mut mixed = *state;
     mixed = (mixed ^ mixed >> 30).wrapping_mul(0xBF58_476D_1CE4_E5B9);

@@ -3,7 +3,9 @@
 mod assess;
 mod check;
 mod explain;
+mod receive;
 mod schema;
+mod send;
 mod shell;
 
 use std::io::{self, Write};
@@ -11,6 +13,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 pub(crate) use check::read;
+pub(crate) use receive::{keys, seed};
 
 use crate::arguments::{Arguments, Colour, Command};
 use crate::complaint;
@@ -29,6 +32,8 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Check { job } => check::run(job, &common),
         Command::Assess { job, all } => assess::run(job, *all, &common),
         Command::Explain { job, place } => explain::run(job, place, &common),
+        Command::Receive(asked) => receive::run(asked, &common),
+        Command::Send(asked) => send::run(asked, &common),
         Command::Schema { of } => Ok(schema::run(*of)),
         Command::Completions { shell } => Ok(shell::completions(*shell)),
         Command::Man => Ok(shell::man()),

@@ -6,6 +6,7 @@ use super::check::CheckJson;
 use super::{print_json, print_text};
 use crate::arguments::SchemaOf;
 use crate::explain::ExplainJson;
+use crate::listen::SignalJson;
 use crate::outcome::Outcome;
 
 /// Runs the command.
@@ -16,6 +17,7 @@ pub(crate) fn run(of: SchemaOf) -> Outcome {
         SchemaOf::Check => print_json(&schemars::schema_for!(CheckJson)),
         SchemaOf::Assess => print_json(&AssessmentJson::schema()),
         SchemaOf::Explain => print_json(&schemars::schema_for!(ExplainJson)),
+        SchemaOf::Receive => print_json(&schemars::schema_for!(SignalJson<'_>)),
         SchemaOf::Errors => print_json(&ErrorsJson::schema()),
     })
 }
