@@ -91,6 +91,17 @@ pub(crate) enum Command {
     Receive(Receive),
     /// Play a job's expected signals to a receiver, for dry runs and tests; without --to they are listed
     Send(Send),
+    /// Print what is programmed, what the monitoring station is told, or the call sheet of the test
+    Sheet {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Which one
+        #[arg(value_enum, default_value_t = Which::Programming)]
+        which: Which,
+        /// Print its first table as CSV
+        #[arg(long)]
+        csv: bool,
+    },
     /// Print the JSON Schema of a file that Loopwright reads or of what it prints
     Schema {
         /// Which one
@@ -142,6 +153,17 @@ pub(crate) struct Send {
     /// How often the whole list is played
     #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
     pub(crate) times: u32,
+}
+
+/// Which sheet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum Which {
+    /// Inputs, areas, users: what a person types into the control equipment
+    Programming,
+    /// Account, numbers and codes: what the monitoring station is told
+    Station,
+    /// One line an expected signal, in the order of the test
+    Calls,
 }
 
 /// What a schema describes.

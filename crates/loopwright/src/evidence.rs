@@ -115,3 +115,24 @@ pub(crate) fn read(path: &Path) -> io::Result<(Vec<Kept>, usize)> {
         }
     }
 }
+
+/// What each way of evidence has brought, in the order in which the ways first stand in the file. The ways are counted
+/// apart: one signal that both this program and the station received is one signal.
+pub(crate) fn by_way(kept: &[Kept], expected: &[signal::Expected]) -> Vec<(String, signal::Tally)> {
+    let mut ways: Vec<(String, signal::Tally)> = Vec::new();
+    for line in kept {
+        let keys: Vec<&str> = line.ties.iter().filter_map(|tie| tie.expected.as_deref()).collect();
+        if keys.is_empty() {
+            continue;
+        }
+        let at = ways.iter().position(|(way, _)| *way == line.way).unwrap_or_else(|| {
+            ways.push((line.way.clone(), signal::Tally::new(expected.to_vec())));
+            ways.len() - 1
+        });
+        for key in keys {
+            // A key that the job no longer has was told of where the evidence was opened.
+            let _ = ways[at].1.count(key);
+        }
+    }
+    ways
+}

@@ -69,7 +69,10 @@ impl Cutter {
                     rest = &rest[at + 1..];
                 }
                 Some(at) => {
-                    each(Piece::Broken(Broken::NoEnd, &rest[..at]));
+                    // A line feed alone is a blank like any other.
+                    if at > 1 {
+                        each(Piece::Broken(Broken::NoEnd, &rest[..at]));
+                    }
                     rest = &rest[at..];
                 }
                 None if rest.len() >= MOST_OCTETS => {
@@ -143,7 +146,7 @@ mod tests {
         let long = [b"\n".as_slice(), &[b'x'; 5000]].concat();
         assert_eq!(pieces(&[&long, &long[1..], ONE]), ["TooLong 4105", "frame 29"]);
         assert_eq!(pieces(&[&[&long, ONE].concat()]), ["TooLong 4105", "frame 29"]);
-        assert_eq!(pieces(&[b"\n", ONE]), ["NoEnd 1", "frame 29"]);
+        assert_eq!(pieces(&[b"\n\n", ONE]), ["frame 29"]);
     }
 
     #[test]

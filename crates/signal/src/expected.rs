@@ -37,6 +37,10 @@ pub enum Condition {
     Module,
     /// It is heard of again.
     ModuleOver,
+    /// A sounder's circuit is in trouble.
+    Sounder,
+    /// It is well again.
+    SounderOver,
     /// A way to the station failed.
     Path,
     /// It works again.
@@ -66,6 +70,8 @@ impl Condition {
             Self::BatteryOver => "battery-over",
             Self::Module => "module-lost",
             Self::ModuleOver => "module-back",
+            Self::Sounder => "sounder-trouble",
+            Self::SounderOver => "sounder-over",
             Self::Path => "path-failed",
             Self::PathOver => "path-back",
             Self::Opened => "opened",
@@ -90,6 +96,8 @@ impl Condition {
             Self::BatteryOver => "battery restored",
             Self::Module => "module lost",
             Self::ModuleOver => "module found again",
+            Self::Sounder => "sounder circuit in trouble",
+            Self::SounderOver => "sounder circuit restored",
             Self::Path => "path to the station failed",
             Self::PathOver => "path to the station restored",
             Self::Opened => "opened (unset)",
@@ -109,6 +117,7 @@ impl Condition {
                 | Self::MainsOver
                 | Self::BatteryOver
                 | Self::ModuleOver
+                | Self::SounderOver
                 | Self::PathOver
                 | Self::Closed
         )
@@ -277,6 +286,11 @@ fn of_system(job: &Job, into: &mut Vec<Expected>) {
     if !job.modules.is_empty() {
         into.push(system(Condition::Module, &[333, 143, 381, 382, 330], &[*b"EM", *b"ET", *b"IA"]));
         into.push(system(Condition::ModuleOver, &[333, 143, 381, 382, 330], &[*b"EN", *b"ER", *b"IR"]));
+    }
+    if job.circuits.iter().any(|circuit| circuit.duty == Some(Duty::Sounder)) {
+        let codes = [321, 320, 322, 323, 326, 327];
+        into.push(system(Condition::Sounder, &codes, &[*b"YA"]));
+        into.push(system(Condition::SounderOver, &codes, &[*b"YH"]));
     }
     if job.station.is_some() {
         let codes = [350, 354, 351, 352, 353, 356, 358];

@@ -5,13 +5,14 @@
 //! [`Cutter`] takes a stream of octets apart, [`Receiver::hear`] reads one piece and says what to answer,
 //! [`words::of`] says it to people. [`write`] makes frames. [`Expected::of`] lists the signals that a job must
 //! bring, and [`Tally`] ties what came to them. [`Sheet`] is what is programmed, [`station`] what the
-//! monitoring station is told, [`History`] what its own list says.
+//! monitoring station is told, [`history`] what its own list says.
 //!
 //! # What this crate leaves out
 //! It opens no socket, reads no file and no clock. It is a test receiver's reading of the standard, and no
 //! monitoring receiver: nobody is called when an alarm comes.
 
 mod body;
+pub mod calls;
 mod cipher;
 mod clock;
 mod codes;
@@ -19,10 +20,14 @@ mod contact_id;
 mod cut;
 mod expected;
 mod frame;
+pub mod history;
 pub mod play;
 pub mod programming;
 mod receiver;
 mod repeats;
+mod sheet;
+pub mod station;
+mod table;
 mod text;
 mod two_letter;
 pub mod words;
@@ -37,5 +42,7 @@ pub use cut::{Cutter, Piece};
 pub use expected::{Condition, Expected, Signal, SignalCode, Tally, Tie};
 pub use frame::{Broken, Frame, MOST_OCTETS, crc};
 pub use receiver::{Heard, Outcome, Payload, Receiver, Reply, Why, pad};
+pub use sheet::{AreaRow, InputRow, Room, Sheet, Supervised, UserRow};
+pub use table::Table;
 pub use text::decoded;
 pub use two_letter::{Event, Events, Modifier, Modifiers};

@@ -36,18 +36,30 @@ pub fn messages(job: &Job, account: &str) -> Result<Vec<Message>, TooLarge> {
     let format = job.station.as_ref().map(|station| station.format).unwrap_or_default();
     let expected = Expected::of(job);
     let mut messages = Vec::new();
-    let mut at = 0;
-    while let Some(one) = expected.get(at) {
-        // What begins and what ends stand behind one another in the list.
-        let pair = expected.get(at + 1).filter(|next| !one.condition.is_over() && next.condition.is_over());
-        for time in 0..one.times() {
-            for part in [Some(one), pair].into_iter().flatten() {
-                messages.push(message(job, part, time, format, account)?);
-            }
+    for (at, time) in in_order(&expected) {
+        if let Some(one) = expected.get(at) {
+            messages.push(message(job, one, time, format, account)?);
         }
-        at += if pair.is_some() { 2 } else { 1 };
     }
     Ok(messages)
+}
+
+/// Places in the list and the device's turn, in the order of the test: what ends stands behind what begins.
+pub(crate) fn in_order(expected: &[Expected]) -> Vec<(usize, usize)> {
+    let mut order = Vec::new();
+    let mut at = 0;
+    while let Some(one) = expected.get(at) {
+        let paired =
+            !one.condition.is_over() && expected.get(at + 1).is_some_and(|next| next.condition.is_over());
+        for time in 0..one.times() {
+            order.push((at, time));
+            if paired {
+                order.push((at + 1, time));
+            }
+        }
+        at += if paired { 2 } else { 1 };
+    }
+    order
 }
 
 fn message(
@@ -79,7 +91,7 @@ fn message(
     Ok(Message { says: says(job, expected, time), key, id, data })
 }
 
-fn says(job: &Job, expected: &Expected, time: usize) -> String {
+pub(crate) fn says(job: &Job, expected: &Expected, time: usize) -> String {
     let device = expected.devices.get(time).map_or(String::new(), |device| format!(", {device}"));
     let condition = match expected.condition {
         Condition::Trouble | Condition::TroubleOver if device.is_empty() => {

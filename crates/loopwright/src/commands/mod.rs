@@ -6,6 +6,7 @@ mod explain;
 mod receive;
 mod schema;
 mod send;
+mod sheet;
 mod shell;
 
 use std::io::{self, Write};
@@ -34,6 +35,7 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Receive(asked) => receive::run(asked, &common),
         Command::Send(asked) => send::run(asked, &common),
+        Command::Sheet { job, which, csv } => sheet::run(job, *which, *csv, &common),
         Command::Schema { of } => Ok(schema::run(*of)),
         Command::Completions { shell } => Ok(shell::completions(*shell)),
         Command::Man => Ok(shell::man()),

@@ -56,7 +56,8 @@ fn job_desk(job: &Path, common: &Common) -> Result<JobDesk, Vec<Complaint>> {
     if unread > 0 {
         talk::say(&format!("{}: {unread} lines cannot be read; they stay as they are", path.display()));
     }
-    for key in kept.iter().flat_map(|line| &line.ties).filter_map(|tie| tie.expected.as_deref()) {
+    let received = kept.iter().filter(|line| line.way == "received");
+    for key in received.flat_map(|line| &line.ties).filter_map(|tie| tie.expected.as_deref()) {
         if !tally.count(key) {
             talk::say(&format!("the evidence holds `{key}`, which this job no longer expects"));
         }

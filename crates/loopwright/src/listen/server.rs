@@ -18,9 +18,9 @@ use super::sockets::Sockets;
 /// A frame that was begun, or an answer that nobody takes, may wait so long, in seconds.
 const PATIENCE_S: u64 = 30;
 /// Octets of one read.
-const READ: usize = 16 * 1024;
+const READ: usize = 8 * 1024;
 /// Datagrams of one round.
-const DATAGRAMS: usize = 256;
+const DATAGRAMS: usize = 1024;
 /// Connections taken in one round.
 const ACCEPTS: usize = 256;
 /// How often the clock is looked at when nothing comes.
