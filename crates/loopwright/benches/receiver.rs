@@ -3,6 +3,12 @@
 //!
 //! Everything runs on this machine, clients included. `--echo` makes this program the echo server.
 
+#![expect(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a benchmark's figures, and the echo server's port"
+)]
+
 use std::io::{BufRead, BufReader, ErrorKind, Read, Write};
 use std::net::SocketAddr;
 use std::process::{Child, Command, Stdio};
@@ -176,8 +182,8 @@ fn rate(server: &Server) -> f64 {
     let mut clients = Clients::connected(server.address, CLIENTS);
     let frames: Vec<Vec<u8>> = (0..9999).map(frame).collect();
     let mut next = 0;
-    for at in 0..CLIENTS {
-        clients.send(at, &frames[at]);
+    for (at, frame) in frames.iter().enumerate().take(CLIENTS) {
+        clients.send(at, frame);
         next += 1;
     }
     let begun = Instant::now();

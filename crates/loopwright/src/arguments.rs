@@ -102,6 +102,9 @@ pub(crate) enum Command {
         #[arg(long)]
         csv: bool,
     },
+    /// Read the monitoring station's own list of signals (CSV, a workbook, pasted text), and tie each line to the
+    /// job like a received signal
+    History(HistoryOf),
     /// Print the JSON Schema of a file that Loopwright reads or of what it prints
     Schema {
         /// Which one
@@ -155,6 +158,43 @@ pub(crate) struct Send {
     pub(crate) times: u32,
 }
 
+/// What `history` takes.
+#[derive(Args, Debug)]
+pub(crate) struct HistoryOf {
+    /// The job file, or a folder with a job.toml
+    pub(crate) job: PathBuf,
+    /// The list: CSV, XLSX, or text as pasted; - reads what is pasted here
+    #[arg(value_name = "FILE")]
+    pub(crate) list: PathBuf,
+    /// The heading over a column: time, date, account, code, zone, area or event; may be given more than once.
+    /// Those that are not given are the job's, or the usual ones
+    #[arg(long, value_name = "COLUMN=HEADING")]
+    pub(crate) map: Vec<String>,
+    /// The order of its dates, where they do not settle it
+    #[arg(long, value_enum)]
+    pub(crate) order: Option<Order>,
+    /// Added to its times to get GMT: its zone and what its clock is wrong by, as "5 h" or "-90 s"
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    pub(crate) shift: Option<String>,
+    /// Keep the lines as evidence, and remember the headings in the job
+    #[arg(long)]
+    pub(crate) write: bool,
+}
+
+/// The order of a date's numbers.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum Order {
+    /// 2026-03-14
+    #[value(name = "year-first")]
+    Year,
+    /// 03/14/2026
+    #[value(name = "month-first")]
+    Month,
+    /// 14/03/2026
+    #[value(name = "day-first")]
+    Day,
+}
+
 /// Which sheet.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub(crate) enum Which {
@@ -181,6 +221,10 @@ pub(crate) enum SchemaOf {
     Explain,
     /// What `receive --json` prints, one object a line
     Receive,
+    /// What `sheet --json` prints
+    Sheet,
+    /// What `history --json` prints
+    History,
     /// What every command prints with --json at exit 2
     Errors,
 }

@@ -74,8 +74,8 @@ pub(crate) struct Kept {
     pub(crate) way: String,
     /// RFC 3339.
     pub(crate) at: String,
-    /// The account.
-    pub(crate) account: String,
+    /// The row of a station's list.
+    pub(crate) row: String,
     /// What it was tied to.
     pub(crate) ties: Vec<KeptTie>,
 }

@@ -6,6 +6,7 @@ use std::fmt;
 use job::{Circuit, Duty, Job};
 use network::{Part, Role};
 
+use crate::codes::{Codes, Numbers};
 use crate::contact_id::{ContactId, Qualifier, decimal};
 use crate::programming::{self, Codebook, Programming, TAMPER, TAMPER_LETTERS, TAMPER_OVER_LETTERS};
 use crate::two_letter::Event;
@@ -388,6 +389,7 @@ pub struct Tally {
     by_number: BTreeMap<u32, Vec<usize>>,
     /// Entries that ask for no number.
     numberless: Vec<usize>,
+    codes: Codes,
 }
 
 impl Tally {
@@ -402,7 +404,7 @@ impl Tally {
                 None => numberless.push(at),
             }
         }
-        Self { came: vec![0; expected.len()], expected, by_number, numberless }
+        Self { came: vec![0; expected.len()], expected, by_number, numberless, codes: Codes::embedded() }
     }
 
     /// Ties a signal to the list and counts it.
@@ -413,6 +415,14 @@ impl Tally {
         if let Some(&at) = all.find(|&&at| self.expected.get(at).is_some_and(|one| signal.is(one))) {
             self.came[at] += 1;
             return Tie::Expected { at, came: self.came[at] };
+        }
+        // The number beside an opening is a user's, whatever circuit has the same.
+        let row = match signal.code {
+            SignalCode::ContactId(code, _) => self.codes.contact_id(code),
+            SignalCode::Letters(code) => self.codes.two_letter(code),
+        };
+        if row.is_some_and(|row| row.number != Numbers::Zone) {
+            return Tie::Unexpected;
         }
         let tag = of_number.iter().find_map(|&at| self.expected.get(at)?.tag.clone());
         tag.map_or(Tie::Unexpected, |tag| Tie::OtherCode { tag })

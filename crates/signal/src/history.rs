@@ -184,6 +184,8 @@ impl History {
         let when = |row: &[String]| {
             let date = cell(row, Column::Date);
             let time = cell(row, Column::Time);
+            // A workbook's date comes with a midnight that means nothing.
+            let date = date.split_whitespace().next().unwrap_or_default();
             if date.is_empty() { time } else { format!("{date} {time}") }
         };
         let order = match map.order {

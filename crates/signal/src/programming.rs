@@ -58,8 +58,9 @@ pub fn of(job: &Job) -> Vec<Programming> {
         let tag = circuit.tag.value.clone();
         let (area, on_route) = area(job, circuit);
         let response = circuit.programmed.response.map(|value| Chosen { value, given: true });
-        let response =
-            response.or_else(|| suggested(circuit, on_route).map(|value| Chosen { value, given: false }));
+        // Whoever wrote the way in has said this too.
+        let given = on_route.is_some();
+        let response = response.or_else(|| suggested(circuit, on_route).map(|value| Chosen { value, given }));
         let codes = circuit.duty.map(|duty| codes(circuit, duty, response.map(|response| response.value)));
         Programming { zone: zones.get(tag.as_str()).copied(), tag, area, response, codes }
     };

@@ -149,16 +149,16 @@ impl Sheet {
     /// Its tables.
     #[must_use]
     pub fn tables(&self) -> Vec<Table> {
-        let columns =
-            ["No", "Name", "Circuit", "Input", "Area", "Response", "Report", "Restore", "Trouble", "Watched"];
+        let columns = [
+            "No", "Name", "Circuit", "Input", "Area", "Response", "Report", "Says", "Restore", "Trouble",
+            "Watched",
+        ];
         let mut inputs = Table::new("inputs", &columns);
+        let unsettled = || "to be settled".to_owned();
         for row in &self.inputs {
-            let response = row
-                .response
-                .map_or("to be settled".to_owned(), |response| marked(response.value.word(), response.given));
-            let code = row.code.as_ref().map_or("to be settled".to_owned(), |code| {
-                format!("{} {}", marked(&code.value, code.given), row.code_says)
-            });
+            let response =
+                row.response.map_or_else(unsettled, |response| marked(response.value.word(), response.given));
+            let code = row.code.as_ref().map_or_else(unsettled, |code| marked(&code.value, code.given));
             inputs.rows.push(vec![
                 marked(&row.zone.value.to_string(), row.zone.given),
                 row.name.clone(),
@@ -167,6 +167,7 @@ impl Sheet {
                 marked(&row.area.value.to_string(), row.area.given),
                 response,
                 code,
+                row.code_says.clone(),
                 row.restore.clone(),
                 row.trouble.clone(),
                 row.supervised.says().to_owned(),

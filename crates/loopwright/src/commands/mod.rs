@@ -3,6 +3,7 @@
 mod assess;
 mod check;
 mod explain;
+mod history;
 mod receive;
 mod schema;
 mod send;
@@ -36,6 +37,7 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Receive(asked) => receive::run(asked, &common),
         Command::Send(asked) => send::run(asked, &common),
         Command::Sheet { job, which, csv } => sheet::run(job, *which, *csv, &common),
+        Command::History(asked) => history::run(asked, &common),
         Command::Schema { of } => Ok(schema::run(*of)),
         Command::Completions { shell } => Ok(shell::completions(*shell)),
         Command::Man => Ok(shell::man()),

@@ -116,6 +116,10 @@ fn report(made: &Made) -> Page {
     let mut page = Page::of_stdout();
     for table in made.tables.iter().filter(|table| !table.rows.is_empty()) {
         page.heading(table.title);
+        if table.columns.len() > WIDEST {
+            entries(&mut page, table);
+            continue;
+        }
         let heads = table.columns.iter().map(|head| (*head).to_owned()).collect();
         let rows: Vec<Vec<String>> = std::iter::once(heads).chain(table.rows.iter().cloned()).collect();
         page.table(0, &rows);
@@ -129,4 +133,31 @@ fn report(made: &Made) -> Page {
         finding::put(&mut page, &made.findings, true);
     }
     page
+}
+
+/// More columns than this do not fit a terminal.
+const WIDEST: usize = 8;
+/// What stands on the first line of an entry.
+const ON_TOP: usize = 4;
+
+/// A wide table as entries: the first columns on one line, the others named below.
+fn entries(page: &mut Page, table: &Table) {
+    let top: Vec<Vec<String>> =
+        table.rows.iter().map(|row| row.iter().take(ON_TOP).cloned().collect()).collect();
+    let widest = |at: usize| top.iter().filter_map(|row| row.get(at)).map(|cell| drawing::width(cell)).max();
+    let widths: Vec<usize> = (0..ON_TOP).map(|at| widest(at).unwrap_or(0)).collect();
+    for (row, top) in table.rows.iter().zip(&top) {
+        let cells: Vec<String> =
+            top.iter().zip(&widths).map(|(cell, columns)| drawing::padded(cell, *columns)).collect();
+        page.line(&cells.join("  "));
+        let parts: Vec<String> = table
+            .columns
+            .iter()
+            .zip(row)
+            .skip(ON_TOP)
+            .filter(|(_, cell)| !cell.is_empty())
+            .map(|(head, cell)| format!("{}: {cell}", head.to_lowercase()))
+            .collect();
+        page.parts(widths[0] + 2, &parts);
+    }
 }

@@ -11,8 +11,8 @@ mod record;
 mod server;
 mod sockets;
 
-pub(crate) use desk::{Clock, Desk, JobDesk};
+pub(crate) use desk::{Clock, Desk, JobDesk, tie_json};
 pub(crate) use line::{Answered, Line};
-pub(crate) use record::SignalJson;
+pub(crate) use record::{SignalJson, TieJson};
 pub(crate) use server::Server;
 pub(crate) use sockets::{Sockets, raise_file_limit};
