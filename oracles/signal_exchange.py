@@ -66,7 +66,7 @@ def same_answer(tally, want, frame, key):
 def to_receive(tally, folder, count, seed):
     """The second implementation sends."""
     rng = random.Random(seed)
-    per = count // 8
+    per = -(-count // (8 * BATCH)) * BATCH
     for bits in (None, 128, 192, 256):
         key = KEYS.get(bits)
         words = []
@@ -180,7 +180,7 @@ def from_send(tally, folder, count):
             for kind in ("contact-id", "two-letter")]
     for udp, bits, kind in runs:
         played = [f"#4401|{data}" for data in PLAYED[kind]]
-        times = max(1, count // len(runs) // len(played))
+        times = -(-count // (len(runs) * len(played)))
         job = pathlib.Path(folder) / "job.toml"
         job.write_text(JOB.format(format=kind), encoding="utf-8")
         key = KEYS.get(bits)

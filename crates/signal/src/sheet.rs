@@ -150,8 +150,17 @@ impl Sheet {
     #[must_use]
     pub fn tables(&self) -> Vec<Table> {
         let columns = [
-            "No", "Name", "Circuit", "Input", "Area", "Response", "Report", "Says", "Restore", "Trouble",
-            "Watched",
+            "No",
+            "Name",
+            "Circuit",
+            "Input",
+            "Area",
+            "Response",
+            "Report code",
+            "Says",
+            "Restore",
+            "Trouble",
+            "Supervised",
         ];
         let mut inputs = Table::new("inputs", &columns);
         let unsettled = || "to be settled".to_owned();
@@ -373,55 +382,29 @@ fn supervised(circuit: &Circuit) -> Supervised {
 
 fn findings(job: &Job, sheet: &Sheet, room: Room, format: ReportFormat) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let mut say = |place: &str, code, text: String, remedy: &str| {
-        let place = place.to_owned();
-        findings.push(Finding { severity: Severity::Check, place, code, text, remedy: remedy.to_owned() });
-    };
     if job.station.as_ref().is_none_or(|station| station.account.is_none()) {
-        say(
-            "job",
-            "no-account",
-            "The job names no account at the monitoring station.".to_owned(),
-            "Ask the station, and write it into [station].",
-        );
+        let text = "The job names no account at the monitoring station.".to_owned();
+        findings.push(check("job", "no-account", text, "Ask the station, and write it into [station]."));
     }
     let unsettled: Vec<&str> =
         sheet.inputs.iter().filter(|row| row.response.is_none()).map(|row| row.tag.as_str()).collect();
     if !unsettled.is_empty() {
         let text = format!("When these raise an alarm is not settled: {}.", unsettled.join(", "));
-        say("job", "response-unsettled", text, "Give each a `response`, or its place on an area's `route`.");
+        let remedy = "Give each a `response`, or its place on an area's `route`.";
+        findings.push(check("job", "response-unsettled", text, remedy));
     }
     let mut names: BTreeMap<&str, &str> = BTreeMap::new();
     let mut zones: BTreeSet<u32> = BTreeSet::new();
     for row in &sheet.inputs {
-        let given = job.circuits.iter().find(|circuit| circuit.tag.as_str() == row.tag);
-        let whole = given.map_or("", |circuit| circuit.programmed.name.as_str());
-        if let Some(letters) = room.name_letters.filter(|letters| whole.chars().count() > *letters) {
-            let text =
-                format!("`{whole}` is longer than the {letters} letters that the control equipment takes.");
-            say(&row.tag, "name-too-long", text, "Shorten `name`.");
-        }
         if let Some(first) = names.insert(&row.name, &row.tag) {
             let text = format!("{first} and {} would have the same name, `{}`.", row.tag, row.name);
-            say(&row.tag, "name-twice", text, "Give one of them a `name`.");
+            findings.push(check(&row.tag, "name-twice", text, "Give one of them a `name`."));
         }
         if !zones.insert(row.zone.value) {
             let text = format!("Zone {} is given to two circuits.", row.zone.value);
-            say(&row.tag, "zone-twice", text, "Give one of them another `zone`.");
+            findings.push(check(&row.tag, "zone-twice", text, "Give one of them another `zone`."));
         }
-        if let Some(most) = room.zones.filter(|most| row.zone.value > *most) {
-            let text = format!("Zone {}: the control equipment has room for {most}.", row.zone.value);
-            say(&row.tag, "zone-too-high", text, "Give it a number that exists.");
-        }
-        if format == ReportFormat::ContactId && row.zone.value > 999 {
-            let text = format!("Zone {}: Contact ID reports three digits.", row.zone.value);
-            say(
-                &row.tag,
-                "zone-not-reportable",
-                text,
-                "Give it a number up to 999, or report two-letter codes.",
-            );
-        }
+        of_row(job, row, room, format, &mut findings);
     }
     let unnumbered = job.circuits.iter().filter(|circuit| {
         circuit.input.is_none()
@@ -430,9 +413,33 @@ fn findings(job: &Job, sheet: &Sheet, room: Room, format: ReportFormat) -> Vec<F
     });
     for circuit in unnumbered {
         let text = "It is on no input, so it has no number and reports nothing.".to_owned();
-        say(circuit.tag.as_str(), "no-number", text, "Give it an `input`.");
+        findings.push(check(circuit.tag.as_str(), "no-number", text, "Give it an `input`."));
     }
     findings
+}
+
+/// What the control equipment or the format has no room for.
+fn of_row(job: &Job, row: &InputRow, room: Room, format: ReportFormat, findings: &mut Vec<Finding>) {
+    let circuit = job.circuits.iter().find(|circuit| circuit.tag.as_str() == row.tag);
+    let name = circuit.map_or("", |circuit| circuit.programmed.name.as_str());
+    if let Some(letters) = room.name_letters.filter(|letters| name.chars().count() > *letters) {
+        let text = format!("`{name}` is longer than the {letters} letters that the control equipment takes.");
+        findings.push(check(&row.tag, "name-too-long", text, "Shorten `name`."));
+    }
+    let zone = row.zone.value;
+    if let Some(most) = room.zones.filter(|most| zone > *most) {
+        let text = format!("Zone {zone}: the control equipment has room for {most}.");
+        findings.push(check(&row.tag, "zone-too-high", text, "Give it a number that exists."));
+    }
+    if format == ReportFormat::ContactId && zone > 999 {
+        let text = format!("Zone {zone}: Contact ID reports three digits.");
+        let remedy = "Give it a number up to 999, or report two-letter codes.";
+        findings.push(check(&row.tag, "zone-not-reportable", text, remedy));
+    }
+}
+
+fn check(place: &str, code: &'static str, text: String, remedy: &str) -> Finding {
+    Finding { severity: Severity::Check, place: place.to_owned(), code, text, remedy: remedy.to_owned() }
 }
 
 #[cfg(test)]

@@ -186,7 +186,7 @@ impl JobDesk {
         tie_json(&tie, &self.tally, |tag| self.places.get(tag).cloned().unwrap_or_default())
     }
 
-    /// Keeps what a sender said. Of supervision the first of an account is kept: the rest says the same.
+    /// Keeps what a sender said, once. Of supervision the first of an account is kept: the rest says the same.
     fn keep(
         &mut self,
         heard: &Heard<'_>,
@@ -195,7 +195,7 @@ impl JobDesk {
         peer: SocketAddr,
     ) -> io::Result<()> {
         let Some(frame) = heard.frame else { return Ok(()) };
-        if matches!(heard.outcome, Outcome::Ok | Outcome::Ignored) {
+        if matches!(heard.outcome, Outcome::Ok | Outcome::Ignored) || heard.duplicate {
             return Ok(());
         }
         if matches!(heard.payload, Payload::Supervision) {
