@@ -10,10 +10,15 @@ use crate::tree::File;
 pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
-        &["pack", "assess", "drawing", "circuit", "library", "job", "document", "network", "quantity"],
+        &[
+            "pack", "signal", "assess", "drawing", "circuit", "library", "job", "document", "network",
+            "quantity",
+        ],
     ),
     // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
     ("pack", &["assess", "drawing", "circuit", "library", "job", "document", "network", "quantity"]),
+    // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
+    ("signal", &["job", "document", "network", "quantity"]),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.

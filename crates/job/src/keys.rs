@@ -19,6 +19,10 @@ pub(crate) const JOB: &[Key] = &[
     "cable",
     "supply",
     "output",
+    "station",
+    "area",
+    "user",
+    "history",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
@@ -55,6 +59,10 @@ pub(crate) const CIRCUIT: &[Key] = &[
     "input",
     "mode",
     "means",
+    "name",
+    "area",
+    "response",
+    "report",
 ];
 pub(crate) const FOUND: &[Key] = &["when", "fed", "ohms", "volts_dc", "volts_ac", "amps"];
 pub(crate) const CABLE: &[Key] = &["id", "ends_in", "cores"];
@@ -64,6 +72,25 @@ pub(crate) const RUN: &[Key] = &["from", "to", "cable", "ohms"];
 pub(crate) const LOAD: &[Key] =
     &["at", "device", "name", "count", "standby", "alarm", "minimum", "alarm_in", "shed"];
 pub(crate) const OUTPUT: &[Key] = &["id", "drives", "contact", "fed_from"];
+pub(crate) const STATION: &[Key] = &[
+    "name",
+    "telephone",
+    "account",
+    "prefix",
+    "receiver",
+    "format",
+    "premises",
+    "time_zone",
+    "site_telephone",
+    "authorities",
+    "permit",
+    "call_order",
+    "test_report",
+];
+pub(crate) const AREA: &[Key] = &["number", "name", "entry", "exit", "sounder", "confirm", "route"];
+pub(crate) const USER: &[Key] = &["number", "name", "may"];
+pub(crate) const HISTORY: &[Key] =
+    &["time", "date", "account", "code", "zone", "area", "event", "order", "shift"];
 
 /// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -85,4 +112,8 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("run", RUN),
     ("load", LOAD),
     ("output", OUTPUT),
+    ("station", STATION),
+    ("area", AREA),
+    ("user", USER),
+    ("history", HISTORY),
 ];

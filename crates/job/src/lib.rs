@@ -15,9 +15,11 @@ mod keys;
 mod model;
 mod read;
 mod schema;
+mod station;
 
 pub use change::{Applied, Change, ChangeError, NewValue, TableRef, Undo};
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;
 pub use model::*;
 pub use schema::SCHEMA;
+pub use station::*;

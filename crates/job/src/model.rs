@@ -9,6 +9,8 @@ use document::Located;
 use network::{Meaning, Network};
 use quantity::{Amperes, Celsius, Gauge, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts};
 
+use crate::station::{Area, HistoryMap, Programmed, Station, User};
+
 /// One job: the site and everything that the survey found in it.
 #[derive(Clone, Debug)]
 pub struct Job {
@@ -38,6 +40,14 @@ pub struct Job {
     pub supplies: Vec<Supply>,
     /// `[[output]]`
     pub outputs: Vec<Output>,
+    /// `[station]`
+    pub station: Option<Station>,
+    /// `[[area]]`
+    pub areas: Vec<Area>,
+    /// `[[user]]`
+    pub users: Vec<User>,
+    /// `[history]`
+    pub history: Option<HistoryMap>,
     /// Every default that was used because the file is silent, in the order of the format.
     pub defaults: Vec<DefaultUsed>,
 }
@@ -341,6 +351,8 @@ pub struct Circuit {
     pub means: BTreeMap<String, Meaning>,
     /// The band names of `means` where they stand in the text.
     pub bands_named: Vec<Located<String>>,
+    /// Its name, area, response and report code in the control equipment.
+    pub programmed: Programmed,
 }
 
 /// `M1.7`: input 7 of module `M1`.

@@ -1,6 +1,7 @@
 //! The command line as clap reads it. Only commands whose engines exist are listed.
 
 use std::ffi::OsString;
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -105,6 +106,25 @@ pub(crate) enum Command {
         #[command(flatten)]
         sheets: Sheets,
     },
+    /// Be a test receiver for DC-09 on this machine, over TCP and UDP: print each signal, with a job tie it to
+    /// circuit and condition and keep it as evidence. No monitoring receiver
+    Receive(Receive),
+    /// Play a job's expected signals to a receiver, for dry runs and tests; without --to they are listed
+    Send(Send),
+    /// Print what is programmed, what the monitoring station is told, or the call sheet of the test
+    Sheet {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Which one
+        #[arg(value_enum, default_value_t = Which::Programming)]
+        which: Which,
+        /// Print its first table as CSV
+        #[arg(long)]
+        csv: bool,
+    },
+    /// Read the monitoring station's own list of signals (CSV, a workbook, pasted text), and tie each line to the
+    /// job like a received signal
+    History(HistoryOf),
     /// Print the JSON Schema of a file that Loopwright reads or of what it prints
     Schema {
         /// Which one
@@ -149,6 +169,92 @@ impl From<Paper> for pack::Paper {
     }
 }
 
+/// What `receive` takes.
+#[derive(Args, Debug)]
+pub(crate) struct Receive {
+    /// Where to listen, TCP and UDP on one port; [::] takes IPv4 too, port 0 is any
+    #[arg(long, value_name = "ADDR:PORT")]
+    pub(crate) listen: SocketAddr,
+    /// File with the key, as hex digits on one line; more lines may hold an account and its own key
+    #[arg(long, value_name = "FILE")]
+    pub(crate) key: Option<PathBuf>,
+    /// Stop the receiver's clock at this time (for tests)
+    #[arg(long, value_name = "RFC3339")]
+    pub(crate) clock: Option<String>,
+    /// A job file, or a folder with a job.toml: signals are tied to it and kept beside it
+    pub(crate) job: Option<PathBuf>,
+}
+
+/// What `send` takes.
+#[derive(Args, Debug)]
+pub(crate) struct Send {
+    /// The job file, or a folder with a job.toml
+    pub(crate) job: PathBuf,
+    /// The receiver
+    #[arg(long, value_name = "ADDR:PORT")]
+    pub(crate) to: Option<SocketAddr>,
+    /// UDP in place of TCP
+    #[arg(long)]
+    pub(crate) udp: bool,
+    /// File with the key, as hex digits on one line: messages are encrypted
+    #[arg(long, value_name = "FILE")]
+    pub(crate) key: Option<PathBuf>,
+    /// The account, in place of the job's
+    #[arg(long, value_name = "DIGITS")]
+    pub(crate) account: Option<String>,
+    /// How often the whole list is played
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    pub(crate) times: u32,
+}
+
+/// What `history` takes.
+#[derive(Args, Debug)]
+pub(crate) struct HistoryOf {
+    /// The job file, or a folder with a job.toml
+    pub(crate) job: PathBuf,
+    /// The list: CSV, XLSX, or text as pasted; - reads what is pasted here
+    #[arg(value_name = "FILE")]
+    pub(crate) list: PathBuf,
+    /// The heading over a column: time, date, account, code, zone, area or event; may be given more than once.
+    /// Those that are not given are the job's, or the usual ones
+    #[arg(long, value_name = "COLUMN=HEADING")]
+    pub(crate) map: Vec<String>,
+    /// The order of its dates, where they do not settle it
+    #[arg(long, value_enum)]
+    pub(crate) order: Option<Order>,
+    /// Added to its times to get GMT: its zone and what its clock is wrong by, as "5 h" or "-90 s"
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    pub(crate) shift: Option<String>,
+    /// Keep the lines as evidence, and remember the headings in the job
+    #[arg(long)]
+    pub(crate) write: bool,
+}
+
+/// The order of a date's numbers.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum Order {
+    /// 2026-03-14
+    #[value(name = "year-first")]
+    Year,
+    /// 03/14/2026
+    #[value(name = "month-first")]
+    Month,
+    /// 14/03/2026
+    #[value(name = "day-first")]
+    Day,
+}
+
+/// Which sheet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum Which {
+    /// Inputs, areas, users: what a person types into the control equipment
+    Programming,
+    /// Account, numbers and codes: what the monitoring station is told
+    Station,
+    /// One line an expected signal, in the order of the test
+    Calls,
+}
+
 /// What a schema describes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub(crate) enum SchemaOf {
@@ -164,6 +270,12 @@ pub(crate) enum SchemaOf {
     Explain,
     /// What `pack --json` and `demo --json` print
     Pack,
+    /// What `receive --json` prints, one object a line
+    Receive,
+    /// What `sheet --json` prints
+    Sheet,
+    /// What `history --json` prints
+    History,
     /// What every command prints with --json at exit 2
     Errors,
 }

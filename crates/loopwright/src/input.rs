@@ -19,14 +19,47 @@ pub(crate) fn job_file(job: &Path) -> PathBuf {
 /// # Errors
 /// Not there, not readable, no ordinary file, too large, not UTF-8; each with what to do.
 pub(crate) fn read(path: &Path) -> Result<Source, Box<Complaint>> {
+    Source::read_bytes(path.display().to_string(), &bytes(path, "a TOML file")?)
+}
+
+/// Reads a text of the same size that somebody else's program wrote: UTF-8, or the code of Western Windows.
+///
+/// # Errors
+/// As [`read`], but for what is no UTF-8.
+pub(crate) fn read_text(path: &Path) -> Result<String, Box<Complaint>> {
+    let bytes = bytes(path, "a text file")?;
+    Ok(String::from_utf8(bytes).unwrap_or_else(|error| signal::decoded(error.as_bytes()).into_owned()))
+}
+
+/// Puts a text in the place of a file, all of it or nothing.
+///
+/// # Errors
+/// What the system says.
+pub(crate) fn replace(path: &Path, text: &str) -> std::io::Result<()> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let beside = path.with_file_name(format!(".{name}.{}", std::process::id()));
+    let written = fs::write(&beside, text).and_then(|()| {
+        fs::set_permissions(&beside, fs::metadata(path)?.permissions())?;
+        fs::rename(&beside, path)
+    });
+    if written.is_err() {
+        // What is left beside the file hurts nobody, and the first error is the one to tell.
+        let _ = fs::remove_file(&beside);
+    }
+    written
+}
+
+/// The bytes of an ordinary file of at most [`MOST_BYTES`].
+fn bytes(path: &Path, wanted: &str) -> Result<Vec<u8>, Box<Complaint>> {
     let name = path.display().to_string();
     let refused = |text: String, accept: &str| Box::new(about_file(&name, text, accept));
     let about = fs::metadata(path).map_err(|error| Box::new(unreadable(&name, path, &error)))?;
     if about.is_dir() {
-        return Err(refused("this is a folder".to_owned(), "a TOML file"));
+        return Err(refused("this is a folder".to_owned(), wanted));
     }
     if !about.is_file() {
-        return Err(refused("this is a device or a pipe, not a file".to_owned(), "a TOML file on a disk"));
+        let wanted = format!("{wanted} on a disk");
+        return Err(refused("this is a device or a pipe, not a file".to_owned(), &wanted));
     }
     let most = MOST_BYTES as u64;
     if about.len() > most {
@@ -39,7 +72,7 @@ pub(crate) fn read(path: &Path) -> Result<Source, Box<Complaint>> {
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|file| file.take(most + 1).read_to_end(&mut bytes));
     read.map_err(|error| Box::new(unreadable(&name, path, &error)))?;
-    Source::read_bytes(name, &bytes)
+    Ok(bytes)
 }
 
 /// The files of a folder whose names end in `.toml`, sorted; none when there is no such folder.

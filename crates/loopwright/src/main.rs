@@ -11,8 +11,10 @@
 mod arguments;
 mod commands;
 mod complaint;
+mod evidence;
 mod explain;
 mod input;
+mod listen;
 mod outcome;
 mod report;
 mod talk;

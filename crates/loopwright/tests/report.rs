@@ -37,6 +37,8 @@ const HELP: &[&[&str]] = &[
     &["help", "check"],
     &["help", "assess"],
     &["help", "explain"],
+    &["help", "receive"],
+    &["help", "send"],
     &["help", "schema"],
     &["help", "completions"],
     &["help", "man"],

@@ -197,6 +197,8 @@ impl TableRef {
             Self::Single("meter") => keys::METER,
             Self::Single("assume") => keys::ASSUME,
             Self::Single("panel") => keys::PANEL,
+            Self::Single("station") => keys::STATION,
+            Self::Single("history") => keys::HISTORY,
             Self::Named("enclosure", _) => keys::ENCLOSURE,
             Self::Named("module", _) => keys::MODULE,
             Self::Named("device", _) => keys::DEVICE,

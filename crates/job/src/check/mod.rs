@@ -20,6 +20,7 @@ pub(crate) fn references(job: &Job, unread: &[Key], problems: &Problems) {
     check.devices();
     check.cables();
     check.outputs();
+    check.programming();
 }
 
 /// The names that a job gives, and where complaints go.
@@ -215,6 +216,34 @@ impl<'j> Check<'j> {
             }
             if let Some(point) = &output.fed_from {
                 self.point(point);
+            }
+        }
+    }
+
+    /// Areas and users by number, and the circuits of an entry route.
+    fn programming(&self) {
+        let job = self.job;
+        self.double_numbers("area", job.areas.iter().map(|area| &area.number));
+        self.double_numbers("user", job.users.iter().map(|user| &user.number));
+        let areas: BTreeSet<u32> = job.areas.iter().map(|area| area.number.value).collect();
+        for area in job.circuits.iter().filter_map(|circuit| circuit.programmed.area.as_ref()) {
+            if !areas.contains(&area.value) && !areas.is_empty() {
+                let names: Vec<String> = areas.iter().map(u32::to_string).collect();
+                let text = format!("no area {}", area.value);
+                self.problems.report(area.span.clone(), text, list(names.iter().map(String::as_str)));
+            }
+        }
+        for tag in job.areas.iter().flat_map(|area| &area.route) {
+            self.known("circuit", Some(tag), &self.tags);
+        }
+    }
+
+    fn double_numbers(&self, kind: &str, numbers: impl Iterator<Item = &'j Located<u32>>) {
+        let mut seen = BTreeSet::new();
+        for number in numbers {
+            if !seen.insert(number.value) {
+                let text = format!("{kind} {} stands here for the second time", number.value);
+                self.problems.report(number.span.clone(), text, "each number once");
             }
         }
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use document::{Located, Misread, Table, Value};
 use network::{Meaning, Network};
 
-use super::{count, good_id, id, reading, reference, words};
+use super::{count, good_id, id, reading, reference, station, words};
 use crate::keys;
 use crate::model::{Circuit, Duty, InputRef, ResistorPlace, WiringClass};
 
@@ -46,6 +46,7 @@ fn circuit(table: &Table<'_>) -> Option<Circuit> {
         mode: reference(table, "mode"),
         means,
         bands_named,
+        programmed: station::programmed(table),
         tag: tag?,
     };
     Some(circuit)

@@ -4,6 +4,7 @@ mod circuit;
 mod equipment;
 mod reading;
 mod site;
+mod station;
 mod supply;
 
 use document::{Document, Located, Misread, Problem, Source, Table, Value};
@@ -47,6 +48,10 @@ impl Job {
             cables: supply::cables(&root),
             supplies: supply::supplies(&root),
             outputs: equipment::outputs(&root),
+            station: station::station(&root),
+            areas: station::areas(&root),
+            users: station::users(&root),
+            history: station::history(&root),
             defaults,
         };
         crate::check::references(&job, &unread(&root, &job), document.problems());

@@ -4,8 +4,12 @@ mod assess;
 mod check;
 mod demo;
 mod explain;
+mod history;
 mod pack;
+mod receive;
 mod schema;
+mod send;
+mod sheet;
 mod shell;
 
 use std::io::{self, Write};
@@ -13,6 +17,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 pub(crate) use check::read;
+pub(crate) use receive::{keys, seed};
 
 use crate::arguments::{Arguments, Colour, Command};
 use crate::complaint;
@@ -33,6 +38,10 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
         Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),
+        Command::Receive(asked) => receive::run(asked, &common),
+        Command::Send(asked) => send::run(asked, &common),
+        Command::Sheet { job, which, csv } => sheet::run(job, *which, *csv, &common),
+        Command::History(asked) => history::run(asked, &common),
         Command::Schema { of } => Ok(schema::run(*of)),
         Command::Completions { shell } => Ok(shell::completions(*shell)),
         Command::Man => Ok(shell::man()),

@@ -3,10 +3,13 @@
 use assess::wire::{AssessmentJson, ErrorsJson};
 
 use super::check::CheckJson;
+use super::history::HistoryJson;
 use super::pack::PackJson;
+use super::sheet::SheetJson;
 use super::{print_json, print_text};
 use crate::arguments::SchemaOf;
 use crate::explain::ExplainJson;
+use crate::listen::SignalJson;
 use crate::outcome::Outcome;
 
 /// Runs the command.
@@ -18,6 +21,9 @@ pub(crate) fn run(of: SchemaOf) -> Outcome {
         SchemaOf::Assess => print_json(&AssessmentJson::schema()),
         SchemaOf::Explain => print_json(&schemars::schema_for!(ExplainJson)),
         SchemaOf::Pack => print_json(&schemars::schema_for!(PackJson)),
+        SchemaOf::Receive => print_json(&schemars::schema_for!(SignalJson<'_>)),
+        SchemaOf::Sheet => print_json(&schemars::schema_for!(SheetJson)),
+        SchemaOf::History => print_json(&schemars::schema_for!(HistoryJson)),
         SchemaOf::Errors => print_json(&ErrorsJson::schema()),
     })
 }
