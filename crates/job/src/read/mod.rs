@@ -46,6 +46,7 @@ impl Job {
             circuits: circuit::circuits(&root),
             cables: supply::cables(&root),
             supplies: supply::supplies(&root),
+            standby: supply::standby(&root),
             outputs: equipment::outputs(&root),
             defaults,
         };
