@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use circuit::{Fit, ModeCount, Seat, Setting, Study, findings, may_use, reads_right, study};
-use job::{Circuit, Finding, Job, Module, Severity};
+use job::{Circuit, Feeding, Finding, Job, Module, Severity};
 use library::{Kind, Library, Mode, ModePer, ModuleProfile, PanelProfile};
 
 use crate::commons::{Shared, commons, module_profile};
@@ -22,6 +22,9 @@ pub struct Assessment<'a> {
     pub findings: Vec<Finding>,
     /// One for each circuit, in the order of the job.
     pub circuits: Vec<CircuitResult<'a>>,
+    /// One for each supply, in the order of the job: the tree with volts at every point, budgets, rules with their
+    /// working, the battery with its curves, the mains side.
+    pub supplies: Vec<supply::Study<'a>>,
 }
 
 /// What is to be said of one circuit.
@@ -73,9 +76,21 @@ pub fn assess<'a>(
         all.extend(findings);
         circuits.push(result);
     }
+    let supplies = supplies(job, library, &mut all);
     all.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let verdict = all.first().map(|finding| finding.severity).filter(|severity| *severity > Severity::Note);
-    Assessment { job, library, verdict, findings: all, circuits }
+    Assessment { job, library, verdict, findings: all, circuits, supplies }
+}
+
+/// Every supply studied, with what is to be said of it.
+fn supplies<'a>(job: &'a Job, library: &'a Library, all: &mut Vec<Finding>) -> Vec<supply::Study<'a>> {
+    let feeding = Feeding::new(job);
+    let one = |at: usize| supply::study(job, library, &feeding, at);
+    let supplies: Vec<supply::Study> = (0..job.supplies.len()).map(one).collect();
+    for study in &supplies {
+        all.extend(supply::findings(job, library, study));
+    }
+    supplies
 }
 
 fn panel_profile<'a>(setting: &Setting<'a>) -> Option<&'a PanelProfile> {

@@ -10,6 +10,10 @@ use serde::Serialize;
 
 use crate::assess::{Assessment, CircuitResult};
 
+mod supplies;
+
+pub use supplies::*;
+
 /// What `assess --json` prints.
 #[derive(Serialize, JsonSchema, Debug)]
 pub struct AssessmentJson {
@@ -18,7 +22,7 @@ pub struct AssessmentJson {
     findings: Vec<FindingJson>,
     /// In the order of the job.
     circuits: Vec<CircuitJson>,
-    /// In the order of the job; empty until supplies are computed.
+    /// In the order of the job.
     supplies: Vec<SupplyJson>,
 }
 
@@ -156,12 +160,6 @@ pub struct HiddenJson {
     place: String,
 }
 
-/// One supply.
-#[derive(Serialize, JsonSchema, Debug)]
-pub struct SupplyJson {
-    id: String,
-}
-
 /// What every command prints at exit 2.
 #[derive(Serialize, JsonSchema, Debug)]
 pub struct ErrorsJson {
@@ -193,7 +191,7 @@ impl AssessmentJson {
             verdict: assessment.verdict.map_or("nothing-found", Severity::word),
             findings: findings.collect(),
             circuits: assessment.circuits.iter().map(|result| CircuitJson::new(result, all)).collect(),
-            supplies: Vec::new(),
+            supplies: assessment.supplies.iter().map(SupplyJson::new).collect(),
         }
     }
 

@@ -189,9 +189,12 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
             ruled.standby_a
         ),
         format!(
-            "I_a = {:.4} A: the same with what sounds in a {} alarm",
+            "I_a = {:.4} A: the same with what sounds in {} alarm",
             ruled.alarm_a,
-            ruled.system.word()
+            match ruled.system {
+                System::Fire => "a fire",
+                System::Intrusion => "an intrusion",
+            }
         ),
         format!("I_s T_s = {:.4} A x {} h = {standby_ah:.4} Ah", ruled.standby_a, short(standby_h)),
     ];

@@ -178,7 +178,6 @@ fn of_supply(job: &Job, supply: &Supply, point: &str) -> Vec<String> {
         part.as_ref().map_or("none", |part| part.as_str()).to_owned()
     };
     let mut says = vec![
-        "Supplies, batteries and cable drops are not computed yet; this is what the job says.".to_owned(),
         format!("Supply {id}: profile {}, battery {}.", named(&supply.profile), named(&supply.battery)),
     ];
     let at = |end: &str| point.is_empty() || end == point;
@@ -208,7 +207,7 @@ fn of_load(load: &Load) -> String {
 fn of_output(output: &Output) -> Vec<String> {
     let drives = if output.drives.is_empty() { "nothing named" } else { output.drives.as_str() };
     let fed = output.fed_from.as_ref().map_or(String::new(), |supply| format!(", fed from {}", supply.value));
-    vec![format!("Output {} drives {drives}{fed}. What it can switch is not computed yet.", output.id.value)]
+    vec![format!("Output {} drives {drives}{fed}.", output.id.value)]
 }
 
 fn of_job(job: &Job) -> Vec<String> {

@@ -3,6 +3,7 @@
 mod element;
 mod equipment;
 mod page;
+mod supply;
 mod tables;
 mod target;
 mod working;
@@ -86,6 +87,11 @@ impl<'a> Explained<'a> {
             }
         }
         assessment.circuits = kept;
+        let mut at = 0;
+        assessment.supplies.retain(|_| {
+            at += 1;
+            matches!(target, Target::Supply { supply, .. } if supply + 1 == at)
+        });
         let places = target.places(job);
         assessment.findings.retain(|finding| places.contains(&finding.place));
         let heaviest = assessment.findings.iter().map(|finding| finding.severity).max();
