@@ -66,7 +66,10 @@ pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
                 Severity::Check,
                 &module.id,
                 "module-without-supply",
-                format!("No supply feeds module {}: none is in its enclosure, and it has no `fed_by`.", module.id.value),
+                format!(
+                    "No supply feeds module {}: none is in its enclosure, and it has no `fed_by`.",
+                    module.id.value
+                ),
                 "Add the [[supply]] that feeds it, with its battery.",
             );
         }
@@ -90,7 +93,8 @@ pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
             Severity::Check,
             "job",
             "path-out",
-            "What feeds the way out to the station (router, modem, switch) without mains nobody has said.".to_owned(),
+            "What feeds the way out to the station (router, modem, switch) without mains nobody has said."
+                .to_owned(),
             "It needs the same hours as the supplies: feed it from one, then write `path_out` into [panel].",
         );
     }

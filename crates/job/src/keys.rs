@@ -77,8 +77,7 @@ pub(crate) const SUPPLY: &[Key] = &[
     "runs",
     "loads",
 ];
-pub(crate) const STANDBY_WORD: &[Key] =
-    &["rules", "supply", "take", "hours", "alarm", "factor", "reason"];
+pub(crate) const STANDBY_WORD: &[Key] = &["rules", "supply", "take", "hours", "alarm", "factor", "reason"];
 pub(crate) const RUN: &[Key] = &["from", "to", "cable", "ohms", "cores", "joints"];
 pub(crate) const LOAD: &[Key] =
     &["at", "device", "name", "count", "standby", "alarm", "minimum", "alarm_in", "shed"];

@@ -7,7 +7,9 @@ use std::collections::BTreeMap;
 
 use document::Located;
 use network::{Meaning, Network};
-use quantity::{Amperes, Celsius, Gauge, Hours, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts};
+use quantity::{
+    Amperes, Celsius, Gauge, Hours, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts,
+};
 
 /// One job: the site and everything that the survey found in it.
 #[derive(Clone, Debug)]

@@ -11,7 +11,8 @@ macro_rules! profile_keys {
 }
 
 pub(crate) const MODULE: &[Key] = profile_keys!["inputs", "mode_per", "aux", "earth", "sends", "mode"];
-pub(crate) const SUPPLY: &[Key] = profile_keys!["volts", "limit", "cut_off", "charge", "battery", "outputs", "input"];
+pub(crate) const SUPPLY: &[Key] =
+    profile_keys!["volts", "limit", "cut_off", "charge", "battery", "outputs", "input"];
 pub(crate) const BATTERY: &[Key] = profile_keys!["volts", "capacity", "internal"];
 pub(crate) const TRANSFORMER: &[Key] = profile_keys!["volts", "volt_amperes", "gives", "marked"];
 pub(crate) const DETECTOR: &[Key] = profile_keys!["contact", "two_wire", "minimum", "test", "never"];
@@ -73,7 +74,8 @@ pub(crate) const MODE: &[Key] = &[
 ];
 pub(crate) const BAND: &[Key] = &["name", "below", "means"];
 pub(crate) const CONTACT: &[Key] = &["role", "form", "closed", "open_min", "on_power_loss", "pulse"];
-pub(crate) const TWO_WIRE: &[Key] = &["volts", "standby", "alarm_volts", "alarm", "head_opens", "start", "reset_volts", "reset"];
+pub(crate) const TWO_WIRE: &[Key] =
+    &["volts", "standby", "alarm_volts", "alarm", "head_opens", "start", "reset_volts", "reset"];
 pub(crate) const SMOKE_SOURCE: &[Key] = &[
     "volts",
     "series",

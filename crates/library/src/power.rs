@@ -180,4 +180,3 @@ pub struct Recharge {
     /// From the moment that mains is back.
     pub within: Hours,
 }
-

@@ -144,8 +144,7 @@ impl Rate {
         let ohms = TABLE_INTERNAL + POLARISATION;
         let knots = DISCHARGE_TABLE.map(|(minutes, amperes)| {
             let hours = minutes / 60.0;
-            let share =
-                temperature_share(temperature, hours) / temperature_share(TABLE_TEMPERATURE, hours);
+            let share = temperature_share(temperature, hours) / temperature_share(TABLE_TEMPERATURE, hours);
             let current = amperes / TABLE_CAPACITY * share;
             let used = used_at(END_VOLTS + ohms * current);
             (libm::log(hours), libm::log(used / current))

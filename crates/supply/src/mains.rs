@@ -6,9 +6,9 @@ use quantity::{Interval, Ohms};
 
 use crate::rows::cable_ohms;
 
-/// Alternating current into a rectifier with a capacitor, for each ampere of direct current behind it (from memory:
-/// 1.6 to 1.8).
-const RECTIFIER: f64 = 1.8;
+/// Alternating current into a rectifier with a capacitor, for each ampere of direct current behind it: 1 / 0.62 of
+/// transformer makers' guides (from memory).
+const RECTIFIER: f64 = 1.61;
 
 /// What a transformer or adapter must give and what it gives.
 #[derive(Clone, PartialEq, Debug)]
@@ -91,7 +91,10 @@ pub fn mains(
     ));
     let arrives = arrives(transformer, cable, amperes);
     if let (Some(arrives), Some(cable)) = (arrives, cable) {
-        working.push(format!("less {amperes:.3} A x {:.3} ohm of cable: {arrives:.2} V at the supply", cable.hi().0));
+        working.push(format!(
+            "less {amperes:.3} A x {:.3} ohm of cable: {arrives:.2} V at the supply",
+            cable.hi().0
+        ));
     }
     Some(Mains {
         profile: id.value.clone(),
@@ -137,7 +140,11 @@ pub fn terminals(supply: &Supply, profile: Option<&SupplyProfile>, mains: Option
             put("DC -", lands, "");
         }
         (None, _) => {
-            put("L, N, PE", "mains", "a licensed electrician's, where the law reserves it; isolate and prove dead");
+            put(
+                "L, N, PE",
+                "mains",
+                "a licensed electrician's, where the law reserves it; isolate and prove dead",
+            );
         }
     }
     let battery = supply.battery.as_ref().map_or("battery", |battery| battery.as_str());

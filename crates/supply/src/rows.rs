@@ -149,7 +149,8 @@ fn of_module(plan: &mut Plan, library: &Library, feeding: &Feeding, module: &Mod
     };
     let parent = feeding.parent(&module.id).unwrap_or(&plan.supply.id);
     let place = plan.point(&module.id).or_else(|| plan.point(parent)).unwrap_or(0);
-    let at_name = if matches!(plan.points[place].way, Way::Run(_)) { plan.points[place].name.as_str() } else { parent };
+    let at_name =
+        if matches!(plan.points[place].way, Way::Run(_)) { plan.points[place].name.as_str() } else { parent };
     let mut row = of_profile(profile, place, at_name, RowFrom::Module);
     row.name = format!("module {}", module.id.value);
     plan.rows.push(row);
@@ -255,7 +256,10 @@ pub(crate) fn device<'j>(job: &'j Job, tag: &str, name: &str) -> Option<&'j Devi
         Some((home, device)) => home == tag && device == name,
         None => device.id.as_str() == name,
     };
-    job.devices.iter().find(|device| device.id.contains('/') && is(device)).or_else(|| job.devices.iter().find(is))
+    job.devices
+        .iter()
+        .find(|device| device.id.contains('/') && is(device))
+        .or_else(|| job.devices.iter().find(is))
 }
 
 /// The ohms of a leg of a circuit's own cable, out and back; none for what is no cable and no joint.

@@ -4,10 +4,10 @@ use job::{Job, StandbyWord, Supply};
 use library::{Library, Recharge, Requirement, System};
 use quantity::Volts;
 
+use crate::cell::FULL_VOLTS;
 use crate::condition::{Source, solve};
 use crate::discharge::Bank;
 use crate::plan::{Case, Plan};
-use crate::cell::FULL_VOLTS;
 
 /// One standby rule, applied to one supply.
 #[derive(Clone, PartialEq, Debug)]
@@ -112,8 +112,7 @@ pub fn asked<'a>(job: &'a Job, library: &'a Library, supply: &Supply) -> Vec<Ask
                 && (word.supplies.is_empty() || word.supplies.iter().any(|id| id.value == supply.id.value))
         };
         let words: Vec<&StandbyWord> = job.standby.iter().filter(here).collect();
-        let taken: Vec<&str> =
-            words.iter().flat_map(|word| &word.take).map(|taken| taken.as_str()).collect();
+        let taken: Vec<&str> = words.iter().flat_map(|word| &word.take).map(|taken| taken.as_str()).collect();
         let holds = |rule: &&Requirement| {
             if taken.is_empty() { rule.usual } else { taken.contains(&rule.id.as_str()) }
         };
@@ -183,7 +182,12 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
     let standby_ah = ruled.standby_a * standby_h;
     let sum = |weight: f64| factor * (standby_ah + weight * ruled.alarm_a * alarm_h);
     let mut lines = vec![
-        format!("{}: {} h in standby, then {} min in alarm", ruled.clause, short(standby_h), short(ruled.alarm_min)),
+        format!(
+            "{}: {} h in standby, then {} min in alarm",
+            ruled.clause,
+            short(standby_h),
+            short(ruled.alarm_min)
+        ),
         format!(
             "I_s = {:.4} A: all loads at rest; the most between {cut_off:.2} V and {full:.2} V at the supply",
             ruled.standby_a
@@ -208,9 +212,7 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
                 "D = {high}: I_a is above a twentieth of {plain:.4} Ah, {limit:.4} A (with D = 1)"
             ));
         } else {
-            lines.push(format!(
-                "D = 1: I_a is not above a twentieth of {plain:.4} Ah, {limit:.4} A"
-            ));
+            lines.push(format!("D = 1: I_a is not above a twentieth of {plain:.4} Ah, {limit:.4} A"));
         }
     }
     let alarm_ah = weight * ruled.alarm_a * alarm_h;
@@ -221,7 +223,9 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
     ));
     let margins: String = ruled.factors.iter().map(|(name, times)| format!(" x {times} ({name})")).collect();
     let required = sum(weight);
-    lines.push(format!("C = ({standby_ah:.4} + {alarm_ah:.4}) Ah{margins} = {required:.4} Ah at the 20 h rate"));
+    lines.push(format!(
+        "C = ({standby_ah:.4} + {alarm_ah:.4}) Ah{margins} = {required:.4} Ah at the 20 h rate"
+    ));
     ruled.alarm_weight = weight;
     ruled.required_ah = required;
     ruled.working = lines;

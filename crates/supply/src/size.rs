@@ -189,9 +189,7 @@ fn on_the_way(plan: &Plan, failing: &[usize]) -> Vec<usize> {
             at = plan.points[at].parent;
         }
     }
-    (1..plan.points.len())
-        .filter(|&at| marked[at] && matches!(plan.points[at].way, Way::Run(_)))
-        .collect()
+    (1..plan.points.len()).filter(|&at| marked[at] && matches!(plan.points[at].way, Way::Run(_))).collect()
 }
 
 /// Half of the copper's resistance; joints stay as many as they are.

@@ -177,7 +177,11 @@ pub fn study<'a>(job: &'a Job, library: &'a Library, feeding: &Feeding<'a>, at: 
     study.loads = (0..study.plan.rows.len()).map(|row| load(&study, row)).collect();
     study.budgets = budgets(&study);
     if let Some(profile) = study.plan.profile {
-        let load_a = study.alarm.as_ref().and_then(|alarm| alarm.as_ref().ok()).map_or(study.alarm_a, |alarm| alarm.total_a.1);
+        let load_a = study
+            .alarm
+            .as_ref()
+            .and_then(|alarm| alarm.as_ref().ok())
+            .map_or(study.alarm_a, |alarm| alarm.total_a.1);
         study.mains = mains(job, library, study.plan.supply, profile, load_a);
         study.sizing = sizing(job, &study.plan, &demands(&study, profile.volts.lo().0));
     }
@@ -210,9 +214,8 @@ fn battery(
         high: State { aged: false, temperature: temperature.hi() },
     };
     let ends = |cables, regulators| Ends { cables, regulators };
-    let hours = |state, regulators| {
-        hours_to_cut_off(plan, &bank, state, ends(End::High, regulators), cut_off)
-    };
+    let hours =
+        |state, regulators| hours_to_cut_off(plan, &bank, state, ends(End::High, regulators), cut_off);
     let mut runs: Vec<RuleRun> = Vec::new();
     for (at, rule) in rules.iter().enumerate() {
         let same = |run: &&mut RuleRun| {
@@ -247,14 +250,7 @@ struct Extremes {
     high: State,
 }
 
-fn rule_run(
-    plan: &Plan,
-    bank: &Bank,
-    states: &Extremes,
-    rule: &Ruled,
-    at: usize,
-    cut_off: f64,
-) -> RuleRun {
+fn rule_run(plan: &Plan, bank: &Bank, states: &Extremes, rule: &Ruled, at: usize, cut_off: f64) -> RuleRun {
     let load = Load {
         standby_h: rule.standby_h(),
         alarm_min: rule.alarm_min,
@@ -265,9 +261,8 @@ fn rule_run(
     let lows = [End::High, End::Low].map(|cables| run(states.low, cables, End::High));
     let highs = [End::Low, End::High].map(|cables| run(states.high, cables, End::Low));
     let points = plan.points.len();
-    let of = |discharge: &Discharge, point: usize| {
-        discharge.last_volts.as_ref().map_or(0.0, |volts| volts[point])
-    };
+    let of =
+        |discharge: &Discharge, point: usize| discharge.last_volts.as_ref().map_or(0.0, |volts| volts[point]);
     let last_minute = (0..points)
         .map(|point| {
             let low = lows.iter().map(|low| of(low, point)).fold(f64::INFINITY, f64::min);
@@ -301,9 +296,11 @@ fn last_minute(plan: &Plan, battery: &BatteryResult, cut_off: f64) -> Vec<Betwee
         return solve(plan, &source, Case::Alarm).map_or(vec![(0.0, 0.0); points], |solved| solved.volts);
     }
     let over = |point: usize| {
-        battery.runs.iter().map(|run| run.last_minute[point]).fold((f64::INFINITY, 0.0), |all: Between, one| {
-            (all.0.min(one.0), all.1.max(one.1))
-        })
+        battery
+            .runs
+            .iter()
+            .map(|run| run.last_minute[point])
+            .fold((f64::INFINITY, 0.0), |all: Between, one| (all.0.min(one.0), all.1.max(one.1)))
     };
     (0..points).map(over).collect()
 }

@@ -22,11 +22,7 @@ impl Draw {
     /// So many times as much.
     #[must_use]
     pub fn times(self, factor: f64) -> Self {
-        Self {
-            siemens: self.siemens * factor,
-            amperes: self.amperes * factor,
-            watts: self.watts * factor,
-        }
+        Self { siemens: self.siemens * factor, amperes: self.amperes * factor, watts: self.watts * factor }
     }
 }
 

@@ -65,7 +65,9 @@ pub(super) fn outputs(root: &Table<'_>) -> Vec<Output> {
             drives: words(table, "drives"),
             contact: table.quantity("contact").map(|contact| contact.value),
             fed_from: reference(table, "fed_from"),
-            driver: table.word("gives", &[("steady", false), ("driver", true)]).is_some_and(|gives| gives.value),
+            driver: table
+                .word("gives", &[("steady", false), ("driver", true)])
+                .is_some_and(|gives| gives.value),
             id: id?,
         };
         Some(output)

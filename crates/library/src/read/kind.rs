@@ -6,11 +6,11 @@ use quantity::{AmpereHours, Amperes, Interval, Ohms, Volts};
 
 use super::{mode, power};
 use crate::keys;
-use crate::power::{Current, Signal};
 use crate::model::{
     Aux, BatteryProfile, ContactProfile, DetectorProfile, Earth, EnclosureProfile, ModePer, ModuleProfile,
     OnPowerLoss, PanelProfile, SounderProfile, SupplyProfile, TransformerProfile, TwoWire,
 };
+use crate::power::{Current, Signal};
 
 /// Supplies cut their battery off at 10.5 V for each 12 V (`docs/format.md`, section 3).
 const CUT_OFF_SHARE: f64 = 10.5 / 12.0;
@@ -87,8 +87,7 @@ pub(super) fn supply(table: &Table<'_>) -> Option<SupplyProfile> {
 }
 
 pub(super) fn battery(table: &Table<'_>) -> Option<BatteryProfile> {
-    let volts =
-        table.required("volts").and_then(|value| value.quantity_within(Volts(1.0), Volts(1000.0)));
+    let volts = table.required("volts").and_then(|value| value.quantity_within(Volts(1.0), Volts(1000.0)));
     let capacity = table
         .required("capacity")
         .and_then(|value| value.quantity_within(AmpereHours(0.1), AmpereHours(10_000.0)));

@@ -23,7 +23,9 @@ pub(super) fn outputs(table: &Table<'_>) -> Vec<SupplyOutput> {
     let mut seen = BTreeSet::new();
     let mut outputs = Vec::new();
     for value in table.list("outputs") {
-        let Some(output) = value.table(keys::SUPPLY_OUTPUT).and_then(|table| output(&table)) else { continue };
+        let Some(output) = value.table(keys::SUPPLY_OUTPUT).and_then(|table| output(&table)) else {
+            continue;
+        };
         if !seen.insert(output.id.clone()) {
             let text = format!("the output `{}` stands here for the second time", output.id);
             table.problems().report(value.span(), text, "each output once");
@@ -69,9 +71,7 @@ pub(super) fn smoke_source(table: &Table<'_>) -> Option<SmokeSource> {
     Some(SmokeSource {
         series: smoke.interval("series").map_or(Interval::exact(Ohms(0.0)), |series| series.value),
         short_above,
-        most_heads: smoke
-            .whole("most_heads", 0, 1000)
-            .and_then(|heads| u32::try_from(heads.value).ok()),
+        most_heads: smoke.whole("most_heads", 0, 1000).and_then(|heads| u32::try_from(heads.value).ok()),
         reset_volts: smoke.quantity("reset_volts").map(|volts| volts.value),
         reset: smoke.quantity("reset").map(|time| time.value),
         volts: volts?.value,

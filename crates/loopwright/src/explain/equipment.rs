@@ -177,9 +177,8 @@ fn of_supply(job: &Job, supply: &Supply, point: &str) -> Vec<String> {
     let named = |part: &Option<document::Located<String>>| {
         part.as_ref().map_or("none", |part| part.as_str()).to_owned()
     };
-    let mut says = vec![
-        format!("Supply {id}: profile {}, battery {}.", named(&supply.profile), named(&supply.battery)),
-    ];
+    let mut says =
+        vec![format!("Supply {id}: profile {}, battery {}.", named(&supply.profile), named(&supply.battery))];
     let at = |end: &str| point.is_empty() || end == point;
     for run in supply.runs.iter().filter(|run| at(&run.from) || at(&run.to)) {
         let made = match &run.conductor {

@@ -144,8 +144,11 @@ fn battery(page: &mut Page, study: &Study) {
     );
     for run in &battery.runs {
         page.gap();
-        let named: Vec<String> =
-            run.rules.iter().map(|&at| format!("{} {}", study.rules[at].rules, study.rules[at].rule)).collect();
+        let named: Vec<String> = run
+            .rules
+            .iter()
+            .map(|&at| format!("{} {}", study.rules[at].rules, study.rules[at].rule))
+            .collect();
         page.paragraph(INDENT, &format!("{}:", named.join(", ")));
         report::curve(page, study, run);
     }
@@ -203,7 +206,11 @@ fn conductors(page: &mut Page, study: &Study) {
         rows.push(vec![
             drawing::clean(&format!("{} to {}", study.plan.points[point.parent].name, point.name)),
             choice.smallest.map_or("-".to_owned(), quantity::Gauge::written),
-            if choice.doubled_does { "does".to_owned() } else { format!("still {:.2} V short", choice.short_doubled_v) },
+            if choice.doubled_does {
+                "does".to_owned()
+            } else {
+                format!("still {:.2} V short", choice.short_doubled_v)
+            },
         ]);
     }
     page.table(INDENT, &rows);

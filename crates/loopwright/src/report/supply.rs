@@ -46,7 +46,8 @@ fn head(page: &mut Page, study: &Study, heaviest: Option<Severity>) {
     let named = |part: &Option<document::Located<String>>, none: &str| {
         part.as_ref().map_or(none.to_owned(), |part| part.value.clone())
     };
-    let mark = severity::circuit_mark(heaviest, Some(heaviest.is_none_or(|heaviest| heaviest < Severity::Fix)));
+    let mark =
+        severity::circuit_mark(heaviest, Some(heaviest.is_none_or(|heaviest| heaviest < Severity::Fix)));
     let text = format!(
         "{}  {}, battery {}",
         supply.id.value,
@@ -101,8 +102,7 @@ fn worst_loads(page: &mut Page, study: &Study) {
     all.sort_by(|one, other| one.1.total_cmp(&other.1));
     let failing = all.iter().filter(|(_, spare)| *spare < 0.0).count();
     let shown = failing.clamp(1, MOST_LOADS);
-    let rows: Vec<Vec<String>> =
-        all.iter().take(shown).map(|(row, _)| load_row(study, *row)).collect();
+    let rows: Vec<Vec<String>> = all.iter().take(shown).map(|(row, _)| load_row(study, *row)).collect();
     if rows.is_empty() {
         return;
     }
@@ -153,9 +153,8 @@ pub(crate) fn load_row(study: &Study, at: usize) -> Vec<String> {
 fn battery(page: &mut Page, study: &Study) {
     let fitted = study.battery.as_ref().map(|battery| battery.bank.capacity_ah());
     if let Some(rule) = study.governing.map(|at| &study.rules[at]) {
-        let fitted = fitted.map_or("none fitted".to_owned(), |fitted| {
-            format!("{} fitted", AmpereHours(fitted).shown(3))
-        });
+        let fitted = fitted
+            .map_or("none fitted".to_owned(), |fitted| format!("{} fitted", AmpereHours(fitted).shown(3)));
         page.paragraph(
             INDENT,
             &format!("by rule: {:.2} Ah, {fitted} ({} {})", rule.required_ah, rule.rules, rule.rule),

@@ -110,14 +110,20 @@ fn charger(say: &mut Say, study: &Study, battery: &BatteryResult) {
             say.push(
                 Severity::Fix,
                 "charger-too-weak",
-                format!("{shown} are more than the charger of {} may charge, {range}.", study.plan.supply.id.value),
+                format!(
+                    "{shown} are more than the charger of {} may charge, {range}.",
+                    study.plan.supply.id.value
+                ),
                 "It would never be full: a smaller battery, or a supply with a larger charger.",
             );
         } else if fitted < least {
             say.push(
                 Severity::Fix,
                 "charger-too-strong",
-                format!("{shown} are less than the charger of {} may charge, {range}.", study.plan.supply.id.value),
+                format!(
+                    "{shown} are less than the charger of {} may charge, {range}.",
+                    study.plan.supply.id.value
+                ),
                 "It would be charged too hard: a larger battery, or a supply with a smaller charger.",
             );
         }
@@ -134,9 +140,9 @@ fn charger(say: &mut Say, study: &Study, battery: &BatteryResult) {
         );
     }
     let slow = battery.recharged.iter().filter(|asked| asked.takes_h > asked.within_h);
-    if let Some(worst) = slow.max_by(|one, other| {
-        (one.takes_h / one.within_h).total_cmp(&(other.takes_h / other.within_h))
-    }) {
+    if let Some(worst) =
+        slow.max_by(|one, other| (one.takes_h / one.within_h).total_cmp(&(other.takes_h / other.within_h)))
+    {
         say.push(
             Severity::Fix,
             "recharge-too-slow",
@@ -156,7 +162,8 @@ fn charger(say: &mut Say, study: &Study, battery: &BatteryResult) {
 fn fuse(say: &mut Say, study: &Study, battery: &BatteryResult) {
     let Some(fuse) = study.plan.supply.fuse else { return };
     let peaks = battery.runs.iter().flat_map(|run| run.low.curve.iter().chain(&run.high.curve));
-    let full = study.full_alarm.as_ref().and_then(|alarm| alarm.as_ref().ok()).map_or(0.0, |alarm| alarm.total_a.1);
+    let full =
+        study.full_alarm.as_ref().and_then(|alarm| alarm.as_ref().ok()).map_or(0.0, |alarm| alarm.total_a.1);
     let peak = peaks.map(|sample| sample.amperes).fold(full, f64::max);
     if peak > fuse.0 {
         say.push(
@@ -176,9 +183,7 @@ fn enclosure(say: &mut Say, job: &Job, library: &Library, study: &Study, battery
     let Some(Kind::Enclosure(enclosure)) = profile.map(|profile| &profile.kind) else { return };
     let Some(spaces) = enclosure.batteries else { return };
     let with_battery = || {
-        job.supplies
-            .iter()
-            .filter(|supply| supply.enclosure.as_ref() == Some(id) && supply.battery.is_some())
+        job.supplies.iter().filter(|supply| supply.enclosure.as_ref() == Some(id) && supply.battery.is_some())
     };
     if with_battery().next_back().is_some_and(|last| last.id.value != study.plan.supply.id.value) {
         return;
@@ -192,7 +197,11 @@ fn enclosure(say: &mut Say, job: &Job, library: &Library, study: &Study, battery
         say.push(
             Severity::Fix,
             "enclosure-full",
-            format!("{} are to stand in enclosure {}, which has room for {spaces}.", blocks(others + own), id.value),
+            format!(
+                "{} are to stand in enclosure {}, which has room for {spaces}.",
+                blocks(others + own),
+                id.value
+            ),
             "Fewer and larger blocks, or a battery box; never a sealed one, and short, fused leads.",
         );
     }

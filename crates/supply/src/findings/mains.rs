@@ -49,7 +49,10 @@ fn kind(say: &mut Say, mains: &Mains) {
         (Current::Direct, Some(Current::Alternating)) => say.push(
             Severity::Check,
             "dc-into-ac",
-            format!("{} gives DC, and the supply wants AC: it often runs, and may show a mains fault for good.", mains.profile),
+            format!(
+                "{} gives DC, and the supply wants AC: it often runs, and may show a mains fault for good.",
+                mains.profile
+            ),
             "Ask the manual, or fit the transformer that it names.",
         ),
         (Current::Direct, _) if mains.marked.is_empty() => say.push(
@@ -69,7 +72,10 @@ fn rating(say: &mut Say, mains: &Mains) {
             say.push(
                 Severity::Fix,
                 "transformer-below-manual",
-                format!("{} has {rated:.0} {unit}; the supply's manual asks for {asked:.0} {unit}.", mains.profile),
+                format!(
+                    "{} has {rated:.0} {unit}; the supply's manual asks for {asked:.0} {unit}.",
+                    mains.profile
+                ),
                 "Fit the transformer that the manual asks for.",
             );
         }
@@ -85,7 +91,9 @@ fn rating(say: &mut Say, mains: &Mains) {
             );
         }
     }
-    let (Some(volts), Some((least, most))) = (mains.arrives.or(mains.volts), mains.input_volts) else { return };
+    let (Some(volts), Some((least, most))) = (mains.arrives.or(mains.volts), mains.input_volts) else {
+        return;
+    };
     if volts < least || mains.volts.is_some_and(|volts| volts > most) {
         say.push(
             Severity::Fix,

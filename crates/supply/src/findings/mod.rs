@@ -19,7 +19,10 @@ pub fn findings(job: &Job, library: &Library, study: &Study) -> Vec<Finding> {
         say.push(
             Severity::Check,
             "supply-without-profile",
-            format!("Supply {} has no profile, so its volts on mains and its limits are not known.", say.place),
+            format!(
+                "Supply {} has no profile, so its volts on mains and its limits are not known.",
+                say.place
+            ),
             "Name its profile, or type one in from its manual.",
         );
     }

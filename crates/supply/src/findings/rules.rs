@@ -37,7 +37,8 @@ fn open(say: &mut Say, job: &Job, study: &Study) {
     for named in &job.site.rules {
         let rules: Vec<_> = study.rules.iter().filter(|rule| rule.rules == named.value).collect();
         let said = job.standby.iter().any(|word| word.rules.value == named.value && !word.take.is_empty());
-        let ask = |of: fn(f64, f64) -> f64, first: f64| rules.iter().map(|rule| rule.required_ah).fold(first, of);
+        let ask =
+            |of: fn(f64, f64) -> f64, first: f64| rules.iter().map(|rule| rule.required_ah).fold(first, of);
         let (least, most) = (ask(f64::min, f64::INFINITY), ask(f64::max, 0.0));
         if rules.len() < 2 || said || most - least < 1e-9 {
             continue;
@@ -49,7 +50,11 @@ fn open(say: &mut Say, job: &Job, study: &Study) {
         say.push(
             Severity::Check,
             "rule-open",
-            format!("Which rule of {} is in force nobody has said; the largest counts. {}.", named.value, each.join("; ")),
+            format!(
+                "Which rule of {} is in force nobody has said; the largest counts. {}.",
+                named.value,
+                each.join("; ")
+            ),
             format!(
                 "Ask the authority, then record it: [[standby]] with rules = \"{}\", take and reason.",
                 named.value

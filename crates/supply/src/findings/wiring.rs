@@ -31,7 +31,10 @@ fn outputs(say: &mut Say, study: &Study) {
         say.push(
             Severity::Check,
             "output-unlisted",
-            format!("The supply's profile lists no output {}, so no limit of it is known.", unlisted.join(", ")),
+            format!(
+                "The supply's profile lists no output {}, so no limit of it is known.",
+                unlisted.join(", ")
+            ),
             format!("It lists {}. Mend the name, or add the output to the profile.", names.join(", ")),
         );
     }
