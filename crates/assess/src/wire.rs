@@ -10,8 +10,10 @@ use serde::Serialize;
 
 use crate::assess::{Assessment, CircuitResult};
 
+mod smoke;
 mod supplies;
 
+pub use smoke::{HeadJson, SmokeJson};
 pub use supplies::*;
 
 /// What `assess --json` prints.
@@ -55,6 +57,8 @@ pub struct CircuitJson {
     coverage: CoverageJson,
     masking: MaskingJson,
     remedies: Vec<RemedyJson>,
+    /// A two-wire smoke circuit under power; null for others, and where the mode's source is not known.
+    smoke: Option<SmokeJson>,
 }
 
 /// Two ends in ohms; null is infinite.
@@ -238,6 +242,7 @@ impl CircuitJson {
             coverage: coverage(circuit::Coverage::default()),
             masking: MaskingJson { possible: false, examples: Vec::new(), complete: true },
             remedies: Vec::new(),
+            smoke: result.smoke.as_ref().map(SmokeJson::new),
         };
         let (Some(network), Some(study)) = (&circuit.network, &result.study) else { return json };
         let states = study.states.iter().zip(&study.meter);

@@ -8,6 +8,7 @@ mod plan;
 mod rows;
 mod rule;
 mod size;
+mod smoke;
 mod solve;
 mod study;
 mod tree;
@@ -20,13 +21,14 @@ pub use condition::{Collapsed, Solved, Source, solve};
 pub use discharge::{
     Bank, Discharge, Ended, Ends, Load, MOST_HOURS, Sample, State, discharge, hours_to_cut_off,
 };
-pub use findings::findings;
+pub use findings::{findings, smoke_findings};
 pub use mains::{Mains, Terminal, mains, terminals};
 pub use plan::{Case, End, Limit, LimitOf, Plan, Point, Row, RowFrom, Way};
 pub use rule::{
     Asked, CHARGE_FACTOR, Recharged, Ruled, asked, recharge_hours, recharged, ruled, worst_current,
 };
 pub use size::{Demand, RunChoice, Sizing, sizing};
+pub use smoke::{Head, SmokeLoop, smoke_loop};
 pub use solve::{Balance, Collapse, Solver, bearable_share};
 pub use study::{BatteryResult, Between, Budget, LoadResult, RuleRun, Study, study};
 pub use tree::{Draw, Tree};

@@ -176,7 +176,7 @@ pub enum End {
 }
 
 impl End {
-    fn of<Q: quantity::Quantity>(self, interval: Interval<Q>) -> f64 {
+    pub(crate) fn of<Q: quantity::Quantity>(self, interval: Interval<Q>) -> f64 {
         match self {
             Self::Low => interval.lo().value(),
             Self::High => interval.hi().value(),

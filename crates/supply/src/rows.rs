@@ -165,37 +165,64 @@ fn of_sounder_circuit(
     output: usize,
 ) {
     let tag = circuit.tag.as_str();
-    let mut made = 0;
-    let mut open: Vec<(Node, usize)> = vec![(network.root(), output)];
-    while let Some((node, at)) = open.pop() {
-        let Some((piece, rest)) = network.operands(node) else {
-            if let Step::Element(element) = network.step(node) {
-                of_element(plan, job, library, (tag, &network.elements()[element].part), at);
+    let legs = Legs::of(job, circuit, network);
+    let mut points = vec![output];
+    for (at, (parent, ohms)) in legs.legs.iter().enumerate() {
+        points.push(plan.push(Point {
+            name: format!("{tag}, leg {}", at + 1),
+            parent: points[*parent],
+            way: Way::Leg,
+            ohms: *ohms,
+            lost: Interval::exact(Volts(0.0)),
+            limits: Vec::new(),
+            switched: false,
+        }));
+    }
+    for (element, at) in legs.elements {
+        of_element(plan, job, library, (tag, &network.elements()[element].part), points[at]);
+    }
+}
+
+/// A circuit's pair as a tree of legs: point 0 is the terminals, leg `n` ends at point `n + 1`.
+#[derive(Clone, Debug)]
+pub(crate) struct Legs {
+    /// Parent and ohms out and back of every leg, parents first.
+    pub(crate) legs: Vec<(usize, Interval<Ohms>)>,
+    /// Elements that stand across the pair, with the point where they do.
+    pub(crate) elements: Vec<(usize, usize)>,
+}
+
+impl Legs {
+    /// Follows a network outwards. What stands in line and is no cable, no joint and no resistor counts as joined.
+    pub(crate) fn of(job: &Job, circuit: &job::Circuit, network: &Network) -> Self {
+        let mut all = Self { legs: Vec::new(), elements: Vec::new() };
+        let mut open: Vec<(Node, usize)> = vec![(network.root(), 0)];
+        while let Some((node, at)) = open.pop() {
+            let Some((piece, rest)) = network.operands(node) else {
+                if let Step::Element(element) = network.step(node) {
+                    all.elements.push((element, at));
+                }
+                continue;
+            };
+            let in_line = network.step(node) == Step::InLine;
+            let leg = match network.step(piece) {
+                Step::Element(element) if in_line => {
+                    leg_ohms(job, circuit, &network.elements()[element].part)
+                }
+                _ => None,
+            };
+            match leg {
+                Some(ohms) => {
+                    all.legs.push((at, ohms));
+                    open.push((rest, all.legs.len()));
+                }
+                None => {
+                    open.push((rest, at));
+                    open.push((piece, at));
+                }
             }
-            continue;
-        };
-        let leg = match network.step(piece) {
-            Step::Element(element) if network.step(node) == Step::InLine => {
-                leg_ohms(job, circuit, &network.elements()[element].part)
-            }
-            _ => None,
-        };
-        if let Some(ohms) = leg {
-            made += 1;
-            let next = plan.push(Point {
-                name: format!("{tag}, leg {made}"),
-                parent: at,
-                way: Way::Leg,
-                ohms,
-                lost: Interval::exact(Volts(0.0)),
-                limits: Vec::new(),
-                switched: false,
-            });
-            open.push((rest, next));
-        } else {
-            open.push((rest, at));
-            open.push((piece, at));
         }
+        all
     }
 }
 
@@ -268,6 +295,10 @@ pub(crate) fn leg_ohms(job: &Job, circuit: &job::Circuit, part: &Part) -> Option
         Part::Wire(conductor) => (conductor, 2.0),
         Part::Core(conductor) => (conductor, 1.0),
         Part::Joint(_) => return Some(Interval::new(Ohms(0.0), job.assume.joint_max)),
+        Part::Resistor { nominal, tolerance } => {
+            let tolerance = tolerance.unwrap_or(job.assume.resistor_tolerance);
+            return Some(Interval::with_tolerance(*nominal, tolerance));
+        }
         _ => return None,
     };
     let gauge = conductor.inherited.or(circuit.gauge).unwrap_or(job.assume.cable);

@@ -203,7 +203,7 @@ pub struct TerminalJson {
 }
 
 impl VoltsJson {
-    fn of(volts: Option<Between>) -> Self {
+    pub(super) fn of(volts: Option<Between>) -> Self {
         Self { lo: volts.map(|volts| volts.0), hi: volts.map(|volts| volts.1) }
     }
 }

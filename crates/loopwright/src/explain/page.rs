@@ -82,6 +82,9 @@ fn circuit_sections(page: &mut Page, explained: &Explained, result: &CircuitResu
     }
     page.heading("What your meter shows, the pair off its terminals");
     put_most(page, tables::meter(network, study));
+    if let Some(smoke) = &result.smoke {
+        supply::smoke(page, smoke);
+    }
     if result.why.is_some() {
         return;
     }

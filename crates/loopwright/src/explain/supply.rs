@@ -215,3 +215,56 @@ fn conductors(page: &mut Page, study: &Study) {
     }
     page.table(INDENT, &rows);
 }
+
+/// A two-wire smoke circuit under power.
+pub(crate) fn smoke(page: &mut Page, circuit: &supply::SmokeLoop) {
+    page.heading("Under power");
+    let milli = |(low, high): Between| format!("{} to {}", Amperes(low).shown(3), Amperes(high).shown(3));
+    let source = &circuit.source;
+    page.paragraph(
+        INDENT,
+        &format!(
+            "Source {} behind {}, limit {}; open below {}, alarm above {}, {}.",
+            source.volts.shown(),
+            source.series.shown(),
+            source.limit.shown(),
+            source.open_below.shown(3),
+            source.alarm_above.shown(3),
+            source.short_above.map_or("a short counts as an alarm".to_owned(), |short| format!(
+                "short above {}",
+                short.shown(3)
+            ))
+        ),
+    );
+    let rows = [
+        ("open", milli(circuit.open_a)),
+        ("at rest", milli(circuit.rest_a)),
+        ("after a reset", format!("at most {}", Amperes(circuit.start_a).shown(3))),
+        ("one in alarm", milli(circuit.alarm_a)),
+        ("shorted", milli(circuit.short_a)),
+        (
+            "detectors at rest",
+            format!("{} of {}", Amperes(circuit.standby_a).shown(3), source.standby.shown(3)),
+        ),
+        (
+            "detectors allowed",
+            format!("{} by current, {} with the listing", circuit.most_by_current, circuit.most),
+        ),
+    ];
+    page.table(INDENT, &rows.map(|(name, value)| vec![name.to_owned(), value]));
+    page.gap();
+    let mut table = vec![
+        ["detector", "volts at rest", "alone in alarm", "volts then at the others"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
+    for head in &circuit.heads {
+        table.push(vec![
+            head.name.clone(),
+            volts(Some(head.standby_v)),
+            milli(head.alarm_a),
+            head.others_v.map_or("-".to_owned(), |least| format!("from {least:.2}")),
+        ]);
+    }
+    page.table(INDENT, &table);
+}

@@ -3,6 +3,7 @@
 mod battery;
 mod mains;
 mod rules;
+mod smoke;
 mod volts;
 mod wiring;
 
@@ -10,6 +11,8 @@ use job::{Finding, Job, Severity};
 use library::Library;
 
 use crate::study::Study;
+
+pub use smoke::smoke_findings;
 
 /// Everything that is to be said of one supply.
 #[must_use]

@@ -13,6 +13,7 @@ pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
     outputs(say, study);
     uncounted(say, job, library, study);
     sounders(say, job, library, study);
+    four_wire(say, job, library, study);
 }
 
 /// Outputs of the supply that its profile does not list, where it lists any.
@@ -124,6 +125,39 @@ fn sounders(say: &mut Say, job: &Job, library: &Library, study: &Study) {
                 "Its hold-off goes to the supply's terminals, its trigger to the output.",
             );
         }
+    }
+}
+
+/// Four-wire smoke detectors latch until their supply is broken: it has to be one that a reset breaks.
+fn four_wire(say: &mut Say, job: &Job, library: &Library, study: &Study) {
+    let mut fixed = Vec::new();
+    for circuit in job.circuits.iter().filter(|circuit| circuit.duty.is_some_and(job::Duty::is_fire)) {
+        let Some(network) = &circuit.network else { continue };
+        for contact in network.contacts().iter().filter(|contact| contact.role == network::Role::Alarm) {
+            let Some(device) = crate::rows::device(job, &circuit.tag, &contact.name) else { continue };
+            let profile = device.profile.as_ref().and_then(|id| library.profiles.get(id.as_str()));
+            let Some(Kind::Detector(detector)) = profile.map(|profile| &profile.kind) else { continue };
+            let latches = detector.contacts.iter().any(|of| {
+                of.role == network::Role::Alarm && of.on_power_loss == Some(library::OnPowerLoss::Stays)
+            });
+            let Some(mut at) = device.fed_by.as_ref().and_then(|point| study.plan.point(point)) else {
+                continue;
+            };
+            while at != 0 && !study.plan.points[at].switched {
+                at = study.plan.points[at].parent;
+            }
+            if latches && !study.plan.points[at].switched {
+                fixed.push(format!("{}.{}", circuit.tag.value, contact.name));
+            }
+        }
+    }
+    if !fixed.is_empty() {
+        say.push(
+            Severity::Check,
+            "four-wire-not-switched",
+            format!("Four-wire smoke detectors hang on points that no reset breaks: {}.", fixed.join(", ")),
+            "Feed them from an output that the reset switches (`switched` in the profile), their supervision relay behind the last.",
+        );
     }
 }
 
