@@ -1,6 +1,6 @@
 //! Which supply point hangs on which: runs, outputs and modules as one forest.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::model::{Job, Module};
 
@@ -13,6 +13,8 @@ use crate::model::{Job, Module};
 pub struct Feeding<'j> {
     parents: BTreeMap<&'j str, &'j str>,
     supplies: BTreeMap<&'j str, usize>,
+    /// The supply of every point that has a parent of its own, found once.
+    roots: BTreeMap<&'j str, Option<usize>>,
     modules: BTreeMap<&'j str, &'j Module>,
 }
 
@@ -42,7 +44,36 @@ impl<'j> Feeding<'j> {
         for run in job.supplies.iter().flat_map(|supply| &supply.runs) {
             feeding.parents.insert(&run.to, &run.from);
         }
+        feeding.find_roots();
         feeding
+    }
+
+    /// Follows every point upwards until one whose supply is known: each is passed once.
+    fn find_roots(&mut self) {
+        let mut roots: BTreeMap<&'j str, Option<usize>> = BTreeMap::new();
+        for &point in self.parents.keys() {
+            let mut way = Vec::new();
+            let mut at = point;
+            let root = loop {
+                if let Some(root) = roots.get(at) {
+                    break *root;
+                }
+                if let Some(supply) = self.supplies.get(at) {
+                    break Some(*supply);
+                }
+                // Noted before it is known: who comes back here goes in a circle.
+                roots.insert(at, None);
+                way.push(at);
+                match self.parent(at) {
+                    Some(parent) => at = parent,
+                    None => break None,
+                }
+            };
+            for passed in way {
+                roots.insert(passed, root);
+            }
+        }
+        self.roots = roots;
     }
 
     /// What feeds a point; none for a supply, and for what nothing feeds.
@@ -68,9 +99,10 @@ impl<'j> Feeding<'j> {
         'j: 'n,
     {
         let mut chain = vec![point];
+        let mut seen = BTreeSet::from([point]);
         let mut at = point;
         while let Some(parent) = self.parent(at)
-            && !chain.contains(&parent)
+            && seen.insert(parent)
         {
             chain.push(parent);
             at = parent;
@@ -88,6 +120,12 @@ impl<'j> Feeding<'j> {
     /// The supply that a point hangs on, as a place in the job's list.
     #[must_use]
     pub fn supply(&self, point: &str) -> Option<usize> {
-        self.supplies.get(*self.chain(point).last()?).copied()
+        if let Some(root) = self.roots.get(point) {
+            return *root;
+        }
+        match self.supplies.get(point) {
+            Some(supply) => Some(*supply),
+            None => self.supply(self.parent(point)?),
+        }
     }
 }

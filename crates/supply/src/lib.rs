@@ -1,4 +1,15 @@
 //! Does every load get its volts and its hours?
+//!
+//! # Where to start
+//! [`study()`] answers for one supply of a job: volts of every point and load on mains, on a full battery and in the last
+//! alarm minute, budgets, ampere-hours by rule with their working, the battery by physics with its curves, charger, mains
+//! side, conductors that do. [`findings()`] says it in words. [`smoke_loop()`] is a two-wire smoke circuit under power.
+//! Below them [`Tree`] and [`Solver`] know no job: points, ohms, loads, and the greatest solution.
+//!
+//! # What this crate leaves out
+//! How an input reads a circuit, and what a lost supply does to it, belong to `circuit`; which supply point hangs on which
+//! to [`job::Feeding`]. It reads no files and no clock. Listing is never computed.
+
 mod cell;
 mod condition;
 mod discharge;

@@ -304,13 +304,17 @@ impl<'a, 'f> Maker<'a, 'f> {
         if self.feeding.supply(name) != Some(self.at) {
             return None;
         }
-        let chain = self.feeding.chain(name);
-        let mut parent = 0;
-        for name in chain.into_iter().rev().skip(1) {
-            parent = match plan.point(name) {
-                Some(at) => at,
-                None => plan.push(self.made(plan, name, parent)),
-            };
+        let mut missing = Vec::new();
+        let mut at = name;
+        let mut parent = loop {
+            match plan.point(at) {
+                Some(known) => break known,
+                None => missing.push(at),
+            }
+            at = self.feeding.parent(at)?;
+        };
+        for name in missing.into_iter().rev() {
+            parent = plan.push(self.made(plan, name, parent));
         }
         Some(parent)
     }

@@ -58,6 +58,17 @@ pub struct Study<'a> {
     pub sizing: Sizing,
 }
 
+impl Study<'_> {
+    /// Whether the last minute has a solution at its least and at its most: not where constant powers collapse on the
+    /// battery before the equipment cuts it off.
+    #[must_use]
+    pub fn last_minute_solves(&self) -> (bool, bool) {
+        let runs = || self.battery.iter().flat_map(|battery| &battery.runs);
+        let solves = |ends: Option<crate::Ended>| !ends.is_some_and(|ended| ended.collapsed);
+        (runs().all(|run| solves(run.low.ends)), runs().all(|run| solves(run.high.ends)))
+    }
+}
+
 /// One row of loads with its volts.
 #[derive(Clone, PartialEq, Debug)]
 pub struct LoadResult {

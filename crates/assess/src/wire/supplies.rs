@@ -60,8 +60,8 @@ pub struct LoadVoltsJson {
     alarm: VoltsJson,
     /// In alarm on a new, full battery.
     full_battery: Option<VoltsJson>,
-    /// In alarm on the aged battery after the whole standby; null without battery and where it is shed; 0 where the
-    /// battery does not last.
+    /// In alarm on the aged battery after the whole standby; null without battery and where it is shed; an end is 0
+    /// where the equipment has cut the battery off, null where its loads collapse on it.
     last_minute: Option<VoltsJson>,
 }
 
@@ -256,16 +256,19 @@ fn load(study: &Study, at: usize) -> LoadJson {
             standby: VoltsJson::of(result.standby),
             alarm: VoltsJson::of(result.alarm),
             full_battery: result.full.map(|full| VoltsJson::of(Some(full))),
-            last_minute: result.last_minute.map(|last| VoltsJson::of(Some(last))),
+            last_minute: result.last_minute.map(|volts| last_minute(study, volts)),
         },
     }
 }
 
+/// Null at the end at which the loads collapse on the battery; 0 where the equipment has cut it off.
+fn last_minute(study: &Study, volts: Between) -> VoltsJson {
+    let (low, high) = study.last_minute_solves();
+    VoltsJson { lo: low.then_some(volts.0), hi: high.then_some(volts.1) }
+}
+
 fn point(study: &Study, at: usize) -> PointJson {
     let point: &Point = &study.plan.points[at];
-    let solved = |condition: &Option<Result<supply::Solved, supply::Collapsed>>| {
-        condition.as_ref().and_then(|condition| condition.as_ref().ok().cloned())
-    };
     let (standby, alarm) = (solved(&study.standby), solved(&study.alarm));
     let choice = study.sizing.runs.iter().find(|choice| choice.point == at);
     PointJson {
@@ -274,14 +277,18 @@ fn point(study: &Study, at: usize) -> PointJson {
         way: way(&point.way),
         ohms: VoltsJson::of(Some((point.ohms.lo().0, point.ohms.hi().0))),
         standby: VoltsJson::of(standby.map(|solved| solved.volts[at])),
-        alarm: VoltsJson::of(alarm.as_ref().map(|solved| solved.volts[at])),
-        last_minute: study.last_minute.as_ref().map(|volts| VoltsJson::of(Some(volts[at]))),
-        alarm_a: alarm.as_ref().map(|solved| solved.amperes[at]),
-        drop_v: alarm.as_ref().map(|solved| solved.drop[at]),
-        heat_w: alarm.as_ref().map(|solved| solved.heat_w[at]),
+        alarm: VoltsJson::of(alarm.map(|solved| solved.volts[at])),
+        last_minute: study.last_minute.as_ref().map(|volts| last_minute(study, volts[at])),
+        alarm_a: alarm.map(|solved| solved.amperes[at]),
+        drop_v: alarm.map(|solved| solved.drop[at]),
+        heat_w: alarm.map(|solved| solved.heat_w[at]),
         smallest: choice.and_then(|choice| choice.smallest).map(Gauge::written),
         doubled_does: choice.map(|choice| choice.doubled_does),
     }
+}
+
+fn solved(condition: &Option<Result<supply::Solved, supply::Collapsed>>) -> Option<&supply::Solved> {
+    condition.as_ref()?.as_ref().ok()
 }
 
 fn way(way: &Way) -> &'static str {

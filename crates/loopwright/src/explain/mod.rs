@@ -87,10 +87,10 @@ impl<'a> Explained<'a> {
             }
         }
         assessment.circuits = kept;
-        let mut at = 0;
-        assessment.supplies.retain(|_| {
-            at += 1;
-            matches!(target, Target::Supply { supply, .. } if supply + 1 == at)
+        assessment.supplies.retain(|study| match &target {
+            Target::Supply { supply, .. } => study.plan.supply.id == job.supplies[*supply].id,
+            Target::Output(output) => study.plan.point(&job.outputs[*output].id).is_some(),
+            _ => false,
         });
         let places = target.places(job);
         assessment.findings.retain(|finding| places.contains(&finding.place));

@@ -12,15 +12,19 @@ const INDENT: usize = 2;
 
 /// Puts the working, where a supply or one of its points is asked for.
 pub(crate) fn put(page: &mut Page, explained: &Explained) {
-    let Target::Supply { point, .. } = &explained.target else { return };
     let Some(study) = explained.assessment.supplies.first() else { return };
+    let point = match &explained.target {
+        Target::Supply { point, .. } => point.as_str(),
+        Target::Output(output) => explained.setting.job.outputs[*output].id.as_str(),
+        _ => return,
+    };
     points(page, study, point);
     loads(page, study, point);
+    page.heading("What is limited, and what flows (█ at rest, ▒ more in alarm)");
+    report::budgets(page, study);
     if !point.is_empty() {
         return;
     }
-    page.heading("What is limited, and what flows (█ at rest, ▒ more in alarm)");
-    report::budgets(page, study);
     rules(page, study);
     battery(page, study);
     mains(page, study);
@@ -81,8 +85,16 @@ fn points(page: &mut Page, study: &Study, asked: &str) {
 fn loads(page: &mut Page, study: &Study, asked: &str) {
     page.heading("Every load");
     let mut rows = vec![report::load_head()];
-    let at = |row: &usize| asked.is_empty() || study.plan.rows[*row].at_name == asked;
-    rows.extend((0..study.loads.len()).filter(at).map(|row| report::load_row(study, row)));
+    // All that hang on it, near and far.
+    let beyond = |row: &usize| {
+        let Some(asked) = study.plan.point(asked) else { return true };
+        let mut at = study.plan.rows[*row].at;
+        while at != asked && at != 0 {
+            at = study.plan.points[at].parent;
+        }
+        at == asked
+    };
+    rows.extend((0..study.loads.len()).filter(beyond).map(|row| report::load_row(study, row)));
     page.table(INDENT, &rows);
 }
 

@@ -85,9 +85,10 @@ fn by_physics(say: &mut Say, study: &Study, battery: &BatteryResult) {
         };
         let how = if ended.collapsed { "its load collapses" } else { "the equipment cuts it off" };
         let total = run.standby_h + run.alarm_min / 60.0;
+        let code = if ended.collapsed { "collapse" } else { "battery-ends-early" };
         say.push(
             Severity::Fix,
-            "battery-ends-early",
+            code,
             format!(
                 "Aged to 80 % and at {} C, {how} after {:.1} h of the {} h that {} ({}) asks for. {new}",
                 short(battery.temperature.0),

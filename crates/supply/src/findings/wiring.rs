@@ -14,6 +14,7 @@ pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
     uncounted(say, job, library, study);
     sounders(say, job, library, study);
     four_wire(say, job, library, study);
+    other_supply(say, job, study);
 }
 
 /// Outputs of the supply that its profile does not list, where it lists any.
@@ -125,6 +126,36 @@ fn sounders(say: &mut Say, job: &Job, library: &Library, study: &Study) {
                 "Its hold-off goes to the supply's terminals, its trigger to the output.",
             );
         }
+    }
+}
+
+/// Devices fed here whose circuit is read by a module on another supply: whether the two 0 V are joined is a question.
+fn other_supply(say: &mut Say, job: &Job, study: &Study) {
+    let feeding = job::Feeding::new(job);
+    let here = feeding.supply(&study.plan.supply.id);
+    let mut apart = Vec::new();
+    for circuit in &job.circuits {
+        let (Some(network), Some(input)) = (&circuit.network, &circuit.input) else { continue };
+        let module = feeding.supply(&input.module);
+        if module.is_none() || module == here {
+            continue;
+        }
+        for contact in network.contacts() {
+            let device = crate::rows::device(job, &circuit.tag, &contact.name);
+            let point = device.and_then(|device| device.fed_by.as_ref());
+            if point.is_some_and(|point| feeding.supply(point) == here) {
+                apart.push(format!("{}.{}", circuit.tag.value, contact.name));
+            }
+        }
+    }
+    apart.dedup();
+    if !apart.is_empty() {
+        say.push(
+            Severity::Check,
+            "fed-by-another",
+            format!("Fed here, and read by a module on another supply: {}.", apart.join(", ")),
+            "Relay contacts need no common 0 V, transistor outputs do: join the two 0 V where the manuals ask for it, and nowhere else.",
+        );
     }
 }
 
