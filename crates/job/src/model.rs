@@ -476,6 +476,10 @@ pub enum CoreEnd {
     Spare,
 }
 
+/// Battery leads and fuse where nobody has measured them: a metre of 18 AWG out and back and a blade fuse (from
+/// memory).
+pub const DEFAULT_LEADS: Ohms = Ohms(0.05);
+
 /// `[[supply]]`: a power supply with its battery, its runs and its loads.
 #[derive(Clone, Debug)]
 pub struct Supply {
@@ -495,8 +499,8 @@ pub struct Supply {
     pub temperature: Option<Interval<Celsius>>,
     /// Rating of the battery's fuse.
     pub fuse: Option<Amperes>,
-    /// Battery leads and fuse, out and back; default 0.05 ohm.
-    pub leads: Ohms,
+    /// Battery leads and fuse, out and back; left out, [`DEFAULT_LEADS`].
+    pub leads: Option<Ohms>,
     /// Its transformer's or adapter's profile.
     pub transformer: Option<Located<String>>,
     /// The cable from there.

@@ -259,7 +259,8 @@ mod tests {
             for (hours, share) in TEMPERATURE_RATES_H.into_iter().zip(shares) {
                 assert!((temperature_share(Celsius(celsius), hours) - share).abs() < 1e-12);
                 // And the model's own capacity moves by as much, where both tables have the rate.
-                let table = DISCHARGE_TABLE.iter().find(|(minutes, _)| *minutes == 60.0 * hours);
+                let table =
+                    DISCHARGE_TABLE.iter().find(|(minutes, _)| (*minutes - 60.0 * hours).abs() < 1e-9);
                 let Some((_, amperes)) = table else { continue };
                 let share = share / temperature_share(Celsius(20.0), hours);
                 let lasts = hours_to(10.5, amperes / TABLE_CAPACITY * share, Celsius(celsius));

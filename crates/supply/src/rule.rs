@@ -226,6 +226,9 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
     lines.push(format!(
         "C = ({standby_ah:.4} + {alarm_ah:.4}) Ah{margins} = {required:.4} Ah at the 20 h rate"
     ));
+    if let Some(end) = ruled.end_volts {
+        lines.push(format!("equipment must work down to {end:.2} V; this one stops at {cut_off:.2} V"));
+    }
     ruled.alarm_weight = weight;
     ruled.required_ah = required;
     ruled.working = lines;

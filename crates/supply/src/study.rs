@@ -207,7 +207,8 @@ fn bank(library: &Library, plan: &Plan) -> Option<(Bank, String)> {
     let wanted = (plan.nominal() / profile.volts.0).round().max(1.0);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 64 blocks")]
     let in_series = plan.supply.in_series.unwrap_or(wanted.min(64.0) as u32);
-    let bank = Bank::new(profile, in_series, plan.supply.strings, plan.supply.leads.0);
+    let leads = plan.supply.leads.unwrap_or(job::DEFAULT_LEADS);
+    let bank = Bank::new(profile, in_series, plan.supply.strings, leads.0);
     Some((bank, id.value.clone()))
 }
 

@@ -25,10 +25,6 @@ const ALARMS: [&str; 11] = [
 /// Less than this is no load but a short.
 const LEAST_LOAD: Ohms = Ohms(0.1);
 
-/// Battery leads and fuse where nobody has measured them: a metre of 18 AWG out and back and a blade fuse (from
-/// memory).
-const LEADS: Ohms = Ohms(0.05);
-
 /// Temperatures that a battery can have; wider is a slip of the keyboard.
 const COLDEST: Celsius = Celsius(-40.0);
 /// See [`COLDEST`].
@@ -52,7 +48,7 @@ pub(super) fn supplies(root: &Table<'_>) -> Vec<Supply> {
                 .interval_within("temperature", COLDEST, HOTTEST)
                 .map(|temperature| temperature.value),
             fuse: table.quantity("fuse").map(|fuse| fuse.value),
-            leads: table.quantity_within("leads", Ohms(0.0), Ohms(10.0)).map_or(LEADS, |leads| leads.value),
+            leads: table.quantity_within("leads", Ohms(0.0), Ohms(10.0)).map(|leads| leads.value),
             transformer: reference(table, "transformer"),
             transformer_cable: table
                 .read("transformer_cable", "6 m of 18 AWG", cable)

@@ -180,6 +180,9 @@ fn of_supply(job: &Job, supply: &Supply, point: &str) -> Vec<String> {
     let mut says =
         vec![format!("Supply {id}: profile {}, battery {}.", named(&supply.profile), named(&supply.battery))];
     let at = |end: &str| point.is_empty() || end == point;
+    if point.is_empty() {
+        says.extend(taken_for_granted(supply));
+    }
     for run in supply.runs.iter().filter(|run| at(&run.from) || at(&run.to)) {
         let made = match &run.conductor {
             RunConductor::Cable { length, gauge } => {
@@ -190,6 +193,26 @@ fn of_supply(job: &Job, supply: &Supply, point: &str) -> Vec<String> {
         says.push(format!("From {} to {}: {made}.", run.from.value, run.to.value));
     }
     says.extend(supply.loads.iter().filter(|load| at(&load.at)).map(of_load));
+    says
+}
+
+/// What the job leaves out of a supply and what was taken instead.
+fn taken_for_granted(supply: &Supply) -> Vec<String> {
+    let mut says = Vec::new();
+    if supply.battery.is_some() {
+        if supply.temperature.is_none() {
+            says.push("Its battery is taken to be as cold and as warm as the cables.".to_owned());
+        }
+        if supply.leads.is_none() {
+            says.push(format!("Battery leads and fuse are taken as {}.", job::DEFAULT_LEADS.shown(2)));
+        }
+        if supply.in_series.is_none() {
+            says.push("As many blocks in series are taken as its volts want.".to_owned());
+        }
+    }
+    if supply.rules.is_none() {
+        says.push("All rule sets of the site are taken to hold for it.".to_owned());
+    }
     says
 }
 

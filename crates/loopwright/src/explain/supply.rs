@@ -19,6 +19,7 @@ pub(crate) fn put(page: &mut Page, explained: &Explained) {
         _ => return,
     };
     points(page, study, point);
+    runs(page, study, point);
     loads(page, study, point);
     page.heading("What is limited, and what flows (█ at rest, ▒ more in alarm)");
     report::budgets(page, study);
@@ -80,6 +81,27 @@ fn points(page: &mut Page, study: &Study, asked: &str) {
         INDENT,
         "Rest and alarm on mains, cables cold to hot; the last minute of the alarm on an aged battery at its coldest to a new one at its warmest. Loads in watt and milliampere keep drawing below their least volts.",
     );
+}
+
+/// What every run loses in alarm on mains, at most.
+fn runs(page: &mut Page, study: &Study, asked: &str) {
+    let Some(Ok(alarm)) = &study.alarm else { return };
+    let mut rows = vec![["run", "volts lost", "heat"].map(str::to_owned).to_vec()];
+    for (at, point) in study.plan.points.iter().enumerate() {
+        if point.ohms.hi().0 <= 0.0 || !(asked.is_empty() || point.name == asked) {
+            continue;
+        }
+        let from = &study.plan.points[point.parent].name;
+        rows.push(vec![
+            drawing::clean(&format!("{from} to {}", point.name)),
+            format!("{:.3} V", alarm.drop[at]),
+            format!("{:.3} W", alarm.heat_w[at]),
+        ]);
+    }
+    if rows.len() > 1 {
+        page.heading("What the runs lose in alarm on mains, at most");
+        page.table(INDENT, &rows);
+    }
 }
 
 fn loads(page: &mut Page, study: &Study, asked: &str) {
