@@ -51,14 +51,16 @@ one() {
 }
 
 one reference.py --selftest
-if command -v ngspice >/dev/null; then
-    one ngspice_networks.py
-elif [ "$require" = yes ]; then
-    echo "ngspice_networks.py      ngspice is not installed"
-    failed=$((failed + 1))
-else
-    echo "skipped ngspice_networks.py: ngspice is not installed (Debian package: ngspice)"
-fi
+for script in ngspice_networks.py supply_network.py; do
+    if command -v ngspice >/dev/null; then
+        one "$script"
+    elif [ "$require" = yes ]; then
+        printf '%-24s %s\n' "$script" "ngspice is not installed"
+        failed=$((failed + 1))
+    else
+        echo "skipped $script: ngspice is not installed (Debian package: ngspice)"
+    fi
+done
 if command -v pdftotext >/dev/null; then
     one pack.py
 elif [ "$require" = yes ]; then
@@ -67,7 +69,7 @@ elif [ "$require" = yes ]; then
 else
     echo "skipped pack.py: pdftotext is not installed (Debian package: poppler-utils)"
 fi
-for script in corners.py masking.py modes.py worked.py contract.py; do
+for script in corners.py masking.py modes.py worked.py contract.py supply_battery.py supply_rules.py; do
     one "$script"
 done
 if [ -n "$secret_python" ]; then

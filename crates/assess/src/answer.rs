@@ -94,5 +94,29 @@ pub fn answer(assessment: &Assessment) -> String {
     say(Need::NotAsItIs, "cannot be supervised as it is", "cannot be supervised as they are");
     say(Need::Spare, "is spare", "are spare");
     say(Need::Unknown, "is not known well enough yet", "are not known well enough yet");
-    parts.join("; ") + "."
+    parts.join("; ") + "." + &supplies(assessment)
+}
+
+/// ` 1 of 2 supplies needs a change.`; nothing where there is no supply, or nothing
+/// known of one.
+fn supplies(assessment: &Assessment) -> String {
+    let known: Vec<&str> = assessment
+        .supplies
+        .iter()
+        .filter(|study| study.plan.profile.is_some())
+        .map(|study| study.plan.supply.id.as_str())
+        .collect();
+    let wrong = |id: &&&str| {
+        let of = |finding: &&job::Finding| finding.place == **id && finding.severity >= Severity::Fix;
+        assessment.findings.iter().any(|finding| of(&finding))
+    };
+    let all = known.len();
+    let short = known.iter().filter(wrong).count();
+    let supplies = if all == 1 { "supply" } else { "supplies" };
+    match (all, short) {
+        (0, _) => String::new(),
+        (_, 0) => format!(" {all} {supplies}: nothing found that needs a change."),
+        (_, 1) => format!(" 1 of {all} {supplies} needs a change."),
+        _ => format!(" {short} of {all} {supplies} need a change."),
+    }
 }

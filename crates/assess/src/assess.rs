@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use circuit::{Fit, ModeCount, Seat, Setting, Study, findings, may_use, reads_right, study};
-use job::{Circuit, Finding, Job, Module, Severity};
+use job::{Circuit, Feeding, Finding, Job, Module, Severity};
 use library::{Kind, Library, Mode, ModePer, ModuleProfile, PanelProfile};
 
 use crate::commons::{Shared, commons, module_profile};
@@ -22,6 +22,9 @@ pub struct Assessment<'a> {
     pub findings: Vec<Finding>,
     /// One for each circuit, in the order of the job.
     pub circuits: Vec<CircuitResult<'a>>,
+    /// One for each supply, in the order of the job: the tree with volts at every point, budgets, rules with their
+    /// working, the battery with its curves, the mains side.
+    pub supplies: Vec<supply::Study<'a>>,
 }
 
 /// What is to be said of one circuit.
@@ -37,6 +40,8 @@ pub struct CircuitResult<'a> {
     pub study: Option<Study>,
     /// Why nothing could be said of the input's reading; none where it could.
     pub why: Option<&'static str>,
+    /// A two-wire smoke circuit under power; none for others, and where the mode's source is not known.
+    pub smoke: Option<supply::SmokeLoop>,
 }
 
 /// A module of the job with what is on it.
@@ -73,9 +78,21 @@ pub fn assess<'a>(
         all.extend(findings);
         circuits.push(result);
     }
+    let supplies = supplies(job, library, &mut all);
     all.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let verdict = all.first().map(|finding| finding.severity).filter(|severity| *severity > Severity::Note);
-    Assessment { job, library, verdict, findings: all, circuits }
+    Assessment { job, library, verdict, findings: all, circuits, supplies }
+}
+
+/// Every supply studied, with what is to be said of it.
+fn supplies<'a>(job: &'a Job, library: &'a Library, all: &mut Vec<Finding>) -> Vec<supply::Study<'a>> {
+    let feeding = Feeding::new(job);
+    let one = |at: usize| supply::study(job, library, &feeding, at);
+    let supplies: Vec<supply::Study> = (0..job.supplies.len()).map(one).collect();
+    for study in &supplies {
+        all.extend(supply::findings(job, library, study));
+    }
+    supplies
 }
 
 fn panel_profile<'a>(setting: &Setting<'a>) -> Option<&'a PanelProfile> {
@@ -200,7 +217,7 @@ fn result<'a>(
         Some(Seat { module: module.module.id.as_str(), fit, panel })
     });
     let study = network.map(|network| study(setting, circuit, network, seat.as_ref().map(|seat| &seat.fit)));
-    let found = findings(setting, circuit, network, seat.as_ref(), study.as_ref());
+    let mut found = findings(setting, circuit, network, seat.as_ref(), study.as_ref());
     let why = match (network, &circuit.input, &seat) {
         (None, _, _) if circuit.other.is_some() => Some("no series-parallel form"),
         (None, _, _) => Some("no network"),
@@ -210,7 +227,40 @@ fn result<'a>(
     };
     let mode_chosen = chosen.is_some_and(|(_, chosen)| chosen);
     let mode = profile.zip(chosen).and_then(|(profile, (mode, _))| profile.modes.get(mode));
-    (CircuitResult { circuit, mode, mode_chosen, study, why }, found)
+    let smoke = powered(setting, circuit, mode, &mut found);
+    (CircuitResult { circuit, mode, mode_chosen, study, why, smoke }, found)
+}
+
+/// A two-wire smoke circuit under power, where it is one and its source is known.
+fn powered(
+    setting: &Setting,
+    circuit: &Circuit,
+    mode: Option<&Mode>,
+    found: &mut Vec<Finding>,
+) -> Option<supply::SmokeLoop> {
+    let network = circuit.network.as_ref()?;
+    let mode = mode?;
+    let is_smoke = |element: &network::Element| matches!(element.part, network::Part::Smoke(_));
+    if !network.elements().iter().any(is_smoke) {
+        return None;
+    }
+    let Some(source) = &mode.smoke else {
+        found.push(Finding {
+            severity: Severity::Check,
+            place: circuit.tag.value.clone(),
+            code: "smoke-source-open",
+            text: format!(
+                "What mode {} feeds its two-wire smoke detectors with nobody has typed in, so volts and currents at \
+                 them are not computed.",
+                mode.id
+            ),
+            remedy: "Copy volts, limits and thresholds from the manual into the mode's `smoke`.".to_owned(),
+        });
+        return None;
+    };
+    let smoke = supply::smoke_loop(setting.job, setting.library, circuit, network, source)?;
+    found.extend(supply::smoke_findings(&circuit.tag, &smoke));
+    Some(smoke)
 }
 
 /// The mode of one input, and whether the engine chose it.

@@ -1,7 +1,7 @@
 //! What a person must know or decide about the job as a whole.
 
 use circuit::Setting;
-use job::{Answer, ControlListing, Duty, Finding, Severity};
+use job::{Answer, ControlListing, Duty, Feeding, Finding, Severity};
 
 /// Findings that belong to no single circuit.
 pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
@@ -9,6 +9,7 @@ pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
         findings.push(Finding { severity, place: place.to_owned(), code, text, remedy: remedy.to_owned() });
     };
     let job = setting.job;
+    let feeding = Feeding::new(job);
     let fire = fire_circuits(setting);
     if !fire.is_empty() {
         push(
@@ -60,16 +61,15 @@ pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
                 "Name its profile, or type one in from its manual.",
             );
         }
-        let fed = job.supplies.iter().any(|supply| {
-            supply.enclosure.as_ref().map(|enclosure| &enclosure.value)
-                == module.enclosure.as_ref().map(|enclosure| &enclosure.value)
-        });
-        if !fed {
+        if feeding.supply(&module.id).is_none() {
             push(
                 Severity::Check,
                 &module.id,
                 "module-without-supply",
-                format!("No supply in the enclosure of module {}.", module.id.value),
+                format!(
+                    "No supply feeds module {}: none is in its enclosure, and it has no `fed_by`.",
+                    module.id.value
+                ),
                 "Add the [[supply]] that feeds it, with its battery.",
             );
         }
@@ -85,13 +85,17 @@ pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
             );
         }
     }
-    if !job.supplies.is_empty() {
+    if let Some(panel) = &job.panel
+        && !job.supplies.is_empty()
+        && panel.path_out.is_empty()
+    {
         push(
-            Severity::Note,
+            Severity::Check,
             "job",
-            "supplies-not-computed",
-            "Supplies, batteries and cable drops are read but not computed yet.".to_owned(),
-            "Work them out by the manual until they are.",
+            "path-out",
+            "What feeds the way out to the station (router, modem, switch) without mains nobody has said."
+                .to_owned(),
+            "It needs the same hours as the supplies: feed it from one, then write `path_out` into [panel].",
         );
     }
 }

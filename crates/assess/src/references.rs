@@ -16,6 +16,7 @@ pub fn check(job: &Job, library: &Library) -> Vec<Problem> {
         check.module(module);
     }
     check.circuits(job);
+    check.standby(job);
     check.problems.sort_by_key(|problem| problem.span.start);
     check.problems
 }
@@ -83,6 +84,7 @@ impl<'l> Check<'l> {
         for supply in &job.supplies {
             self.profile(supply.profile.as_ref(), &["supply"]);
             self.profile(supply.battery.as_ref(), &["battery"]);
+            self.profile(supply.transformer.as_ref(), &["transformer"]);
             for load in &supply.loads {
                 self.profile(load.device.as_ref(), LOADS);
             }
@@ -123,6 +125,19 @@ impl<'l> Check<'l> {
     fn mode(&mut self, profile: &ModuleProfile, mode: &Located<String>) {
         if !profile.modes.iter().any(|known| known.id == mode.value) {
             self.unknown("mode", mode, profile.modes.iter().map(|mode| mode.id.as_str()));
+        }
+    }
+
+    /// What a local word takes must stand in its rule set.
+    fn standby(&mut self, job: &Job) {
+        for word in &job.standby {
+            let Some(set) = self.library.rules.get(word.rules.as_str()) else { continue };
+            for taken in &word.take {
+                if !set.standby.iter().any(|rule| rule.id == taken.value) {
+                    let known: Vec<&str> = set.standby.iter().map(|rule| rule.id.as_str()).collect();
+                    self.unknown(&format!("standby rule of {}", set.id), taken, known.iter().copied());
+                }
+            }
         }
     }
 

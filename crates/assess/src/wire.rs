@@ -10,6 +10,12 @@ use serde::Serialize;
 
 use crate::assess::{Assessment, CircuitResult};
 
+mod smoke;
+mod supplies;
+
+pub use smoke::{HeadJson, SmokeJson};
+pub use supplies::*;
+
 /// What `assess --json` prints.
 #[derive(Serialize, JsonSchema, Debug)]
 pub struct AssessmentJson {
@@ -18,7 +24,7 @@ pub struct AssessmentJson {
     findings: Vec<FindingJson>,
     /// In the order of the job.
     circuits: Vec<CircuitJson>,
-    /// In the order of the job; empty until supplies are computed.
+    /// In the order of the job.
     supplies: Vec<SupplyJson>,
 }
 
@@ -51,6 +57,8 @@ pub struct CircuitJson {
     coverage: CoverageJson,
     masking: MaskingJson,
     remedies: Vec<RemedyJson>,
+    /// A two-wire smoke circuit under power; null for others, and where the mode's source is not known.
+    smoke: Option<SmokeJson>,
 }
 
 /// Two ends in ohms; null is infinite.
@@ -156,12 +164,6 @@ pub struct HiddenJson {
     place: String,
 }
 
-/// One supply.
-#[derive(Serialize, JsonSchema, Debug)]
-pub struct SupplyJson {
-    id: String,
-}
-
 /// What every command prints at exit 2.
 #[derive(Serialize, JsonSchema, Debug)]
 pub struct ErrorsJson {
@@ -193,7 +195,7 @@ impl AssessmentJson {
             verdict: assessment.verdict.map_or("nothing-found", Severity::word),
             findings: findings.collect(),
             circuits: assessment.circuits.iter().map(|result| CircuitJson::new(result, all)).collect(),
-            supplies: Vec::new(),
+            supplies: assessment.supplies.iter().map(SupplyJson::new).collect(),
         }
     }
 
@@ -240,6 +242,7 @@ impl CircuitJson {
             coverage: coverage(circuit::Coverage::default()),
             masking: MaskingJson { possible: false, examples: Vec::new(), complete: true },
             remedies: Vec::new(),
+            smoke: result.smoke.as_ref().map(SmokeJson::new),
         };
         let (Some(network), Some(study)) = (&circuit.network, &result.study) else { return json };
         let states = study.states.iter().zip(&study.meter);

@@ -25,6 +25,8 @@ pub(crate) struct Case {
     pub(crate) kind: FaultKind,
     pub(crate) place: Place,
     pub(crate) leg: Option<Leg>,
+    /// The supply point that is lost, where the job names it.
+    pub(crate) point: Option<String>,
     pub(crate) does: Does,
 }
 
@@ -119,12 +121,13 @@ pub(crate) fn cases(
     if network.elements().iter().any(|element| matches!(element.part, Part::Smoke(_) | Part::Sounder(_))) {
         cases.push(case(FaultKind::Polarity, Place::Whole, Does::Dead));
     }
+    of_four_wire_heads(setting, circuit, model, &parents, &leaves, &mut cases);
     of_supplies(setting, circuit, model, &mut cases);
     cases
 }
 
 fn case(kind: FaultKind, place: Place, does: Does) -> Case {
-    Case { kind, place, leg: None, does }
+    Case { kind, place, leg: None, point: None, does }
 }
 
 fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
@@ -144,7 +147,8 @@ fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
     cases.push(case(FaultKind::Leak, place, Does::Sized(Act::Across(beyond), LEAK)));
     let past = past(network, beyond);
     cases.push(case(FaultKind::Cross, place, cross(&past)));
-    let mut earthed = |leg, does| cases.push(Case { kind: FaultKind::Earth, place, leg: Some(leg), does });
+    let mut earthed =
+        |leg, does| cases.push(Case { kind: FaultKind::Earth, place, leg: Some(leg), point: None, does });
     let to_return = |on_return| Does::Earthed { past: past.clone(), on_return, sizes: EARTH };
     match earth {
         Earth::Floating => {
@@ -174,7 +178,7 @@ fn of_spot(network: &Network, spot: Spot, earth: Earth, cases: &mut Vec<Case>) {
     {
         let does = Does::Sized(Act::Across(piece), EARTH_PAIR);
         let around = Place::Around(piece);
-        cases.push(Case { kind: FaultKind::Earth, place: around, leg: Some(Leg::Both), does });
+        cases.push(Case { leg: Some(Leg::Both), ..case(FaultKind::Earth, around, does) });
     }
 }
 
@@ -221,21 +225,73 @@ fn opens_when_removed(setting: &Setting, circuit: &Circuit, name: &str) -> bool 
     }
 }
 
-/// One fault a supply point, for the contacts of the devices that it feeds.
+/// One fault for every supply point that can be lost: each point that feeds a device of the circuit, and each that
+/// it hangs on, with all contacts that then lose their supply. Points whose loss takes the module along are left
+/// out: a module that is dead is missed by what it reports to.
 fn of_supplies(setting: &Setting, circuit: &Circuit, model: &Model, cases: &mut Vec<Case>) {
+    let feeding = &setting.feeding;
+    let own = circuit.input.as_ref().map(|input| feeding.chain(input.module.as_str())).unwrap_or_default();
     let mut points: Vec<(Option<&str>, Vec<usize>)> = Vec::new();
     for contact in model.powered_contacts() {
         let name = &model.network.contacts()[contact].name;
         let device = setting.device(&circuit.tag, name);
         let point = device.and_then(|device| device.fed_by.as_ref()).map(|point| point.as_str());
-        match points.iter_mut().find(|(known, _)| *known == point) {
-            Some((_, contacts)) => contacts.push(contact),
-            None => points.push((point, vec![contact])),
+        let chain: Vec<Option<&str>> = match point {
+            Some(point) => {
+                let all = feeding.chain(point).into_iter();
+                all.enumerate()
+                    .filter(|(at, up)| *at == 0 || !own.contains(up))
+                    .map(|(_, up)| Some(up))
+                    .collect()
+            }
+            None => vec![None],
+        };
+        for point in chain {
+            match points.iter_mut().find(|(known, _)| *known == point) {
+                Some((_, contacts)) => contacts.push(contact),
+                None => points.push((point, vec![contact])),
+            }
         }
     }
-    for (_, contacts) in points {
+    for (point, contacts) in points {
         let place = contacts.first().map_or(Place::Whole, |&first| Place::Supply(first));
-        cases.push(case(FaultKind::SupplyLost, place, Does::Unfed(contacts)));
+        let lost = case(FaultKind::SupplyLost, place, Does::Unfed(contacts));
+        cases.push(Case { point: point.map(str::to_owned), ..lost });
+    }
+}
+
+/// The head of a four-wire detector taken out: where both sides of the pair land on its base, the pair opens behind it;
+/// where not, its contact is gone and nothing else.
+fn of_four_wire_heads(
+    setting: &Setting,
+    circuit: &Circuit,
+    model: &Model,
+    parents: &[Option<Node>],
+    leaves: &[Node],
+    cases: &mut Vec<Case>,
+) {
+    for contact in model.powered_contacts() {
+        let made = &model.network.contacts()[contact];
+        let fire = circuit.duty.is_some_and(job::Duty::is_fire);
+        let stays = setting.contact(&circuit.tag, &made.name, made.role).and_then(|it| it.on_power_loss);
+        if !fire
+            || made.role != network::Role::Alarm
+            || made.form != Form::NormallyOpen
+            || stays != Some(library::OnPowerLoss::Stays)
+        {
+            continue;
+        }
+        let connection = setting.device(&circuit.tag, &made.name).and_then(|device| device.connection);
+        let first = made.elements.first().copied();
+        let does = match (connection, first) {
+            (Some(Connection::InOut), Some(element)) => {
+                let leaf = leaves[element];
+                let act = Act::Becomes(parents[leaf.index()].unwrap_or(leaf));
+                Does::OneOf(vec![(act, Bounds::OPEN)])
+            }
+            _ => Does::Unfed(vec![contact]),
+        };
+        cases.push(case(FaultKind::HeadRemoved, first.map_or(Place::Whole, Place::Element), does));
     }
 }
 

@@ -122,6 +122,8 @@ pub struct Fault {
     pub place: Place,
     /// On which leg, where that matters.
     pub leg: Option<Leg>,
+    /// The supply point that is lost, where the job names it.
+    pub point: Option<String>,
     /// What the terminals show at rest, over the sizes of the class, in ohms.
     pub ohms: Bounds,
     /// The sizes that make the class, in ohms; none for a fault without a size.

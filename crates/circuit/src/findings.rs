@@ -295,12 +295,6 @@ impl Writer<'_> {
                  computed.",
             );
         }
-        self.push(
-            Severity::Note,
-            "smoke-powered",
-            "Computed as a dry meter sees it. Volts and currents at the detectors are not computed here.",
-            "Have the circuit's supply, line and number of detectors checked against the listing.",
-        );
     }
 
     fn pulses(&mut self, network: &Network, mode: &library::Mode) {

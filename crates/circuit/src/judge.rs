@@ -308,14 +308,17 @@ impl Trial {
     fn fault(self, sense: &Sense, scaled: Bounds, ohms: Bounds) -> Fault {
         let (class, sizes) = self.class_sizes();
         let band = sense.band(scaled);
+        let announced_as = if class == Class::Announced { self.announced_as(sense, band) } else { None };
+        let sizes = self.sizes_in_ohms(sizes);
         Fault {
             kind: self.case.kind,
             place: self.case.place,
             leg: self.case.leg,
+            point: self.case.point,
             ohms,
-            sizes: self.sizes_in_ohms(sizes),
+            sizes,
             band,
-            announced_as: if class == Class::Announced { self.announced_as(sense, band) } else { None },
+            announced_as,
             class,
             endangers: if class == Class::SilentDangerous { self.endangers } else { None },
             reads_normal: self.reads_normal,

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use job::{Device, Job};
+use job::{Device, Feeding, Job};
 use library::{ContactProfile, DetectorProfile, Kind, Library};
 use network::Role;
 
@@ -16,6 +16,8 @@ pub struct Setting<'a> {
     of_circuit: BTreeMap<(&'a str, &'a str), &'a Device>,
     /// Devices written by name alone.
     anywhere: BTreeMap<&'a str, &'a Device>,
+    /// Which supply point hangs on which.
+    pub feeding: Feeding<'a>,
 }
 
 impl<'a> Setting<'a> {
@@ -34,7 +36,7 @@ impl<'a> Setting<'a> {
                 }
             }
         }
-        Self { job, library, of_circuit, anywhere }
+        Self { job, library, of_circuit, anywhere, feeding: Feeding::new(job) }
     }
 
     /// The device that a circuit's network calls `name`, where the job describes it.

@@ -34,7 +34,7 @@ pub(crate) fn range(bounds: Bounds) -> String {
 /// Where a fault is, with its leg where that matters: `after leaf1, live leg`.
 #[must_use]
 pub fn fault_place(network: &Network, fault: &Fault) -> String {
-    let place = fault.place.words(network);
+    let place = spoken(network, fault);
     match fault.leg {
         Some(Leg::Live) => format!("{place}, live leg"),
         Some(Leg::Return) => format!("{place}, return leg"),
@@ -43,10 +43,18 @@ pub fn fault_place(network: &Network, fault: &Fault) -> String {
     }
 }
 
+/// The place in words; a supply point by its name.
+fn spoken(network: &Network, fault: &Fault) -> String {
+    match &fault.point {
+        Some(point) => format!("at supply point {point}"),
+        None => fault.place.words(network),
+    }
+}
+
 /// What has gone wrong, as `the pair shorted after leaf1`.
 #[must_use]
 pub fn fault_words(network: &Network, fault: &Fault) -> String {
-    let place = fault.place.words(network);
+    let place = spoken(network, fault);
     let size = fault.sizes.map(|sizes| format!("{} ", range(sizes))).unwrap_or_default();
     match fault.kind {
         FaultKind::Open => format!("a conductor open {place}"),

@@ -18,6 +18,7 @@ pub(crate) const JOB: &[Key] = &[
     "circuit",
     "cable",
     "supply",
+    "standby",
     "output",
     "station",
     "area",
@@ -38,9 +39,9 @@ pub(crate) const ASSUME: &[Key] = &[
     "joint_max",
     "smoke_dry_min",
 ];
-pub(crate) const PANEL: &[Key] = &["profile"];
+pub(crate) const PANEL: &[Key] = &["profile", "path_out"];
 pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile"];
-pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link"];
+pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by"];
 pub(crate) const DEVICE: &[Key] =
     &["id", "profile", "place", "access", "minutes", "made", "fed_by", "connection", "listing"];
 pub(crate) const CIRCUIT: &[Key] = &[
@@ -67,11 +68,28 @@ pub(crate) const CIRCUIT: &[Key] = &[
 pub(crate) const FOUND: &[Key] = &["when", "fed", "ohms", "volts_dc", "volts_ac", "amps"];
 pub(crate) const CABLE: &[Key] = &["id", "ends_in", "cores"];
 pub(crate) const CORE: &[Key] = &["colour", "was", "to", "ohms"];
-pub(crate) const SUPPLY: &[Key] = &["id", "enclosure", "profile", "battery", "runs", "loads"];
-pub(crate) const RUN: &[Key] = &["from", "to", "cable", "ohms"];
+pub(crate) const SUPPLY: &[Key] = &[
+    "id",
+    "enclosure",
+    "profile",
+    "battery",
+    "strings",
+    "in_series",
+    "temperature",
+    "fuse",
+    "leads",
+    "transformer",
+    "transformer_cable",
+    "outlet",
+    "rules",
+    "runs",
+    "loads",
+];
+pub(crate) const STANDBY_WORD: &[Key] = &["rules", "supply", "take", "hours", "alarm", "factor", "reason"];
+pub(crate) const RUN: &[Key] = &["from", "to", "cable", "ohms", "cores", "joints"];
 pub(crate) const LOAD: &[Key] =
     &["at", "device", "name", "count", "standby", "alarm", "minimum", "alarm_in", "shed"];
-pub(crate) const OUTPUT: &[Key] = &["id", "drives", "contact", "fed_from"];
+pub(crate) const OUTPUT: &[Key] = &["id", "drives", "contact", "fed_from", "gives"];
 pub(crate) const STATION: &[Key] = &[
     "name",
     "telephone",
@@ -111,6 +129,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("supply", SUPPLY),
     ("run", RUN),
     ("load", LOAD),
+    ("standby", STANDBY_WORD),
     ("output", OUTPUT),
     ("station", STATION),
     ("area", AREA),

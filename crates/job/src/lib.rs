@@ -10,6 +10,7 @@
 
 mod change;
 mod check;
+mod feeding;
 mod finding;
 mod keys;
 mod model;
@@ -18,6 +19,7 @@ mod schema;
 mod station;
 
 pub use change::{Applied, Change, ChangeError, NewValue, TableRef, Undo};
+pub use feeding::Feeding;
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;
 pub use model::*;

@@ -7,7 +7,9 @@ use std::collections::BTreeMap;
 
 use document::Located;
 use network::{Meaning, Network};
-use quantity::{Amperes, Celsius, Gauge, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts};
+use quantity::{
+    Amperes, Celsius, Gauge, Hours, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts,
+};
 
 use crate::station::{Area, HistoryMap, Programmed, Station, User};
 
@@ -38,6 +40,8 @@ pub struct Job {
     pub cables: Vec<Cable>,
     /// `[[supply]]`
     pub supplies: Vec<Supply>,
+    /// `[[standby]]`
+    pub standby: Vec<StandbyWord>,
     /// `[[output]]`
     pub outputs: Vec<Output>,
     /// `[station]`
@@ -157,6 +161,8 @@ pub struct Assume {
 pub struct Panel {
     /// Its profile.
     pub profile: Option<Located<String>>,
+    /// What feeds the way out (router, modem, switch) without mains; empty when nobody has said.
+    pub path_out: String,
 }
 
 /// `[[enclosure]]`
@@ -194,6 +200,8 @@ pub struct Module {
     pub mode: Option<Located<String>>,
     /// How it reports.
     pub link: Option<Link>,
+    /// The supply point that feeds it; left out, the first supply in its enclosure.
+    pub fed_by: Option<Located<String>>,
 }
 
 /// How a device is connected to the pair.
@@ -480,6 +488,10 @@ pub enum CoreEnd {
     Spare,
 }
 
+/// Battery leads and fuse where nobody has measured them: a metre of 18 AWG out and back and a blade fuse (from
+/// memory).
+pub const DEFAULT_LEADS: Ohms = Ohms(0.05);
+
 /// `[[supply]]`: a power supply with its battery, its runs and its loads.
 #[derive(Clone, Debug)]
 pub struct Supply {
@@ -489,8 +501,26 @@ pub struct Supply {
     pub enclosure: Option<Located<String>>,
     /// Its profile.
     pub profile: Option<Located<String>>,
-    /// Its battery's profile.
+    /// Its battery's profile: one block.
     pub battery: Option<Located<String>>,
+    /// Strings in parallel; default 1.
+    pub strings: u32,
+    /// Blocks in series in a string; left out, as many as the supply's volts want.
+    pub in_series: Option<u32>,
+    /// Coldest and hottest that its battery gets; left out, those of the cables.
+    pub temperature: Option<Interval<Celsius>>,
+    /// Rating of the battery's fuse.
+    pub fuse: Option<Amperes>,
+    /// Battery leads and fuse, out and back; left out, [`DEFAULT_LEADS`].
+    pub leads: Option<Ohms>,
+    /// Its transformer's or adapter's profile.
+    pub transformer: Option<Located<String>>,
+    /// The cable from there.
+    pub transformer_cable: Option<RunConductor>,
+    /// What the outlet is: circuit, breaker, not switched; empty when not given.
+    pub outlet: String,
+    /// Which of the site's rule sets count here; left out, all of them.
+    pub rules: Option<Vec<Located<String>>>,
     /// Lengths of supply cable.
     pub runs: Vec<Run>,
     /// What draws current.
@@ -506,6 +536,10 @@ pub struct Run {
     pub to: Located<String>,
     /// What it is made of.
     pub conductor: RunConductor,
+    /// Cores in parallel on each leg; default 1, 2 is a doubled core.
+    pub cores: u32,
+    /// Splices on the way, each 0 to `assume.joint_max`; default 0.
+    pub joints: u32,
 }
 
 /// What a run is made of.
@@ -567,4 +601,25 @@ pub struct Output {
     pub contact: Option<Amperes>,
     /// The supply that feeds it.
     pub fed_from: Option<Located<String>>,
+    /// Whether it gives a sounder a driver's tone (`gives = "driver"`); steady volts otherwise.
+    pub driver: bool,
+}
+
+/// `[[standby]]`: a local word on a rule set's standby, with its reason.
+#[derive(Clone, Debug)]
+pub struct StandbyWord {
+    /// The rule set that it is about.
+    pub rules: Located<String>,
+    /// The supplies that it is about; empty: all.
+    pub supplies: Vec<Located<String>>,
+    /// Which of its standby rules hold, by id; empty: those that usually do.
+    pub take: Vec<Located<String>>,
+    /// In place of the rule's hours.
+    pub hours: Option<Hours>,
+    /// In place of its minutes of alarm.
+    pub alarm: Option<Minutes>,
+    /// In place of all its margins.
+    pub factor: Option<f64>,
+    /// Who said so, on what paper, when; required.
+    pub reason: String,
 }

@@ -365,6 +365,56 @@ runs = [
 }
 
 #[test]
+fn no_point_feeds_itself() {
+    expect(
+        r#"
+format = 1
+[[module]]
+id = "M1"
+fed_by = "J1"
+         ^`M1` feeds itself: J1 from M1.aux from M1 | the points are a tree
+[[supply]]
+id = "P1"
+runs = [{ from = "M1.aux", to = "J1", ohms = "1 ohm" }]
+[[output]]
+id = "P1.bell"
+fed_from = "P1.bell"
+           ^`P1.bell` feeds itself
+"#,
+    );
+}
+
+#[test]
+fn a_local_word_on_standby_has_its_reason_and_its_rule_set() {
+    expect(
+        r#"
+format = 1
+site.rules = ["us-fire"]
+[[supply]]
+id = "P1"
+rules = ["us-fir"]
+         ^the site names no rule set `us-fir`, did you mean `us-fire`? | us-fire
+strings = 0
+          ^out of range
+in_series = 100
+            ^out of range
+[[standby]]
+^standby has no `reason`
+rules = "us-fire"
+[[standby]]
+rules = "uk-fire"
+        ^the site names no rule set `uk-fire`
+supply = "P2"
+         ^no supply `P2`
+hours = "-1 h"
+         ^
+reason = " "
+         ^without its reason | who said so
+"#,
+    );
+}
+
+#[test]
 fn loads_and_cables() {
     expect(
         r#"
@@ -376,6 +426,10 @@ loads = [
                          ^out of range
     { at = "P1", standby = "2 V" },
                               ^ | amperes, watts or ohms
+    { at = "P1", standby = "-20 mA" },
+                            ^ | amperes, watts or ohms
+    { at = "P1", alarm = "0 ohm" },
+                          ^a load of next to no ohms is a short
     { at = "P1", alarm_in = ["fier"] },
                               ^did you mean `fire`?
     { at = "P1", shed = "yes" },

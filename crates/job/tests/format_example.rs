@@ -254,7 +254,7 @@ fed_by = "J3"
 tag = "C01"
 [[output]]
 id = "P1.bell"
-fed_from = "J2"
+fed_from = "P1"
 [[cable]]
 id = "K1"
 cores = [ { to = ["J3.plus", "J3.0v"], ohms = "1.5 ohm" } ]

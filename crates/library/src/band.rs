@@ -87,6 +87,8 @@ pub struct Mode {
     pub pull_up: Option<Interval<Ohms>>,
     /// See `pull_up`.
     pub source: Option<Interval<Volts>>,
+    /// The source of its two-wire smoke circuits, where the manual gives it.
+    pub smoke: Option<crate::SmokeSource>,
     /// What the edges are in.
     pub scale: Scale,
     /// In rising order.

@@ -11,11 +11,12 @@ macro_rules! profile_keys {
 }
 
 pub(crate) const MODULE: &[Key] = profile_keys!["inputs", "mode_per", "aux", "earth", "sends", "mode"];
-pub(crate) const SUPPLY: &[Key] = profile_keys!["volts", "limit", "cut_off", "charge", "battery"];
+pub(crate) const SUPPLY: &[Key] =
+    profile_keys!["volts", "limit", "cut_off", "charge", "battery", "outputs", "input"];
 pub(crate) const BATTERY: &[Key] = profile_keys!["volts", "capacity", "internal"];
-pub(crate) const TRANSFORMER: &[Key] = profile_keys!["volts", "volt_amperes"];
+pub(crate) const TRANSFORMER: &[Key] = profile_keys!["volts", "volt_amperes", "gives", "marked"];
 pub(crate) const DETECTOR: &[Key] = profile_keys!["contact", "two_wire", "minimum", "test", "never"];
-pub(crate) const SOUNDER: &[Key] = profile_keys!["contact", "minimum"];
+pub(crate) const SOUNDER: &[Key] = profile_keys!["contact", "minimum", "wants", "polarised"];
 pub(crate) const KEYPAD: &[Key] = profile_keys![];
 pub(crate) const PANEL: &[Key] = profile_keys!["zones", "modules", "name_length", "takes"];
 pub(crate) const ENCLOSURE: &[Key] = profile_keys!["positions", "batteries"];
@@ -46,10 +47,16 @@ pub(crate) const ANY_KIND: &[Key] = profile_keys![
     "name_length",
     "takes",
     "positions",
-    "batteries"
+    "batteries",
+    "outputs",
+    "input",
+    "gives",
+    "marked",
+    "wants",
+    "polarised"
 ];
 pub(crate) const DRAWS: &[Key] = &["standby", "alarm"];
-pub(crate) const AUX: &[Key] = &["volts", "limit"];
+pub(crate) const AUX: &[Key] = &["volts", "limit", "switched"];
 pub(crate) const STEP: &[Key] = &["do", "proof", "undoes"];
 pub(crate) const MODE: &[Key] = &[
     "id",
@@ -62,12 +69,47 @@ pub(crate) const MODE: &[Key] = &[
     "source",
     "pull_up",
     "learned",
+    "smoke",
     "bands",
 ];
 pub(crate) const BAND: &[Key] = &["name", "below", "means"];
 pub(crate) const CONTACT: &[Key] = &["role", "form", "closed", "open_min", "on_power_loss", "pulse"];
-pub(crate) const TWO_WIRE: &[Key] = &["volts", "standby", "alarm_volts", "alarm", "head_opens"];
-pub(crate) const RULE_SET: &[Key] = &["id", "title", "clause"];
+pub(crate) const TWO_WIRE: &[Key] =
+    &["volts", "standby", "alarm_volts", "alarm", "head_opens", "start", "reset_volts", "reset"];
+pub(crate) const SMOKE_SOURCE: &[Key] = &[
+    "volts",
+    "series",
+    "limit",
+    "standby",
+    "open_below",
+    "alarm_above",
+    "short_above",
+    "most_heads",
+    "reset_volts",
+    "reset",
+];
+pub(crate) const SUPPLY_OUTPUT: &[Key] = &["id", "limit", "ohms", "switched", "gives"];
+pub(crate) const MAINS_INPUT: &[Key] = &["current", "volts", "volt_amperes"];
+pub(crate) const STANDBY: &[Key] = &[
+    "id",
+    "edition",
+    "usual",
+    "system",
+    "hours",
+    "alarm",
+    "alarm_inside",
+    "factors",
+    "alarm_weight",
+    "high_rate",
+    "recharge",
+    "end_volts",
+    "ask_combined",
+    "clause",
+    "source",
+];
+pub(crate) const FACTOR: &[Key] = &["name", "times", "up_to"];
+pub(crate) const RECHARGE: &[Key] = &["share", "within"];
+pub(crate) const RULE_SET: &[Key] = &["id", "title", "standby", "clause"];
 pub(crate) const CLAUSE: &[Key] = &["clause", "asks", "source"];
 
 /// Every table of profiles and rule sets with the keys that the reader accepts in it. A profile's own keys
@@ -90,6 +132,12 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("band", BAND),
     ("contact", CONTACT),
     ("two_wire", TWO_WIRE),
+    ("smoke_source", SMOKE_SOURCE),
+    ("supply_output", SUPPLY_OUTPUT),
+    ("mains_input", MAINS_INPUT),
+    ("standby", STANDBY),
+    ("factor", FACTOR),
+    ("recharge", RECHARGE),
     ("rule_set", RULE_SET),
     ("clause", CLAUSE),
 ];

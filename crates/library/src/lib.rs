@@ -12,10 +12,12 @@ pub mod band;
 mod embedded;
 mod keys;
 mod model;
+mod power;
 mod read;
 mod schema;
 
 pub use band::{Band, BandError, Learns, Limits, Mode, Scale};
 pub use keys::TABLES;
 pub use model::*;
+pub use power::*;
 pub use schema::SCHEMA;

@@ -6,6 +6,7 @@ use network::{Form, Meaning, Role};
 use quantity::{AmpereHours, Amperes, Interval, Minutes, Ohms, Ratio, Seconds, Volts};
 
 use crate::band::Mode;
+use crate::power::{Current, MainsInput, Requirement, Signal, SupplyOutput};
 
 /// Everything an office or a technician may replace: equipment and rule sets, by id.
 #[derive(Clone, Debug, Default)]
@@ -126,6 +127,8 @@ pub struct Aux {
     pub volts: Interval<Volts>,
     /// The most it may give.
     pub limit: Amperes,
+    /// Whether a reset breaks it for a moment (four-wire smoke detectors want that).
+    pub switched: bool,
 }
 
 /// An input module.
@@ -158,6 +161,10 @@ pub struct SupplyProfile {
     pub charge: Option<Amperes>,
     /// Smallest and largest battery that its charger may charge.
     pub battery: Option<Interval<AmpereHours>>,
+    /// Outputs with limits of their own; a job writes `P1.aux`.
+    pub outputs: Vec<SupplyOutput>,
+    /// What it wants from a transformer; none: it takes the mains itself, or nobody has typed it in.
+    pub input: Option<MainsInput>,
 }
 
 /// A battery.
@@ -176,8 +183,12 @@ pub struct BatteryProfile {
 pub struct TransformerProfile {
     /// Secondary volts.
     pub volts: Option<Volts>,
-    /// Apparent power in VA.
+    /// Apparent power in VA (W for DC).
     pub volt_amperes: Option<f64>,
+    /// AC, the default, or DC.
+    pub gives: Current,
+    /// Which lead of a DC adapter is marked, and how; empty when not given.
+    pub marked: String,
 }
 
 /// What a powered device's contact does when its supply is gone.
@@ -221,6 +232,12 @@ pub struct TwoWire {
     pub alarm: Interval<Amperes>,
     /// Whether taking the head off opens the circuit.
     pub head_opens: Option<bool>,
+    /// What it draws for a moment when its supply comes back; none: its standby current.
+    pub start: Option<Amperes>,
+    /// It resets surely below this.
+    pub reset_volts: Option<Volts>,
+    /// When held there for so long.
+    pub reset: Option<Seconds>,
 }
 
 /// A detector, a contact or a call point.
@@ -245,6 +262,11 @@ pub struct SounderProfile {
     pub contacts: Vec<ContactProfile>,
     /// The least volts it needs.
     pub minimum: Option<Volts>,
+    /// Steady volts, the default, or a driver's tone (a bare speaker).
+    pub wants: Signal,
+    /// Whether a diode blocks it in reversed polarity, as a supervised sounder circuit has it at rest; none: not
+    /// said.
+    pub polarised: Option<bool>,
 }
 
 /// What the modules report to.
@@ -278,6 +300,8 @@ pub struct RuleSet {
     pub title: String,
     /// Where each number stands: clause, edition, and 'from memory' where it is.
     pub clauses: Vec<Clause>,
+    /// Hours, minutes and margins in numbers, in the order of the file; empty for a set of text alone.
+    pub standby: Vec<Requirement>,
 }
 
 /// One clause of a rule set.

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use document::{Key, Located, Problems, list, nearest};
 use network::Network;
 
+use crate::feeding::Feeding;
 use crate::model::{Circuit, CoreEnd, Job};
 use points::Points;
 
@@ -21,6 +22,8 @@ pub(crate) fn references(job: &Job, unread: &[Key], problems: &Problems) {
     check.cables();
     check.outputs();
     check.programming();
+    check.standby();
+    check.loops();
 }
 
 /// The names that a job gives, and where complaints go.
@@ -94,9 +97,15 @@ impl<'j> Check<'j> {
     fn modules_and_supplies(&self) {
         for module in &self.job.modules {
             self.known("enclosure", module.enclosure.as_ref(), &self.enclosures);
+            if let Some(point) = &module.fed_by {
+                self.point(point);
+            }
         }
         for supply in &self.job.supplies {
             self.known("enclosure", supply.enclosure.as_ref(), &self.enclosures);
+            for rules in supply.rules.iter().flatten() {
+                self.of_site(rules);
+            }
             for load in &supply.loads {
                 self.point(&load.at);
             }
@@ -244,6 +253,40 @@ impl<'j> Check<'j> {
             if !seen.insert(number.value) {
                 let text = format!("{kind} {} stands here for the second time", number.value);
                 self.problems.report(number.span.clone(), text, "each number once");
+            }
+        }
+    }
+
+    /// A local word speaks of a rule set of the site, and of supplies of the job.
+    fn standby(&self) {
+        for word in &self.job.standby {
+            self.of_site(&word.rules);
+            for supply in &word.supplies {
+                self.known("supply", Some(supply), &self.supplies);
+            }
+        }
+    }
+
+    fn of_site(&self, rules: &Located<String>) {
+        let named: BTreeSet<&str> = self.job.site.rules.iter().map(|rules| rules.as_str()).collect();
+        if !named.contains(rules.as_str()) {
+            let hint = nearest(rules, named.iter().copied());
+            let hint = hint.map_or(String::new(), |near| format!(", did you mean `{near}`?"));
+            let text = format!("the site names no rule set `{rules}`{hint}");
+            self.problems.report_missing(rules.span.clone(), text, those("rule set in [site]", &named));
+        }
+    }
+
+    /// A module or an output that feeds itself: through its own auxiliary output, through a run from itself.
+    fn loops(&self) {
+        let feeding = Feeding::new(self.job);
+        let fed = self.job.modules.iter().filter_map(|module| Some((&module.id, module.fed_by.as_ref()?)));
+        let outputs = self.job.outputs.iter().filter_map(|out| Some((&out.id, out.fed_from.as_ref()?)));
+        for (id, point) in fed.chain(outputs) {
+            if feeding.is_loop(id) {
+                let text = format!("`{id}` feeds itself: {}", feeding.chain(point).join(" from "));
+                let accept = "a point that hangs on a supply by another way: the points are a tree";
+                self.problems.report(point.span.clone(), text, accept);
             }
         }
     }

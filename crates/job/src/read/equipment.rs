@@ -29,6 +29,7 @@ pub(super) fn modules(root: &Table<'_>) -> Vec<Module> {
             profile: reference(table, "profile"),
             mode: reference(table, "mode"),
             link: table.word("link", &links).map(|link| link.value),
+            fed_by: reference(table, "fed_by"),
             id: id?,
         };
         Some(module)
@@ -64,6 +65,9 @@ pub(super) fn outputs(root: &Table<'_>) -> Vec<Output> {
             drives: words(table, "drives"),
             contact: table.quantity("contact").map(|contact| contact.value),
             fed_from: reference(table, "fed_from"),
+            driver: table
+                .word("gives", &[("steady", false), ("driver", true)])
+                .is_some_and(|gives| gives.value),
             id: id?,
         };
         Some(output)

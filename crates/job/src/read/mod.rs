@@ -47,6 +47,7 @@ impl Job {
             circuits: circuit::circuits(&root),
             cables: supply::cables(&root),
             supplies: supply::supplies(&root),
+            standby: supply::standby(&root),
             outputs: equipment::outputs(&root),
             station: station::station(&root),
             areas: station::areas(&root),

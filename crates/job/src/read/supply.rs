@@ -1,11 +1,11 @@
 //! Supplies with their runs and loads, and cables with their cores.
 
 use document::{Key, Located, Misread, Table, Value};
-use quantity::{Amperes, Gauge, Interval, Metres, Ohms, Volts, Watts};
+use quantity::{Amperes, Celsius, Gauge, Hours, Interval, Metres, Ohms, Volts, Watts, Written};
 
 use super::{count, good_id, id, one_or_more, reference, words};
 use crate::keys;
-use crate::model::{Cable, Core, CoreEnd, Draw, Load, Run, RunConductor, Supply};
+use crate::model::{Cable, Core, CoreEnd, Draw, Load, Run, RunConductor, StandbyWord, Supply};
 
 /// In which alarms a load may be said to draw its alarm current: all fire alarms, or one duty's.
 const ALARMS: [&str; 11] = [
@@ -22,6 +22,19 @@ const ALARMS: [&str; 11] = [
     "sounder",
 ];
 
+/// Less than this is no load but a short.
+const LEAST_LOAD: Ohms = Ohms(0.1);
+
+/// Temperatures that a battery can have; wider is a slip of the keyboard.
+const COLDEST: Celsius = Celsius(-40.0);
+/// See [`COLDEST`].
+const HOTTEST: Celsius = Celsius(70.0);
+
+/// How many of something that nobody has many of: 1 to 64.
+fn few(table: &Table<'_>, key: Key) -> Option<u32> {
+    if table.has(key) { count(table, key, 1, 64) } else { None }
+}
+
 pub(super) fn supplies(root: &Table<'_>) -> Vec<Supply> {
     let supply = |table: &Table<'_>| {
         let id = id(table, "id");
@@ -29,6 +42,19 @@ pub(super) fn supplies(root: &Table<'_>) -> Vec<Supply> {
             enclosure: reference(table, "enclosure"),
             profile: reference(table, "profile"),
             battery: reference(table, "battery"),
+            strings: few(table, "strings").unwrap_or(1),
+            in_series: few(table, "in_series"),
+            temperature: table
+                .interval_within("temperature", COLDEST, HOTTEST)
+                .map(|temperature| temperature.value),
+            fuse: table.quantity("fuse").map(|fuse| fuse.value),
+            leads: table.quantity_within("leads", Ohms(0.0), Ohms(10.0)).map(|leads| leads.value),
+            transformer: reference(table, "transformer"),
+            transformer_cable: table
+                .read("transformer_cable", "6 m of 18 AWG", cable)
+                .map(|cable| cable.value),
+            outlet: words(table, "outlet"),
+            rules: table.has("rules").then(|| table.texts("rules")),
             runs: table.list("runs").iter().filter_map(run).collect(),
             loads: table.list("loads").iter().filter_map(load).collect(),
             id: id?,
@@ -57,7 +83,9 @@ fn run(value: &Value<'_>) -> Option<Run> {
     // what could not be read is reported, and a job with a report is handed to nobody
     let unread = RunConductor::Measured(Interval::exact(Ohms(0.0)));
     let conductor = cable.map(|cable| cable.value).or(measured).unwrap_or(unread);
-    Some(Run { from: from?, to: to?, conductor })
+    let cores = few(&table, "cores").unwrap_or(1);
+    let joints = if table.has("joints") { count(&table, "joints", 0, 100).unwrap_or(0) } else { 0 };
+    Some(Run { from: from?, to: to?, conductor, cores, joints })
 }
 
 fn required_point(table: &Table<'_>, key: Key) -> Option<Located<String>> {
@@ -108,6 +136,10 @@ fn draw(text: &str) -> Result<Draw, Misread> {
     match (quantity::parse::<Amperes>(text), watts, ohms) {
         (Ok(current), _, _) => Ok(Draw::Current(current)),
         (_, Ok(power), _) => Ok(Draw::Power(power)),
+        (_, _, Ok(resistance)) if resistance.0 < LEAST_LOAD.0 => Err(Misread::whole(
+            "a load of next to no ohms is a short",
+            format!("{} or more", LEAST_LOAD.written()),
+        )),
         (_, _, Ok(resistance)) => Ok(Draw::Resistance(resistance)),
         (Err(error), _, _) => Err(Misread::from(
             error.at,
@@ -115,6 +147,31 @@ fn draw(text: &str) -> Result<Draw, Misread> {
             "amperes, watts or ohms, as `350 mA`, `2.4 W` or `47 ohm`",
         )),
     }
+}
+
+/// Local words on standby; each says why.
+pub(super) fn standby(root: &Table<'_>) -> Vec<StandbyWord> {
+    let word = |table: &Table<'_>| {
+        let rules = table.required("rules").and_then(|value| value.text());
+        let reason = table.required("reason").and_then(|value| value.text());
+        if let Some(reason) = reason.as_ref().filter(|reason| reason.trim().is_empty()) {
+            let text = "a local word on standby without its reason";
+            table.problems().report(reason.span.clone(), text, "who said so, on what paper, when");
+        }
+        let names = |key| table.value(key).map_or(Vec::new(), |value| one_or_more(&value));
+        let names = |key| names(key).iter().filter_map(|value| value.text()).collect::<Vec<_>>();
+        let word = StandbyWord {
+            supplies: names("supply"),
+            take: names("take"),
+            hours: table.quantity_within("hours", Hours(0.0), Hours(8784.0)).map(|hours| hours.value),
+            alarm: table.quantity("alarm").map(|alarm| alarm.value),
+            factor: table.number("factor", 0.1, 10.0).map(|factor| factor.value),
+            rules: rules?,
+            reason: reason?.value,
+        };
+        Some(word)
+    };
+    root.tables("standby", keys::STANDBY_WORD).iter().filter_map(word).collect()
 }
 
 pub(super) fn cables(root: &Table<'_>) -> Vec<Cable> {

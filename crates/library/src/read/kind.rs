@@ -4,12 +4,13 @@ use document::{Key, Misread, Table, Value};
 use network::{Form, Meaning, Role};
 use quantity::{AmpereHours, Amperes, Interval, Ohms, Volts};
 
-use super::mode;
+use super::{mode, power};
 use crate::keys;
 use crate::model::{
     Aux, BatteryProfile, ContactProfile, DetectorProfile, Earth, EnclosureProfile, ModePer, ModuleProfile,
     OnPowerLoss, PanelProfile, SounderProfile, SupplyProfile, TransformerProfile, TwoWire,
 };
+use crate::power::{Current, Signal};
 
 /// Supplies cut their battery off at 10.5 V for each 12 V (`docs/format.md`, section 3).
 const CUT_OFF_SHARE: f64 = 10.5 / 12.0;
@@ -40,7 +41,8 @@ fn aux(table: &Table<'_>) -> Option<Aux> {
     let aux = table.table("aux", keys::AUX)?;
     let volts = aux.required("volts").and_then(|value| value.interval::<Volts>());
     let limit = aux.required("limit").and_then(|value| value.quantity::<Amperes>());
-    Some(Aux { volts: volts?.value, limit: limit?.value })
+    let switched = aux.yes_or_no("switched").is_some_and(|switched| switched.value);
+    Some(Aux { volts: volts?.value, limit: limit?.value, switched })
 }
 
 /// `floating`, `common-earthed` or `detected below 50 kohm`.
@@ -80,11 +82,12 @@ pub(super) fn supply(table: &Table<'_>) -> Option<SupplyProfile> {
     let volts = volts?.value;
     let nominal = ((volts.hi().0 / NOMINAL_STEP).floor() * NOMINAL_STEP).max(NOMINAL_STEP);
     let cut_off = cut_off.map_or(Volts(nominal * CUT_OFF_SHARE), |cut_off| cut_off.value);
-    Some(SupplyProfile { volts, limit: limit?.value, cut_off, charge, battery })
+    let (outputs, input) = (power::outputs(table), power::mains_input(table));
+    Some(SupplyProfile { volts, limit: limit?.value, cut_off, charge, battery, outputs, input })
 }
 
 pub(super) fn battery(table: &Table<'_>) -> Option<BatteryProfile> {
-    let volts = table.required("volts").and_then(|value| value.quantity::<Volts>());
+    let volts = table.required("volts").and_then(|value| value.quantity_within(Volts(1.0), Volts(1000.0)));
     let capacity = table
         .required("capacity")
         .and_then(|value| value.quantity_within(AmpereHours(0.1), AmpereHours(10_000.0)));
@@ -98,6 +101,8 @@ pub(super) fn transformer(table: &Table<'_>) -> TransformerProfile {
     TransformerProfile {
         volts: table.quantity::<Volts>("volts").map(|volts| volts.value),
         volt_amperes: table.number("volt_amperes", 0.0, 1e6).map(|power| power.value),
+        gives: table.word("gives", &power::CURRENTS).map_or(Current::Alternating, |gives| gives.value),
+        marked: table.text("marked").map_or(String::new(), |marked| marked.value),
     }
 }
 
@@ -125,6 +130,8 @@ pub(super) fn sounder(table: &Table<'_>) -> SounderProfile {
     SounderProfile {
         contacts: contacts(table),
         minimum: table.quantity("minimum").map(|minimum| minimum.value),
+        wants: table.word("wants", &power::SIGNALS).map_or(Signal::Steady, |wants| wants.value),
+        polarised: table.yes_or_no("polarised").map(|polarised| polarised.value),
     }
 }
 
@@ -167,6 +174,9 @@ fn two_wire(value: &Value<'_>) -> Option<TwoWire> {
         alarm_volts: alarm_volts?.value,
         alarm: alarm?.value,
         head_opens,
+        start: table.quantity("start").map(|start| start.value),
+        reset_volts: table.quantity("reset_volts").map(|volts| volts.value),
+        reset: table.quantity("reset").map(|time| time.value),
     })
 }
 

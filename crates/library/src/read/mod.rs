@@ -2,6 +2,7 @@
 
 mod kind;
 mod mode;
+mod power;
 mod rules;
 
 use std::collections::BTreeMap;

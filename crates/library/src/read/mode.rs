@@ -46,6 +46,7 @@ fn mode(table: &Table<'_>, inputs: Option<u16>) -> Option<Mode> {
     let line_max = table.quantity::<Ohms>("line_max").map_or(LINE_MAX, |line| line.value);
     let response = table.quantity("response").map(|response| response.value);
     let smoke_inputs = smoke_inputs(table, inputs);
+    let smoke = super::power::smoke_source(table);
     let read = bands(table);
     let scale = read.as_ref().and_then(|read| scale(table, read.kind, &Feed { source, pull_up, learned }));
     let read = read?;
@@ -68,6 +69,7 @@ fn mode(table: &Table<'_>, inputs: Option<u16>) -> Option<Mode> {
         edge_tolerance: tolerance,
         pull_up,
         source,
+        smoke,
         scale,
         bands: read.bands,
         limits,

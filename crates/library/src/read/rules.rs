@@ -19,7 +19,8 @@ fn rule_set(table: &Table<'_>) -> Option<RuleSet> {
     let id = super::id(table);
     let title = table.required("title").and_then(|value| value.text());
     let clauses = table.tables("clause", keys::CLAUSE).iter().filter_map(clause).collect();
-    Some(RuleSet { id: id?.value, title: title?.value, clauses })
+    let standby = super::power::standby(table);
+    Some(RuleSet { id: id?.value, title: title?.value, clauses, standby })
 }
 
 /// Every clause says where it was read: a number without a source is a bug.

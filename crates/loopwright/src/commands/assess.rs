@@ -10,7 +10,7 @@ use super::print_json;
 use crate::arguments::Common;
 use crate::outcome::Outcome;
 use crate::report::page::Page;
-use crate::report::{answer, circuit, finding};
+use crate::report::{answer, circuit, finding, supply};
 use crate::world;
 
 /// Runs the command.
@@ -32,5 +32,6 @@ pub(super) fn report(assessment: &Assessment, all: bool) -> Page {
     answer::put(&mut page, assessment);
     finding::put(&mut page, &assessment.findings, all);
     circuit::put(&mut page, assessment);
+    supply::put(&mut page, assessment);
     page
 }

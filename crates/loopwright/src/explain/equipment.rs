@@ -177,11 +177,12 @@ fn of_supply(job: &Job, supply: &Supply, point: &str) -> Vec<String> {
     let named = |part: &Option<document::Located<String>>| {
         part.as_ref().map_or("none", |part| part.as_str()).to_owned()
     };
-    let mut says = vec![
-        "Supplies, batteries and cable drops are not computed yet; this is what the job says.".to_owned(),
-        format!("Supply {id}: profile {}, battery {}.", named(&supply.profile), named(&supply.battery)),
-    ];
+    let mut says =
+        vec![format!("Supply {id}: profile {}, battery {}.", named(&supply.profile), named(&supply.battery))];
     let at = |end: &str| point.is_empty() || end == point;
+    if point.is_empty() {
+        says.extend(taken_for_granted(supply));
+    }
     for run in supply.runs.iter().filter(|run| at(&run.from) || at(&run.to)) {
         let made = match &run.conductor {
             RunConductor::Cable { length, gauge } => {
@@ -192,6 +193,26 @@ fn of_supply(job: &Job, supply: &Supply, point: &str) -> Vec<String> {
         says.push(format!("From {} to {}: {made}.", run.from.value, run.to.value));
     }
     says.extend(supply.loads.iter().filter(|load| at(&load.at)).map(of_load));
+    says
+}
+
+/// What the job leaves out of a supply and what was taken instead.
+fn taken_for_granted(supply: &Supply) -> Vec<String> {
+    let mut says = Vec::new();
+    if supply.battery.is_some() {
+        if supply.temperature.is_none() {
+            says.push("Its battery is taken to be as cold and as warm as the cables.".to_owned());
+        }
+        if supply.leads.is_none() {
+            says.push(format!("Battery leads and fuse are taken as {}.", job::DEFAULT_LEADS.shown(2)));
+        }
+        if supply.in_series.is_none() {
+            says.push("As many blocks in series are taken as its volts want.".to_owned());
+        }
+    }
+    if supply.rules.is_none() {
+        says.push("All rule sets of the site are taken to hold for it.".to_owned());
+    }
     says
 }
 
@@ -208,7 +229,7 @@ fn of_load(load: &Load) -> String {
 fn of_output(output: &Output) -> Vec<String> {
     let drives = if output.drives.is_empty() { "nothing named" } else { output.drives.as_str() };
     let fed = output.fed_from.as_ref().map_or(String::new(), |supply| format!(", fed from {}", supply.value));
-    vec![format!("Output {} drives {drives}{fed}. What it can switch is not computed yet.", output.id.value)]
+    vec![format!("Output {} drives {drives}{fed}.", output.id.value)]
 }
 
 fn of_job(job: &Job) -> Vec<String> {

@@ -3,6 +3,7 @@
 mod element;
 mod equipment;
 mod page;
+mod supply;
 mod tables;
 mod target;
 mod working;
@@ -86,6 +87,11 @@ impl<'a> Explained<'a> {
             }
         }
         assessment.circuits = kept;
+        assessment.supplies.retain(|study| match &target {
+            Target::Supply { supply, .. } => study.plan.supply.id == job.supplies[*supply].id,
+            Target::Output(output) => study.plan.point(&job.outputs[*output].id).is_some(),
+            _ => false,
+        });
         let places = target.places(job);
         assessment.findings.retain(|finding| places.contains(&finding.place));
         let heaviest = assessment.findings.iter().map(|finding| finding.severity).max();

@@ -4,7 +4,7 @@ use assess::CircuitResult;
 use circuit::{Class, Remedy, Study, state_words};
 use network::Network;
 
-use super::{Explained, ShownUnits, Target, element, equipment, tables, working};
+use super::{Explained, ShownUnits, Target, element, equipment, supply, tables, working};
 use crate::report::page::Page;
 use crate::report::{circuit as circuits, finding};
 
@@ -38,6 +38,7 @@ pub(crate) fn page(explained: &Explained) -> Page {
     } else if matches!(explained.target, Target::Module(_)) {
         circuits::put(&mut page, &explained.assessment);
     }
+    supply::put(&mut page, explained);
     rules(&mut page, explained);
     page
 }
@@ -81,6 +82,9 @@ fn circuit_sections(page: &mut Page, explained: &Explained, result: &CircuitResu
     }
     page.heading("What your meter shows, the pair off its terminals");
     put_most(page, tables::meter(network, study));
+    if let Some(smoke) = &result.smoke {
+        supply::smoke(page, smoke);
+    }
     if result.why.is_some() {
         return;
     }

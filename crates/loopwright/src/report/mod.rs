@@ -6,3 +6,4 @@ pub(crate) mod finding;
 pub(crate) mod page;
 pub(crate) mod picture;
 pub(crate) mod severity;
+pub(crate) mod supply;

@@ -1,0 +1,97 @@
+//! Standby rules: which hold, what is open about them, fire and intrusion on one supply.
+
+use job::{Duty, Feeding, Job, Severity};
+use library::{Library, System};
+
+use super::Say;
+use crate::study::Study;
+
+pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
+    open(say, job, study);
+    for named in &job.site.rules {
+        let Some(set) = library.rules.get(named.as_str()) else { continue };
+        if set.standby.is_empty() {
+            say.push(
+                Severity::Check,
+                "rule-without-numbers",
+                format!("Rule set {} holds its standby in words only, so it is not computed.", set.id),
+                "Give it a [[standby]] in your own library, from the edition in force.",
+            );
+        }
+    }
+    let remembered: Vec<&str> =
+        study.rules.iter().filter(|rule| rule.remembered).map(|rule| rule.clause.as_str()).collect();
+    if !remembered.is_empty() {
+        say.push(
+            Severity::Note,
+            "rule-from-memory",
+            format!("Partly from memory, to be looked up before use: {}.", remembered.join("; ")),
+            "Read the edition in force. Local code and the authority having jurisdiction decide.",
+        );
+    }
+    combined(say, job, study);
+}
+
+/// Several rules of one set that ask for different ampere-hours, and nobody has said which holds.
+fn open(say: &mut Say, job: &Job, study: &Study) {
+    for named in &job.site.rules {
+        let rules: Vec<_> = study.rules.iter().filter(|rule| rule.rules == named.value).collect();
+        let said = job.standby.iter().any(|word| word.rules.value == named.value && !word.take.is_empty());
+        let ask =
+            |of: fn(f64, f64) -> f64, first: f64| rules.iter().map(|rule| rule.required_ah).fold(first, of);
+        let (least, most) = (ask(f64::min, f64::INFINITY), ask(f64::max, 0.0));
+        if rules.len() < 2 || said || most - least < 1e-9 {
+            continue;
+        }
+        let each: Vec<String> = rules
+            .iter()
+            .map(|rule| format!("{} ({}): {:.2} Ah", rule.rule, rule.edition, rule.required_ah))
+            .collect();
+        say.push(
+            Severity::Check,
+            "rule-open",
+            format!(
+                "Which rule of {} is in force nobody has said; the largest counts. {}.",
+                named.value,
+                each.join("; ")
+            ),
+            format!(
+                "Ask the authority, then record it: [[standby]] with rules = \"{}\", take and reason.",
+                named.value
+            ),
+        );
+    }
+}
+
+/// Fire and intrusion on one supply, where a rule wants that to be asked.
+fn combined(say: &mut Say, job: &Job, study: &Study) {
+    let Some(rule) = study.rules.iter().find(|rule| rule.ask_combined) else { return };
+    let feeding = Feeding::new(job);
+    let here = job.supplies.iter().position(|supply| supply.id.value == study.plan.supply.id.value);
+    let fed = |module: &str| here.is_some() && feeding.supply(module) == here;
+    let duties = job
+        .circuits
+        .iter()
+        .filter(|circuit| circuit.input.as_ref().is_some_and(|input| fed(&input.module)))
+        .filter_map(|circuit| circuit.duty);
+    let (mut fire, mut other) = (false, false);
+    for duty in duties {
+        fire |= duty.is_fire();
+        other |= matches!(duty, Duty::Intrusion | Duty::HoldUp | Duty::Tamper | Duty::Technical);
+    }
+    for row in study.plan.rows.iter().filter(|row| !row.alarm_in.is_empty()) {
+        fire |= row.sounds_in(System::Fire);
+        other |= row.sounds_in(System::Intrusion);
+    }
+    if fire && other {
+        say.push(
+            Severity::Check,
+            "fire-and-intrusion",
+            format!(
+                "Fire and intrusion hang on supply {} together; the fire rule then carries all of it ({}).",
+                study.plan.supply.id.value, rule.clause
+            ),
+            "Ask the authority whether one supply may serve both, and that no fault of one takes the other along.",
+        );
+    }
+}

@@ -1,0 +1,185 @@
+//! Batteries, chargers, strings and what is said of them.
+
+use document::Source;
+use job::{Feeding, Finding, Job};
+use library::Library;
+use supply::{Between, Study};
+
+fn with(text: &str, check: impl FnOnce(&Study, &[Finding])) {
+    let library = Library::embedded();
+    let source = Source::new("job.toml", text);
+    let job = Job::read(&source).unwrap_or_else(|problems| panic!("{text}: {problems:?}"));
+    let feeding = Feeding::new(&job);
+    let study = supply::study(&job, &library, &feeding, 0);
+    let findings = supply::findings(&job, &library, &study);
+    check(&study, &findings);
+}
+
+fn codes(findings: &[Finding]) -> Vec<&str> {
+    findings.iter().map(|finding| finding.code).collect()
+}
+
+fn job(supply: &str) -> String {
+    format!(
+        "format = 1\nsite.rules = [\"us-fire\"]\n[[supply]]\nid = \"P1\"\nprofile = \"psu-12v-2a\"\n{supply}\n"
+    )
+}
+
+/// By hand: 0.3 A and the supply's own 25 mA for 24 h and 5 min, times 1.25: 9.78 Ah and a little.
+#[test]
+fn a_battery_that_is_too_small_by_rule_and_by_physics() {
+    let text = job(
+        "battery = \"vrla-12v-7ah\"\nloads = [{ at = \"P1\", name = \"x\", standby = \"300 mA\", minimum = \"10 V\" }]",
+    );
+    with(&text, |study, findings| {
+        let required = study.governing.map(|at| study.rules[at].required_ah).expect("a rule");
+        assert!((required - 1.25 * 0.325 * (24.0 + 5.0 / 60.0)).abs() < 1e-9, "{required}");
+        assert!(codes(findings).contains(&"battery-too-small"), "{findings:?}");
+        assert!(codes(findings).contains(&"battery-ends-early"), "{findings:?}");
+        // The supply has cut off: the load has nothing, and is not counted as short of volts.
+        assert_eq!(study.loads[0].last_minute.map(|volts| volts.0), Some(0.0));
+        assert_eq!(study.loads[0].ok, Some(false));
+        assert!(!codes(findings).contains(&"load-under-volts"));
+    });
+}
+
+/// A second string halves each one's current: at slow rates twice the hours and a little more.
+#[test]
+fn strings_in_parallel_and_blocks_in_series() {
+    let hours = |supply: &str| {
+        let mut hours: Between = (0.0, 0.0);
+        let mut fitted = 0.0;
+        with(&job(supply), |study, _| {
+            let battery = study.battery.as_ref().expect("a battery");
+            hours = battery.hours;
+            fitted = battery.bank.capacity_ah();
+        });
+        (hours, fitted)
+    };
+    let loads = "loads = [{ at = \"P1\", standby = \"600 mA\" }]";
+    let (one, fitted) = hours(&format!("battery = \"vrla-12v-7ah\"\n{loads}"));
+    let (two, twice) = hours(&format!("battery = \"vrla-12v-7ah\"\nstrings = 2\n{loads}"));
+    assert!((twice - 2.0 * fitted).abs() < 1e-12);
+    assert!(two.0 > 2.0 * one.0 && two.0 < 2.6 * one.0, "{one:?} {two:?}");
+    assert!(one.0 < one.1 && two.0 < two.1);
+    // 24 V: two blocks in series, and the same ampere-hours.
+    let text = "format = 1\n[[supply]]\nid = \"P1\"\nprofile = \"psu-24v-3a\"\nbattery = \"vrla-12v-7ah\"\n";
+    with(text, |study, findings| {
+        let battery = study.battery.as_ref().expect("a battery");
+        assert_eq!((battery.bank.in_series, battery.bank.strings), (2, 1));
+        assert!(
+            (battery.bank.volts() - 24.0).abs() < 1e-12 && (battery.bank.capacity_ah() - 7.0).abs() < 1e-12
+        );
+        assert!(!codes(findings).contains(&"battery-volts"));
+    });
+    with(&format!("{text}in_series = 1\n"), |_, findings| {
+        assert!(codes(findings).contains(&"battery-volts"), "{findings:?}");
+    });
+}
+
+#[test]
+fn chargers_both_ways_and_recharge_times() {
+    for (battery, code) in
+        [("vrla-12v-4ah\"\nstrings = 5", "charger-too-weak"), ("tiny", "charger-too-strong")]
+    {
+        let mut library = Library::embedded();
+        let tiny = "id = \"tiny\"\nkind = \"battery\"\ntitle = \"t\"\nbasis = \"test\"\nvolts = \"12 V\"\ncapacity = \"2 Ah\"\n";
+        library.add(&Source::new("t.toml", tiny)).expect("a profile");
+        let text = job(&format!("battery = \"{battery}{}", if battery == "tiny" { "\"" } else { "" }));
+        let job =
+            Job::read(&Source::new("job.toml", text.as_str())).unwrap_or_else(|it| panic!("{text} {it:?}"));
+        let feeding = Feeding::new(&job);
+        let study = supply::study(&job, &library, &feeding, 0);
+        let findings = supply::findings(&job, &library, &study);
+        assert!(codes(&findings).contains(&code), "{battery}: {findings:?}");
+    }
+    // By hand: 1.25 x 18 Ah / 0.5 A = 45 h, within 48 h; 80 % within 24 h would need 36 h.
+    with(&job("battery = \"vrla-12v-18ah\""), |study, findings| {
+        let battery = study.battery.as_ref().expect("a battery");
+        assert!((battery.recharged[0].takes_h - 45.0).abs() < 1e-9);
+        assert!(!codes(findings).contains(&"recharge-too-slow"), "{findings:?}");
+    });
+    let text = job("battery = \"vrla-12v-18ah\"").replace("us-fire", "uk-fire");
+    with(&text, |study, findings| {
+        let battery = study.battery.as_ref().expect("a battery");
+        assert!((battery.recharged[0].takes_h - 36.0).abs() < 1e-9);
+        assert!(codes(findings).contains(&"recharge-too-slow"), "{findings:?}");
+    });
+}
+
+/// A load in watt draws more as the battery falls: it ends earlier than the same load in ampere at full volts.
+#[test]
+fn constant_power_feeds_back_on_the_battery() {
+    let hours = |load: &str| {
+        let mut hours = 0.0;
+        let text =
+            job(&format!("battery = \"vrla-12v-7ah\"\nloads = [{{ at = \"P1\", standby = \"{load}\" }}]"));
+        with(&text, |study, _| hours = study.battery.as_ref().expect("a battery").hours.0);
+        hours
+    };
+    let (power, current, resistance) = (hours("6.425 W"), hours("500 mA"), hours("25.7 ohm"));
+    assert!(power < current && current < resistance, "{power} {current} {resistance}");
+}
+
+/// What wants more than a tired battery can give collapses, and is told so, not left out.
+#[test]
+fn a_collapse_on_battery_is_a_finding() {
+    let text = job(
+        "battery = \"vrla-12v-4ah\"\nruns = [{ from = \"P1\", to = \"J1\", ohms = \"4 ohm\" }]\nloads = [{ at = \"J1\", name = \"pump\", standby = \"0 W\", alarm = \"10.8 W\", minimum = \"6 V\" }]",
+    );
+    with(&text, |study, findings| {
+        assert!(
+            matches!(study.alarm, Some(Ok(_))),
+            "13.5 V can still carry 10.8 W through 4 ohm: {:?}",
+            study.alarm
+        );
+        assert!(matches!(study.full_alarm, Some(Err(_))), "12.85 V behind the battery cannot");
+        let told = findings.iter().find(|finding| finding.code == "collapse").expect("it is told");
+        assert!(told.text.contains("J1"), "{}", told.text);
+        assert_eq!(study.loads[0].ok, Some(false));
+    });
+}
+
+/// Loads that are shed draw nothing once the mains is gone, and have no last minute.
+#[test]
+fn shed_loads_draw_on_mains_only() {
+    let text = job(
+        "battery = \"vrla-12v-7ah\"\nloads = [{ at = \"P1\", name = \"lamp\", standby = \"500 mA\", minimum = \"9 V\", shed = true }]",
+    );
+    with(&text, |study, _| {
+        assert!((study.standby_a - 0.025).abs() < 1e-12, "{}", study.standby_a);
+        let mains = study.standby.as_ref().expect("a profile").as_ref().expect("solved");
+        assert!((mains.total_a.1 - 0.525).abs() < 1e-12);
+        assert_eq!(study.loads[0].last_minute, None);
+        assert_eq!(study.loads[0].ok, Some(true));
+    });
+}
+
+/// A local word changes hours, alarm and margin, and keeps its reason.
+#[test]
+fn a_local_word_is_followed_and_named() {
+    let text = format!(
+        "{}[[standby]]\nrules = \"us-fire\"\ntake = [\"premises-2019\"]\nhours = \"60 h\"\nalarm = \"10 min\"\nfactor = 1.3\nreason = \"letter of the fire authority\"\n",
+        job("battery = \"vrla-12v-7ah\"\nloads = [{ at = \"P1\", standby = \"75 mA\" }]")
+    );
+    with(&text, |study, _| {
+        let rule = &study.rules[0];
+        assert!((rule.required_ah - 1.3 * 0.1 * (60.0 + 10.0 / 60.0)).abs() < 1e-9, "{}", rule.required_ah);
+        assert_eq!(rule.words, ["letter of the fire authority"]);
+        assert_eq!(study.rules.len(), 1);
+    });
+}
+
+/// Of several rule sets each has its own loads in alarm, and the largest counts.
+#[test]
+fn every_rule_set_has_its_own_loads() {
+    let text = "format = 1\nsite.rules = [\"us-intrusion-commercial\", \"us-fire-household\"]\n[[supply]]\nid = \"P1\"\nloads = [{ at = \"P1\", standby = \"100 mA\" }, \
+        { at = \"P1\", standby = \"0 A\", alarm = \"1 A\", alarm_in = [\"intrusion\"] }, { at = \"P1\", standby = \"0 A\", alarm = \"2 A\", alarm_in = [\"smoke\"] }]\n";
+    with(text, |study, _| {
+        let [burglar, fire] = [&study.rules[0], &study.rules[1]];
+        assert!((burglar.alarm_a - 1.1).abs() < 1e-12 && (fire.alarm_a - 2.1).abs() < 1e-12);
+        assert!((burglar.required_ah - (0.4 + 1.1 * 0.25)).abs() < 1e-12);
+        assert!((fire.required_ah - (2.4 + 2.1 * 4.0 / 60.0)).abs() < 1e-12);
+        assert_eq!(study.governing, Some(1));
+    });
+}
