@@ -10,12 +10,16 @@
 
 pub mod band;
 mod embedded;
+mod habits;
 mod keys;
 mod model;
 mod read;
 mod schema;
 
 pub use band::{Band, BandError, Learns, Limits, Mode, Scale};
+pub use habits::{
+    BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring,
+};
 pub use keys::TABLES;
 pub use model::*;
 pub use schema::SCHEMA;

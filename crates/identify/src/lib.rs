@@ -1,0 +1,28 @@
+//! What is on this pair of wires, where its resistor sits, and which reading to take next.
+//!
+//! # Where to start
+//! [`Setting::evidence`] weighs the readings of one circuit, [`Building::learn`] lets all circuits speak together,
+//! [`survey()`] says what is then known of each and what to do next.
+//!
+//! # What this crate leaves out
+//! It reads no files, knows no input and no module: what the new equipment makes of a circuit is the circuit engine's.
+
+mod building;
+mod candidate;
+mod evidence;
+mod integral;
+mod level;
+mod line;
+mod look;
+mod odd;
+mod refusal;
+mod rule;
+mod sight;
+mod story;
+mod survey;
+
+pub use building::Building;
+pub use candidate::{Candidate, LISTED, Place, Ranking, SETTLED};
+pub use evidence::{Evidence, Setting};
+pub use refusal::Refusal;
+pub use survey::{Pair, Survey, survey};

@@ -1,0 +1,120 @@
+//! Settled right, settled wrong, and whether probabilities mean what they say, on simulated buildings.
+
+mod simulate;
+
+use document::Source;
+use identify::{Evidence, survey};
+use job::Job;
+use library::Library;
+use simulate::{Building, Dice, Truth, World};
+
+/// Counts over many circuits.
+#[derive(Default, Debug)]
+struct Score {
+    circuits: usize,
+    with_trip: usize,
+    right: usize,
+    right_with_trip: usize,
+    wrong: usize,
+    /// What the settled ones say themselves about being wrong, and its variance.
+    doubt: f64,
+    doubt_variance: f64,
+    inside: usize,
+    on_rest_alone: usize,
+    /// By tenths of the probability said: how many, their sum, how many were right.
+    bins: Vec<(usize, f64, usize)>,
+}
+
+fn one_by_one(count: usize, one: &(dyn Fn(usize) -> Evidence + Sync)) -> Vec<Evidence> {
+    (0..count).map(one).collect()
+}
+
+fn is_truth(candidate: &identify::Candidate, truth: &Truth) -> bool {
+    candidate.wiring.word() == truth.wiring
+        && candidate.resistors.len() == truth.resistors.len()
+        && candidate.resistors.iter().zip(&truth.resistors).all(|(one, other)| (one.0 - other).abs() < 1e-6)
+}
+
+impl Score {
+    fn of(world: &World, buildings: usize, circuits: usize, seed: u64) -> Self {
+        let mut score = Self { bins: vec![(0, 0.0, 0); 10], ..Self::default() };
+        let mut dice = Dice(seed);
+        for _ in 0..buildings {
+            let building = Building::draw(world, circuits, &mut dice);
+            score.add(&building);
+        }
+        score
+    }
+
+    fn add(&mut self, building: &Building) {
+        let library = Library::embedded();
+        let source = Source::new("job.toml", building.job_file(&|_| usize::MAX));
+        let job = Job::read(&source).unwrap_or_else(|problems| panic!("{:?}", problems[0]));
+        let survey = survey(&job, &library.habits["default"], &one_by_one);
+        for (pair, truth) in survey.pairs.iter().zip(&building.circuits) {
+            let ranking = &pair.ranking;
+            self.circuits += 1;
+            self.with_trip += usize::from(truth.has_trip);
+            let first = &ranking.all[0];
+            let right = is_truth(first, truth);
+            if ranking.settled {
+                self.right += usize::from(right);
+                self.right_with_trip += usize::from(right && truth.has_trip);
+                self.wrong += usize::from(!right);
+                self.doubt += 1.0 - first.probability;
+                self.doubt_variance += first.probability * (1.0 - first.probability);
+                self.on_rest_alone += usize::from(!truth.has_trip);
+                if !right && std::env::var_os("SHOW").is_some() {
+                    println!("wrong {truth:?}\n  said {:?}", &ranking.all[..ranking.all.len().min(3)]);
+                }
+            } else if truth.has_trip && std::env::var_os("SHOW").is_some() {
+                println!("open {} {:?} {:?}", truth.wiring, truth.resistors, truth.readings);
+                for said in ranking.all.iter().take(3) {
+                    println!("   {} {:?} {:.3}", said.wiring.word(), said.resistors, said.probability);
+                }
+            }
+            let mut sum = 0.0;
+            for candidate in &ranking.all {
+                sum += candidate.probability;
+                if is_truth(candidate, truth) {
+                    self.inside += 1;
+                }
+                let bin = ((candidate.probability * 10.0) as usize).min(9);
+                if candidate.probability >= 0.01 {
+                    self.bins[bin].0 += 1;
+                    self.bins[bin].1 += candidate.probability;
+                    self.bins[bin].2 += usize::from(is_truth(candidate, truth));
+                }
+                if sum >= 0.95 {
+                    break;
+                }
+            }
+        }
+    }
+
+    fn share(count: usize, of: usize) -> f64 {
+        count as f64 / of as f64
+    }
+
+    fn tell(&self, name: &str) {
+        println!(
+            "{name}: {} circuits, settled right {:.3} (with trip {:.3}), wrong {:.4} (said {:.4}), inside {:.3}, bins {:?}",
+            self.circuits,
+            Self::share(self.right, self.circuits),
+            Self::share(self.right_with_trip, self.with_trip),
+            Self::share(self.wrong, self.circuits),
+            self.doubt / self.circuits as f64,
+            Self::share(self.inside, self.circuits),
+            self.bins
+                .iter()
+                .map(|(count, said, right)| format!("{count}: {:.3} {:.3}", said / *count as f64, Self::share(*right, *count)))
+                .collect::<Vec<_>>(),
+        );
+    }
+}
+
+#[test]
+fn the_usual_world() {
+    let score = Score::of(&World::usual(), 60, 30, 1);
+    score.tell("usual");
+}
