@@ -3,7 +3,7 @@
 use library::{Habits, Wiring};
 use quantity::MeterError;
 
-use crate::integral::Ground;
+use crate::integral::{Ground, Stakes};
 use crate::line::LineLaw;
 use crate::look::Looks;
 use crate::odd;
@@ -16,6 +16,8 @@ pub(crate) const SCALES: [f64; 2] = [1.0, 3.0];
 pub(crate) const NONE: u8 = u8::MAX;
 /// Hypotheses of less than this share of the best are left out; a building's habit moves none by more than 1e4.
 const NEGLIGIBLE: f64 = 1e-14;
+/// Of hypotheses of less than this share of the best a rough likelihood does (an error of a few percent).
+const ROUGH: f64 = 1e-5;
 
 /// What the engine works with: one job's instrument and one office's habits.
 #[derive(Clone, Debug)]
@@ -75,7 +77,7 @@ impl<'a> Setting<'a> {
         if refusal.as_ref().is_some_and(|refusal| refusal.refuses_ohms()) {
             looks.ohms.clear();
         }
-        let mut found = Found { setting: self, looks: &looks, hypotheses: Vec::new(), best: 0.0 };
+        let mut found = Found { setting: self, looks: &looks, hypotheses: Vec::new(), best: [0.0; 2] };
         let listed = |wiring: &Wiring| self.habits.wiring.iter().find(|(class, _)| class == wiring);
         // Three resistors last: most of its many hypotheses are then known to be negligible.
         let order = Wiring::ALL.into_iter().filter(|wiring| *wiring != Wiring::ThreeResistor);
@@ -85,9 +87,9 @@ impl<'a> Setting<'a> {
                 found.class(wiring, share * volts);
             }
         }
-        let least = found.best * NEGLIGIBLE;
+        let best = found.best;
         let mut hypotheses = found.hypotheses;
-        hypotheses.retain(|hypothesis| hypothesis.like.iter().any(|like| *like > least));
+        hypotheses.retain(|hypothesis| matters(hypothesis.like, best));
         Evidence { looks, hypotheses, refusal }
     }
 
@@ -98,12 +100,18 @@ impl<'a> Setting<'a> {
     }
 }
 
+/// Whether a hypothesis is not negligible against the best, for any scale.
+fn matters(like: [f64; 2], best: [f64; 2]) -> bool {
+    like.iter().zip(best).any(|(like, best)| *like > best * NEGLIGIBLE)
+}
+
 /// Hypotheses in the making.
 struct Found<'s> {
     setting: &'s Setting<'s>,
     looks: &'s Looks,
     hypotheses: Vec<Hypothesis>,
-    best: f64,
+    /// The best so far, for each scale.
+    best: [f64; 2],
 }
 
 /// The likelihoods of one hypothesis so far.
@@ -149,7 +157,7 @@ impl Found<'_> {
         for (at, scale) in SCALES.into_iter().enumerate() {
             for story in self.stories(wiring, scale) {
                 placed |= story.near.is_some();
-                self.story(wiring, &story, at, &mut sums);
+                self.story(wiring, &story, at, share, &mut sums);
             }
         }
         self.put_all(wiring, share, &sums, placed);
@@ -165,8 +173,14 @@ impl Found<'_> {
         Ground { line: &self.setting.line, tolerance: self.setting.habits.spread.resistor.0 }
     }
 
+    /// What a likelihood of a story must reach to matter.
+    fn stakes(&self, scale: usize, share: f64) -> Stakes {
+        let best = self.best[scale] / share.max(1e-12);
+        Stakes { least: best * NEGLIGIBLE, rough: best * ROUGH }
+    }
+
     /// One story's likelihood for every set of values.
-    fn story(&self, wiring: Wiring, story: &Story, scale: usize, sums: &mut [Sum]) {
+    fn story(&self, wiring: Wiring, story: &Story, scale: usize, share: f64, sums: &mut [Sum]) {
         let ground = self.ground();
         let values = &self.setting.values;
         let count = values.len();
@@ -174,7 +188,7 @@ impl Found<'_> {
             return sums[0].add(story, scale, ground.bare(&story.mixes));
         }
         for (at, value) in values.iter().enumerate() {
-            let first = ground.first(*value, &story.mixes);
+            let first = ground.first(*value, &story.mixes, self.stakes(scale, share * story.share));
             match wiring {
                 Wiring::NcStepped | Wiring::TwoEnds => {
                     sums[at].add(story, scale, first.second(*value).unwrap_or(first.alone()));
@@ -238,15 +252,14 @@ impl Found<'_> {
             let mut any = false;
             for (scale, stories) in all.iter().enumerate() {
                 for story in stories {
-                    any |= self.three_story(first, story, scale, &mut sums);
+                    any |= self.three_story(first, story, scale, share, &mut sums);
                 }
             }
             let index = |at: usize| u8::try_from(at).unwrap_or(NONE);
-            let least = self.best * NEGLIGIBLE;
             for (at, sum) in sums.iter().enumerate() {
                 let (second, third) = (at / count, at % count);
                 let share = share * self.setting.beside(first, second) * self.setting.beside(first, third);
-                if any && sum.like.iter().any(|like| like * share > least) {
+                if any && matters(sum.like.map(|like| like * share), self.best) {
                     let values = [index(first), index(second), index(third)];
                     let pulls = [(index(first), 1.0), (NONE, 0.0)];
                     self.put(Wiring::ThreeResistor, values, share, *sum, pulls, placed);
@@ -256,11 +269,16 @@ impl Found<'_> {
     }
 
     /// One story with one first resistor; whether it says anything.
-    fn three_story(&self, first: usize, story: &Story, scale: usize, sums: &mut [Sum]) -> bool {
+    fn three_story(&self, first: usize, story: &Story, scale: usize, share: f64, sums: &mut [Sum]) -> bool {
         let ground = self.ground();
         let values = &self.setting.values;
         let count = values.len();
-        let given = ground.first(values[first], &story.mixes);
+        let stakes = self.stakes(scale, share * story.share);
+        let bound = story.share * ground.bound(values[first], &story.mixes);
+        if bound * share < self.best[scale] * NEGLIGIBLE {
+            return false;
+        }
+        let given = ground.first(values[first], &story.mixes, stakes);
         let mut likelihoods = vec![given.alone(); count * count];
         for (second, third, likelihood) in given.thirds(values) {
             let seconds = second.map_or(0..count, |at| at..at + 1);
@@ -288,7 +306,9 @@ impl Found<'_> {
     ) {
         let like = sum.like.map(|like| like * share);
         let part = |of: f64| if sum.like[0] > 0.0 { of / sum.like[0] } else { 0.0 };
-        self.best = like.iter().fold(self.best, |best, like| best.max(*like));
+        for (best, like) in self.best.iter_mut().zip(like) {
+            *best = best.max(like);
+        }
         let near = placed.then(|| part(sum.near));
         self.hypotheses.push(Hypothesis { wiring, values, like, pulls, near, unfed: part(sum.unfed) });
     }

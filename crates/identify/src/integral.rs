@@ -7,6 +7,12 @@ use crate::story::Mix;
 
 /// Into so many parts a first resistor is cut when only its share in something across shows.
 const CUTS: usize = 3;
+/// Places of less than this share of the heaviest are left out.
+const FAINT: f64 = 1e-9;
+/// So many places stand for all where a rough value does.
+const THIN: usize = 12;
+/// Corners of curves that are heeded; more come only from very many readings of one circuit, and change little.
+const MOST_CORNERS: usize = 64;
 
 /// What all circuits of a job have in common.
 #[derive(Clone, Debug)]
@@ -24,21 +30,35 @@ struct Spot {
     r: f64,
 }
 
+/// Places of the parts, with every inner reading's density from the constant, the line and the first resistor there.
+struct Grid {
+    spots: Vec<Spot>,
+    /// For each inner reading, at each spot.
+    without: Vec<Vec<f64>>,
+}
+
 /// A story with its first resistor given.
 pub(crate) struct First<'a> {
     ground: &'a Ground<'a>,
     nominal: f64,
-    spots: Vec<Spot>,
-    /// Readings that depend on a second or third resistor, with what they are without it at each spot.
-    inner: Vec<Inner<'a>>,
+    /// Readings that depend on a second or third resistor.
+    inner: Vec<&'a Mix>,
+    fine: Grid,
+    /// A few places that stand for all, for what hardly matters.
+    thin: Grid,
     /// The likelihood when no inner level can show what was read.
     alone: f64,
+    /// What a likelihood has to reach to matter, and to be worth the fine grid.
+    stakes: Stakes,
 }
 
-struct Inner<'a> {
-    mix: &'a Mix,
-    /// At each spot: the constant, and the levels of line and first resistor.
-    without: Vec<f64>,
+/// What a likelihood is held against.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stakes {
+    /// Below this it changes nothing.
+    pub(crate) least: f64,
+    /// Below this a rough value does.
+    pub(crate) rough: f64,
 }
 
 impl Ground<'_> {
@@ -60,7 +80,7 @@ impl Ground<'_> {
     }
 
     /// The story with a first resistor.
-    pub(crate) fn first<'a>(&'a self, nominal: f64, mixes: &'a [Mix]) -> First<'a> {
+    pub(crate) fn first<'a>(&'a self, nominal: f64, mixes: &'a [Mix], stakes: Stakes) -> First<'a> {
         let possible = |level: Level, mix: &Mix| self.can(level, mix, nominal, 0.0, 0.0);
         let of = |level: Level| {
             let mixes = mixes.iter().filter(move |mix| has(mix, level) && possible(level, mix));
@@ -101,17 +121,23 @@ impl Ground<'_> {
         for spot in &mut spots {
             spot.weight *= outer.iter().map(|mix| plain(mix, spot.s, spot.r)).product::<f64>();
         }
-        spots.retain(|spot| spot.weight > 0.0);
-        let inner: Vec<Inner> = inner
-            .into_iter()
-            .map(|mix| Inner { mix, without: spots.iter().map(|spot| plain(mix, spot.s, spot.r)).collect() })
-            .collect();
-        let alone = spots
-            .iter()
-            .enumerate()
-            .map(|(at, spot)| spot.weight * inner.iter().map(|inner| inner.without[at]).product::<f64>())
-            .sum();
-        First { ground: self, nominal, spots, inner, alone }
+        let most = spots.iter().fold(0.0, |most: f64, spot| most.max(spot.weight));
+        spots.retain(|spot| spot.weight > most * FAINT);
+        let fine = Grid::new(spots, &inner);
+        let alone = fine.sum(|at| fine.without.iter().map(|without| without[at]).product());
+        let thin = Grid::new(thinned(&fine.spots), &inner);
+        First { ground: self, nominal, inner, fine, thin, alone, stakes }
+    }
+
+    /// No likelihood with this first resistor is larger, whatever the others are.
+    pub(crate) fn bound(&self, nominal: f64, mixes: &[Mix]) -> f64 {
+        let most = |mix: &Mix| {
+            let Some(kernel) = mix.kernel else { return mix.base };
+            let able = |level: Level| level.is_inner() || self.can(level, mix, nominal, 0.0, 0.0);
+            let share: f64 = mix.terms.iter().filter(|(_, level)| able(*level)).map(|(share, _)| share).sum();
+            mix.base + share * kernel.at(kernel.shown)
+        };
+        mixes.iter().map(most).product()
     }
 
     /// Whether a level can show what was read, whatever the parts are within their limits.
@@ -143,6 +169,30 @@ fn plain(mix: &Mix, s: f64, r: f64) -> f64 {
     mix.base + mix.terms.iter().map(term).sum::<f64>()
 }
 
+impl Grid {
+    fn new(spots: Vec<Spot>, inner: &[&Mix]) -> Self {
+        let without =
+            inner.iter().map(|mix| spots.iter().map(|spot| plain(mix, spot.s, spot.r)).collect()).collect();
+        Self { spots, without }
+    }
+
+    /// Sum over all spots of weight times what stands there.
+    fn sum(&self, there: impl Fn(usize) -> f64) -> f64 {
+        self.spots.iter().enumerate().map(|(at, spot)| spot.weight * there(at)).sum()
+    }
+}
+
+/// Neighbouring spots put together.
+fn thinned(spots: &[Spot]) -> Vec<Spot> {
+    let each = spots.len().div_ceil(THIN).max(1);
+    let together = |spots: &[Spot]| {
+        let weight: f64 = spots.iter().map(|spot| spot.weight).sum();
+        let mean = |of: fn(&Spot) -> f64| spots.iter().map(|spot| spot.weight * of(spot)).sum::<f64>() / weight;
+        Spot { weight, s: mean(|spot| spot.s), r: mean(|spot| spot.r) }
+    };
+    spots.chunks(each).map(together).collect()
+}
+
 impl First<'_> {
     /// The likelihood when what lies beyond the first resistor cannot show what was read.
     pub(crate) fn alone(&self) -> f64 {
@@ -151,43 +201,41 @@ impl First<'_> {
 
     /// The likelihood with a second resistor; none where it makes no difference to [`First::alone`].
     pub(crate) fn second(&self, nominal: f64) -> Option<f64> {
-        let mixes: Vec<&Inner> = self.able(nominal, 0.0, &|level| level.has_second() && !level.has_third());
-        if mixes.is_empty() {
+        let group = self.able(nominal, 0.0, &|level| level.has_second() && !level.has_third());
+        if group.is_empty() {
             return None;
         }
-        let each = self.seconds(nominal, &mixes);
-        Some(self.sum(&mixes, &[], &each, &[]))
+        let grid = self.grid(&group)?;
+        let each = self.seconds(grid, nominal, &group);
+        Some(self.sum(grid, &group, &[], &each, &[]))
     }
 
     /// The likelihoods with a second and a third resistor of every pair of `values` that makes a difference: places
-    /// in `values` of the second and the third (none: whatever it is) and the likelihood.
+    /// in `values` of the second and the third (none: whatever it is) and the likelihood. Later ones replace earlier.
     pub(crate) fn thirds(&self, values: &[f64]) -> Vec<(Option<usize>, Option<usize>, f64)> {
-        let seconds: Vec<(usize, Vec<&Inner>)> = values
-            .iter()
-            .map(|value| self.able(*value, 0.0, &|level| level.has_second() && !level.has_third()))
-            .enumerate()
-            .filter(|(_, mixes)| !mixes.is_empty())
-            .collect();
-        let thirds: Vec<(usize, Vec<&Inner>)> = values
-            .iter()
-            .map(|value| self.able(0.0, *value, &|level| level == Level::Third))
-            .enumerate()
-            .filter(|(_, mixes)| !mixes.is_empty())
-            .collect();
-        let each_second: Vec<Vec<f64>> =
-            seconds.iter().map(|(at, mixes)| self.seconds(values[*at], mixes)).collect();
-        let each_third: Vec<Vec<f64>> =
-            thirds.iter().map(|(at, mixes)| self.seconds(values[*at], mixes)).collect();
+        let grid = &self.fine;
+        let of = |wanted: &dyn Fn(Level) -> bool| -> Vec<(usize, Vec<usize>, Vec<f64>)> {
+            let groups = values.iter().enumerate().map(|(at, value)| (at, self.able(*value, *value, wanted)));
+            let groups = groups.filter(|(_, group)| !group.is_empty());
+            groups
+                .map(|(at, group)| {
+                    let each = self.seconds(grid, values[at], &group);
+                    (at, group, each)
+                })
+                .collect()
+        };
+        let seconds = of(&|level| level.has_second() && !level.has_third());
+        let thirds = of(&|level| level == Level::Third);
         let mut found = Vec::new();
-        for ((at, mixes), each) in seconds.iter().zip(&each_second) {
-            found.push((Some(*at), None, self.sum(mixes, &[], each, &[])));
+        for (at, group, each) in &seconds {
+            found.push((Some(*at), None, self.sum(grid, group, &[], each, &[])));
         }
-        for ((at, mixes), each) in thirds.iter().zip(&each_third) {
-            found.push((None, Some(*at), self.sum(mixes, &[], each, &[])));
+        for (at, group, each) in &thirds {
+            found.push((None, Some(*at), self.sum(grid, group, &[], each, &[])));
         }
-        for ((second, mixes), each) in seconds.iter().zip(&each_second) {
-            for ((third, more), other) in thirds.iter().zip(&each_third) {
-                found.push((Some(*second), Some(*third), self.sum(mixes, more, each, other)));
+        for (second, group, each) in &seconds {
+            for (third, other, more) in &thirds {
+                found.push((Some(*second), Some(*third), self.sum(grid, group, other, each, more)));
             }
         }
         found.extend(self.alls(values));
@@ -197,92 +245,118 @@ impl First<'_> {
     /// Pairs of values that a reading with both contacts moved can show: the one case that needs both at once.
     fn alls(&self, values: &[f64]) -> Vec<(Option<usize>, Option<usize>, f64)> {
         let mut found = Vec::new();
-        if !self.inner.iter().any(|inner| has(inner.mix, Level::All)) {
+        if !self.inner.iter().any(|mix| has(mix, Level::All)) {
+            return found;
+        }
+        let all: Vec<usize> = (0..self.inner.len()).collect();
+        if self.grid(&all).is_none() {
             return found;
         }
         for (second, a) in values.iter().enumerate() {
             for (third, t) in values.iter().enumerate() {
-                if self.able(*a, *t, &|level| level == Level::All).is_empty() {
-                    continue;
+                if !self.able(*a, *t, &|level| level == Level::All).is_empty() {
+                    let likelihood = self.thin.sum(|at| self.both(at, *a, *t));
+                    found.push((Some(second), Some(third), likelihood));
                 }
-                let likelihood =
-                    self.spots.iter().enumerate().map(|(at, spot)| spot.weight * self.both(at, *a, *t)).sum();
-                found.push((Some(second), Some(third), likelihood));
             }
         }
         found
     }
 
-    /// All inner readings at one spot, second and third resistor integrated together.
+    /// All inner readings at one spot of the thin grid, second and third resistor integrated together.
     fn both(&self, at: usize, a: f64, t: f64) -> f64 {
-        let spot = self.spots[at];
+        let spot = self.thin.spots[at];
         let (from, to) = self.ground.ends(t);
         let mut corners = vec![from, to];
-        for inner in &self.inner {
-            if let Some(kernel) = inner.mix.kernel.filter(|_| has(inner.mix, Level::Third)) {
-                corners.extend(kernel.corners().map(|x| x - spot.s - spot.r).into_iter().filter(|t| *t > from && *t < to));
+        for mix in &self.inner {
+            if let Some(kernel) = mix.kernel.filter(|_| has(mix, Level::Third)) {
+                let thirds = kernel.corners().map(|ohms| ohms - spot.s - spot.r);
+                corners.extend(thirds.into_iter().filter(|t| *t > from && *t < to));
             }
         }
         corners.sort_by(f64::total_cmp);
+        let all: Vec<usize> = (0..self.inner.len()).collect();
         let mut sum = 0.0;
         for pair in corners.windows(2) {
             for (place, weight) in GAUSS_4 {
                 let t = pair[0] + (pair[1] - pair[0]) * place;
                 let parts = Parts { s: spot.s, r: spot.r, a: 0.0, t, leads: self.ground.line.leads_mean() };
-                let all: Vec<&Inner> = self.inner.iter().collect();
-                sum += weight * (pair[1] - pair[0]) / (to - from) * self.numeric(at, a, &parts, &all);
+                let inner = self.numeric(&self.thin, at, a, &parts, &all);
+                sum += weight * (pair[1] - pair[0]) / (to - from) * inner;
             }
         }
         sum
     }
 
     /// Inner readings that a level of the wanted kind can show with these values.
-    fn able(&self, a: f64, t: f64, wanted: &dyn Fn(Level) -> bool) -> Vec<&Inner<'_>> {
-        let can = |inner: &&Inner| {
-            inner.mix.terms.iter().any(|(_, level)| {
-                wanted(*level) && self.ground.can(*level, inner.mix, self.nominal, a, t)
-            })
+    fn able(&self, a: f64, t: f64, wanted: &dyn Fn(Level) -> bool) -> Vec<usize> {
+        let can = |mix: &Mix| {
+            mix.terms
+                .iter()
+                .any(|(_, level)| wanted(*level) && self.ground.can(*level, mix, self.nominal, a, t))
         };
-        self.inner.iter().filter(can).collect()
+        (0..self.inner.len()).filter(|at| can(self.inner[*at])).collect()
+    }
+
+    /// The grid that is worth it where these readings may be shown by inner levels; none where nothing is.
+    fn grid(&self, group: &[usize]) -> Option<&Grid> {
+        let most = |at: usize| {
+            let mix = self.inner[at];
+            let without = self.fine.without[at].iter().fold(0.0, |most: f64, density| most.max(*density));
+            let Some(kernel) = mix.kernel.filter(|_| group.contains(&at)) else { return without };
+            let share: f64 =
+                mix.terms.iter().filter(|(_, level)| level.is_inner()).map(|(share, _)| share).sum();
+            without + share * kernel.at(kernel.shown)
+        };
+        let bound = self.fine.sum(|_| 1.0) * (0..self.inner.len()).map(most).product::<f64>();
+        if bound < self.stakes.least {
+            None
+        } else if bound < self.stakes.rough {
+            Some(&self.thin)
+        } else {
+            Some(&self.fine)
+        }
     }
 
     /// Sum over the spots of the product of all inner readings, two groups of which were integrated already.
-    fn sum(&self, one: &[&Inner], other: &[&Inner], each: &[f64], more: &[f64]) -> f64 {
-        let is = |group: &[&Inner], inner: &Inner| group.iter().any(|member| std::ptr::eq(*member, inner));
-        let rest: Vec<&Inner> =
-            self.inner.iter().filter(|inner| !is(one, inner) && !is(other, inner)).collect();
-        let at_spot = |(at, spot): (usize, &Spot)| {
-            let rest: f64 = rest.iter().map(|inner| inner.without[at]).product();
-            spot.weight * rest * each[at] * more.get(at).copied().unwrap_or(1.0)
-        };
-        self.spots.iter().enumerate().map(at_spot).sum()
+    fn sum(&self, grid: &Grid, one: &[usize], other: &[usize], each: &[f64], more: &[f64]) -> f64 {
+        let rest: Vec<usize> =
+            (0..self.inner.len()).filter(|at| !one.contains(at) && !other.contains(at)).collect();
+        grid.sum(|at| {
+            let rest: f64 = rest.iter().map(|mix| grid.without[*mix][at]).product();
+            rest * each[at] * more.get(at).copied().unwrap_or(1.0)
+        })
     }
 
     /// At each spot: the product of some inner readings, a second (or third) resistor integrated out.
-    fn seconds(&self, nominal: f64, mixes: &[&Inner]) -> Vec<f64> {
+    fn seconds(&self, grid: &Grid, nominal: f64, group: &[usize]) -> Vec<f64> {
         let leads = self.ground.line.leads_mean();
-        let spots = self.spots.iter().enumerate();
-        let straight = mixes.len() == 1
-            && mixes[0].mix.terms.iter().all(|(_, level)| !level.is_inner() || straight(*level).is_some());
+        let straight = group.len() == 1
+            && self.inner[group[0]]
+                .terms
+                .iter()
+                .all(|(_, level)| !level.is_inner() || straight(*level).is_some());
+        let spots = grid.spots.iter().enumerate();
         spots
             .map(|(at, spot)| {
                 if straight {
-                    self.closed(at, nominal, mixes[0])
+                    self.closed(grid, at, nominal, group[0])
                 } else {
                     let parts = Parts { s: spot.s, r: spot.r, a: 0.0, t: 0.0, leads };
-                    self.numeric(at, nominal, &parts, mixes)
+                    self.numeric(grid, at, nominal, &parts, group)
                 }
             })
             .collect()
     }
 
     /// One reading whose levels rise straight with the resistor: a difference of two integrals of its curve.
-    fn closed(&self, at: usize, nominal: f64, inner: &Inner) -> f64 {
+    fn closed(&self, grid: &Grid, at: usize, nominal: f64, reading: usize) -> f64 {
         let (lo, hi) = self.ground.ends(nominal);
-        let spot = &self.spots[at];
-        let mut sum = inner.without[at];
-        let Some(kernel) = inner.mix.kernel else { return sum };
-        for (share, level) in &inner.mix.terms {
+        let spot = &grid.spots[at];
+        let mix = self.inner[reading];
+        let mut sum = grid.without[reading][at];
+        let Some(kernel) = mix.kernel else { return sum };
+        for (share, level) in &mix.terms {
             let Some(slope) = straight(*level) else { continue };
             let base = match level {
                 Level::Second => spot.s,
@@ -296,15 +370,15 @@ impl First<'_> {
     }
 
     /// Several readings, or one whose level bends: summed piece by piece between the corners of their curves.
-    fn numeric(&self, at: usize, nominal: f64, parts: &Parts, mixes: &[&Inner]) -> f64 {
+    fn numeric(&self, grid: &Grid, at: usize, nominal: f64, parts: &Parts, group: &[usize]) -> f64 {
         let (lo, hi) = self.ground.ends(nominal);
-        let mut corners = [0.0; 64];
+        let mut corners = [0.0; MOST_CORNERS];
         let mut count = 2;
         corners[0] = lo;
         corners[1] = hi;
-        for inner in mixes {
-            let Some(kernel) = inner.mix.kernel else { continue };
-            for (_, level) in &inner.mix.terms {
+        for mix in group.iter().map(|reading| self.inner[*reading]) {
+            let Some(kernel) = mix.kernel else { continue };
+            for (_, level) in mix.terms.iter().filter(|(_, level)| level.is_inner()) {
                 for corner in kernel.corners() {
                     if let Some(a) = as_second(*level).second_for(corner, parts).filter(|a| *a > lo && *a < hi)
                         && count < corners.len()
@@ -316,26 +390,29 @@ impl First<'_> {
             }
         }
         let corners = &mut corners[..count];
-        corners.sort_by(f64::total_cmp);
+        corners.sort_unstable_by(f64::total_cmp);
         let mut sum = 0.0;
         for pair in corners.windows(2) {
             let width = (pair[1] - pair[0]) / (hi - lo);
             for (place, weight) in GAUSS_3 {
-                let a = pair[0] + (pair[1] - pair[0]) * place;
-                let parts = Parts { a, ..*parts };
-                let all = mixes.iter().map(|inner| {
-                    let Some(kernel) = inner.mix.kernel else { return inner.without[at] };
-                    let levels = inner.mix.terms.iter().filter(|(_, level)| level.is_inner());
-                    let levels = levels.map(|(share, level)| match level {
-                        Level::Third if parts.t > 0.0 => share * kernel.at(level.ohms(&parts)),
-                        level => share * kernel.at(as_second(*level).ohms(&parts)),
-                    });
-                    inner.without[at] + levels.sum::<f64>()
-                });
+                let parts = Parts { a: pair[0] + (pair[1] - pair[0]) * place, ..*parts };
+                let all = group.iter().map(|reading| self.at(grid, at, *reading, &parts));
                 sum += weight * width * all.product::<f64>();
             }
         }
         sum
+    }
+
+    /// One inner reading with all parts given.
+    fn at(&self, grid: &Grid, at: usize, reading: usize, parts: &Parts) -> f64 {
+        let mix = self.inner[reading];
+        let mut density = grid.without[reading][at];
+        let Some(kernel) = mix.kernel else { return density };
+        for (share, level) in mix.terms.iter().filter(|(_, level)| level.is_inner()) {
+            let level = if parts.t > 0.0 { *level } else { as_second(*level) };
+            density += share * kernel.at(level.ohms(parts));
+        }
+        density
     }
 }
 

@@ -137,13 +137,13 @@ impl LineLaw {
             self.put(pair[0], pair[1], &GAUSS_4, &mut fine);
         }
         let sum: f64 = fine.iter().map(|(_, weight)| weight).sum();
-        // Neighbours are put together until each place holds a tenth of all or a factor of 1.6 in ohms.
+        // Neighbours are put together until a place holds a third of all or, among long lines, a factor of 2.5 in ohms.
         let mut broad: Vec<(f64, f64)> = Vec::new();
         let mut held = (0.0, 0.0);
         let mut first = 0.0;
         for (s, weight) in fine {
             let weight = weight / sum;
-            if held.1 > 0.0 && (held.1 + weight > 0.17 || (first > self.cable.1 && s > first * 1.6)) {
+            if held.1 > 0.0 && (held.1 + weight > 0.34 || (first > self.cable.1 && s > first * 2.5)) {
                 broad.push((held.0 / held.1, held.1));
                 held = (0.0, 0.0);
             }
@@ -177,7 +177,7 @@ mod tests {
         assert!((sum - 1.0).abs() < 1e-5, "{sum}");
         let broad: f64 = law.broad.iter().map(|(_, weight)| weight).sum();
         assert!((broad - 1.0).abs() < 1e-12);
-        assert!(law.broad.len() <= 14, "{:?}", law.broad);
+        assert!(law.broad.len() <= 8, "{:?}", law.broad);
     }
 
     /// Without long runs the mean is that of its parts: (0.4 + 9.5) / 2 + 0.8 + 0.3.
