@@ -4,12 +4,14 @@ use library::Wiring;
 use quantity::Ohms;
 
 use crate::building::Building;
-use crate::evidence::{Evidence, Hypothesis, NONE, Setting};
+use crate::evidence::{ANY, Evidence, Hypothesis, NONE, Setting};
 
 /// From here on a candidate is settled, once something was tripped (`docs/format.md`, section 4).
 pub const SETTLED: f64 = 0.95;
 /// Candidates are listed down to this sum.
 pub const LISTED: f64 = 0.99;
+/// What stands for many values is listed one by one from here on.
+const SPELLED_OUT: f64 = 1e-7;
 /// A place or a condition is named from here on.
 const SURE: f64 = 0.95;
 
@@ -76,7 +78,10 @@ impl Ranking {
             .iter()
             .zip(posterior)
             .filter(|(_, probability)| *probability > 0.0)
-            .map(|(hypothesis, probability)| candidate(setting, hypothesis, probability))
+            .flat_map(|(hypothesis, probability)| {
+                let each = spelled_out(setting, evidence, hypothesis, probability);
+                each.into_iter().map(|(values, probability)| candidate(setting, hypothesis, values, probability))
+            })
             .collect();
         all.sort_by(|one, other| other.probability.total_cmp(&one.probability));
         let settled = all.first().is_some_and(|first| {
@@ -113,16 +118,58 @@ impl Ranking {
     }
 }
 
-fn candidate(setting: &Setting, hypothesis: &Hypothesis, probability: f64) -> Candidate {
-    let values = hypothesis.values.iter().filter(|value| **value != NONE);
-    let resistors = values.map(|value| Ohms(setting.values[usize::from(*value)])).collect();
+/// A hypothesis that stands for many values, as so many with one each.
+fn spelled_out(
+    setting: &Setting,
+    evidence: &Evidence,
+    hypothesis: &Hypothesis,
+    probability: f64,
+) -> Vec<([u8; 3], f64)> {
+    let mut each = vec![(hypothesis.values, 1.0)];
+    let first = usize::from(hypothesis.values[0]);
+    for slot in 1..3 {
+        if hypothesis.values[slot] != ANY {
+            continue;
+        }
+        // Named by any hypothesis of the same wiring and first value: those are not among "any".
+        let named = |value: usize| {
+            evidence.hypotheses.iter().any(|other| {
+                other.wiring == hypothesis.wiring
+                    && other.values[0] == hypothesis.values[0]
+                    && usize::from(other.values[slot]) == value
+            })
+        };
+        let free: Vec<usize> = if probability < SPELLED_OUT {
+            // Too little to be listed: the likeliest stands for all.
+            (0..setting.values.len()).filter(|value| *value == first).collect()
+        } else {
+            (0..setting.values.len()).filter(|value| !named(*value)).collect()
+        };
+        let sum: f64 = free.iter().map(|value| setting.beside(first, *value)).sum();
+        each = each
+            .into_iter()
+            .flat_map(|(values, share)| {
+                free.iter().map(move |value| {
+                    let mut values = values;
+                    values[slot] = u8::try_from(*value).unwrap_or(NONE);
+                    (values, share * setting.beside(first, *value) / sum)
+                })
+            })
+            .collect();
+    }
+    each.into_iter().map(|(values, share)| (values, share * probability)).collect()
+}
+
+fn candidate(setting: &Setting, hypothesis: &Hypothesis, values: [u8; 3], probability: f64) -> Candidate {
+    let named = values.iter().filter(|value| **value != NONE);
+    let resistors = named.map(|value| Ohms(setting.values[usize::from(*value)])).collect();
     Candidate {
         wiring: hypothesis.wiring,
         resistors,
         probability,
         place: place(hypothesis),
         unfed: hypothesis.unfed,
-        values: hypothesis.values,
+        values,
     }
 }
 

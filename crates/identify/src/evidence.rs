@@ -3,7 +3,7 @@
 use library::{Habits, Wiring};
 use quantity::MeterError;
 
-use crate::integral::{Ground, Stakes};
+use crate::integral::{Ground, Stakes, Thirds};
 use crate::line::LineLaw;
 use crate::look::Looks;
 use crate::odd;
@@ -14,10 +14,14 @@ use crate::story::{Story, stories};
 pub(crate) const SCALES: [f64; 2] = [1.0, 3.0];
 /// No resistor.
 pub(crate) const NONE: u8 = u8::MAX;
+/// Any value of those that no hypothesis with the same other values names: readings do not tell them apart.
+pub(crate) const ANY: u8 = u8::MAX - 1;
 /// Hypotheses of less than this share of the best are left out; a building's habit moves none by more than 1e4.
 const NEGLIGIBLE: f64 = 1e-14;
 /// Of hypotheses of less than this share of the best a rough likelihood does (an error of a few percent).
 const ROUGH: f64 = 1e-5;
+/// Pairs of a second and a third resistor of less than this share of the best are not told apart.
+const PAIRS: f64 = 1e-8;
 
 /// What the engine works with: one job's instrument and one office's habits.
 #[derive(Clone, Debug)]
@@ -94,7 +98,7 @@ impl<'a> Setting<'a> {
     }
 
     /// Share of a second value beside a first one.
-    fn beside(&self, first: usize, second: usize) -> f64 {
+    pub(crate) fn beside(&self, first: usize, second: usize) -> f64 {
         let equal = self.habits.building.pair_equal;
         (1.0 - equal) * self.weights[second] + if first == second { equal } else { 0.0 }
     }
@@ -153,14 +157,15 @@ impl Found<'_> {
             _ => count,
         };
         let mut sums = vec![Sum::default(); spaces];
+        let mut touched = vec![false; spaces];
         let mut placed = false;
         for (at, scale) in SCALES.into_iter().enumerate() {
             for story in self.stories(wiring, scale) {
                 placed |= story.near.is_some();
-                self.story(wiring, &story, at, share, &mut sums);
+                self.story(wiring, &story, at, share, (&mut sums, &mut touched));
             }
         }
-        self.put_all(wiring, share, &sums, placed);
+        self.put_all(wiring, share, (&sums, &touched), placed);
     }
 
     fn stories(&self, wiring: Wiring, scale: f64) -> Vec<Story> {
@@ -176,11 +181,20 @@ impl Found<'_> {
     /// What a likelihood of a story must reach to matter.
     fn stakes(&self, scale: usize, share: f64) -> Stakes {
         let best = self.best[scale] / share.max(1e-12);
-        Stakes { least: best * NEGLIGIBLE, rough: best * ROUGH }
+        // A worse instrument is seldom: a rough likelihood does for it.
+        let rough = if scale == 0 { best * ROUGH } else { f64::INFINITY };
+        Stakes { least: best * NEGLIGIBLE, rough, pairs: best * PAIRS }
     }
 
     /// One story's likelihood for every set of values.
-    fn story(&self, wiring: Wiring, story: &Story, scale: usize, share: f64, sums: &mut [Sum]) {
+    fn story(
+        &self,
+        wiring: Wiring,
+        story: &Story,
+        scale: usize,
+        share: f64,
+        (sums, touched): (&mut [Sum], &mut [bool]),
+    ) {
         let ground = self.ground();
         let values = &self.setting.values;
         let count = values.len();
@@ -196,8 +210,9 @@ impl Found<'_> {
                 Wiring::NcTwoResistor | Wiring::NoTwoResistor | Wiring::NcDoubled => {
                     let from = if wiring == Wiring::NcDoubled { at + 1 } else { 0 };
                     for second in from..count {
-                        let likelihood = first.second(values[second]).unwrap_or(first.alone());
-                        sums[at * count + second].add(story, scale, likelihood);
+                        let likelihood = first.second(values[second]);
+                        touched[at * count + second] |= likelihood.is_some();
+                        sums[at * count + second].add(story, scale, likelihood.unwrap_or(first.alone()));
                     }
                 }
                 _ => sums[at].add(story, scale, first.alone()),
@@ -206,7 +221,7 @@ impl Found<'_> {
     }
 
     /// Likelihoods of a class become hypotheses.
-    fn put_all(&mut self, wiring: Wiring, share: f64, sums: &[Sum], placed: bool) {
+    fn put_all(&mut self, wiring: Wiring, share: f64, (sums, touched): (&[Sum], &[bool]), placed: bool) {
         let count = self.setting.values.len();
         let index = |at: usize| u8::try_from(at).unwrap_or(NONE);
         for (at, sum) in sums.iter().enumerate() {
@@ -214,9 +229,19 @@ impl Found<'_> {
             let none = (NONE, 0.0);
             match wiring {
                 Wiring::NcTwoResistor | Wiring::NoTwoResistor => {
-                    let share = share * self.setting.beside(first, second);
-                    let values = [index(first), index(second), NONE];
-                    self.put(wiring, values, share, *sum, [(index(first), 1.0), none], placed);
+                    // The first of those that no reading tells apart stands for all of them.
+                    let row = &touched[first * count..(first + 1) * count];
+                    let stands_for = |at: usize| at == second || !(row[second] || row[at]);
+                    if (0..second).any(|before| stands_for(before)) {
+                        continue;
+                    }
+                    let beside: f64 = (0..count)
+                        .filter(|at| stands_for(*at))
+                        .map(|at| self.setting.beside(first, at))
+                        .sum();
+                    let second = if row[second] { index(second) } else { ANY };
+                    let values = [index(first), second, NONE];
+                    self.put(wiring, values, share * beside, *sum, [(index(first), 1.0), none], placed);
                 }
                 Wiring::NcDoubled if first < second => {
                     // Drawn one after the other, never the same: either may have been the first.
@@ -248,51 +273,62 @@ impl Found<'_> {
             SCALES.into_iter().map(|scale| self.stories(Wiring::ThreeResistor, scale)).collect();
         let placed = all.iter().flatten().any(|story| story.near.is_some());
         for first in 0..count {
-            let mut sums = vec![Sum::default(); count * count];
-            let mut any = false;
-            for (scale, stories) in all.iter().enumerate() {
-                for story in stories {
-                    any |= self.three_story(first, story, scale, share, &mut sums);
+            let told: Vec<(usize, &Story, Thirds)> = all
+                .iter()
+                .enumerate()
+                .flat_map(|(scale, stories)| stories.iter().map(move |story| (scale, story)))
+                .filter_map(|(scale, story)| {
+                    Some((scale, story, self.three_story(first, story, scale, share)?))
+                })
+                .collect();
+            self.three_with(first, share, &told, placed);
+        }
+    }
+
+    /// Hypotheses of three resistors with the first given; values that no reading tells apart stand together.
+    fn three_with(&mut self, first: usize, share: f64, told: &[(usize, &Story, Thirds)], placed: bool) {
+        let count = self.setting.values.len();
+        let mut seconds = vec![false; count];
+        let mut thirds = vec![false; count];
+        for (_, _, of) in told {
+            of.second.iter().for_each(|(at, _)| seconds[*at] = true);
+            of.third.iter().for_each(|(at, _)| thirds[*at] = true);
+            of.pair.iter().for_each(|(second, third, _)| (seconds[*second], thirds[*third]) = (true, true));
+        }
+        let choices = |listed: &[bool]| -> Vec<(Option<usize>, f64)> {
+            let beside = |at: usize| self.setting.beside(first, at);
+            let each = (0..count).filter(|at| listed[*at]).map(|at| (Some(at), beside(at)));
+            let rest: f64 = (0..count).filter(|at| !listed[*at]).map(beside).sum();
+            each.chain([(None, rest)]).filter(|(_, share)| *share > 0.0).collect()
+        };
+        let (seconds, thirds) = (choices(&seconds), choices(&thirds));
+        let index = |at: Option<usize>| at.map_or(ANY, |at| u8::try_from(at).unwrap_or(NONE));
+        for (second, beside) in &seconds {
+            for (third, other) in &thirds {
+                let mut sum = Sum::default();
+                for (scale, story, of) in told {
+                    sum.add(story, *scale, of.of(*second, *third));
                 }
-            }
-            let index = |at: usize| u8::try_from(at).unwrap_or(NONE);
-            for (at, sum) in sums.iter().enumerate() {
-                let (second, third) = (at / count, at % count);
-                let share = share * self.setting.beside(first, second) * self.setting.beside(first, third);
-                if any && matters(sum.like.map(|like| like * share), self.best) {
-                    let values = [index(first), index(second), index(third)];
-                    let pulls = [(index(first), 1.0), (NONE, 0.0)];
-                    self.put(Wiring::ThreeResistor, values, share, *sum, pulls, placed);
+                let share = share * beside * other;
+                if matters(sum.like.map(|like| like * share), self.best) {
+                    let values = [index(Some(first)), index(*second), index(*third)];
+                    let pulls = [(index(Some(first)), 1.0), (NONE, 0.0)];
+                    self.put(Wiring::ThreeResistor, values, share, sum, pulls, placed);
                 }
             }
         }
     }
 
-    /// One story with one first resistor; whether it says anything.
-    fn three_story(&self, first: usize, story: &Story, scale: usize, share: f64, sums: &mut [Sum]) -> bool {
+    /// One story with one first resistor; none where it is negligible.
+    fn three_story(&self, first: usize, story: &Story, scale: usize, share: f64) -> Option<Thirds> {
         let ground = self.ground();
         let values = &self.setting.values;
-        let count = values.len();
         let stakes = self.stakes(scale, share * story.share);
-        let bound = story.share * ground.bound(values[first], &story.mixes);
-        if bound * share < self.best[scale] * NEGLIGIBLE {
-            return false;
+        if ground.bound(values[first], &story.mixes) < stakes.least {
+            return None;
         }
         let given = ground.first(values[first], &story.mixes, stakes);
-        let mut likelihoods = vec![given.alone(); count * count];
-        for (second, third, likelihood) in given.thirds(values) {
-            let seconds = second.map_or(0..count, |at| at..at + 1);
-            for second in seconds {
-                let thirds = third.map_or(0..count, |at| at..at + 1);
-                for third in thirds {
-                    likelihoods[second * count + third] = likelihood;
-                }
-            }
-        }
-        for (sum, likelihood) in sums.iter_mut().zip(&likelihoods) {
-            sum.add(story, scale, *likelihood);
-        }
-        true
+        Some(given.thirds(values, &|at| self.setting.beside(first, at)))
     }
 
     fn put(

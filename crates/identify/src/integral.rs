@@ -6,9 +6,9 @@ use crate::rule::{GAUSS_2, GAUSS_3, GAUSS_4};
 use crate::story::Mix;
 
 /// Into so many parts a first resistor is cut when only its share in something across shows.
-const CUTS: usize = 3;
+const CUTS: usize = 2;
 /// Places of less than this share of the heaviest are left out.
-const FAINT: f64 = 1e-9;
+const FAINT: f64 = 1e-8;
 /// So many places stand for all where a rough value does.
 const THIN: usize = 12;
 /// Corners of curves that are heeded; more come only from very many readings of one circuit, and change little.
@@ -52,6 +52,29 @@ pub(crate) struct First<'a> {
     stakes: Stakes,
 }
 
+/// Likelihoods by places of the second and the third resistor in a list of values; those not listed make no difference.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Thirds {
+    pub(crate) neither: f64,
+    pub(crate) second: Vec<(usize, f64)>,
+    pub(crate) third: Vec<(usize, f64)>,
+    pub(crate) pair: Vec<(usize, usize, f64)>,
+}
+
+impl Thirds {
+    /// The likelihood of a pair; none stands for every value that is not listed anywhere.
+    pub(crate) fn of(&self, second: Option<usize>, third: Option<usize>) -> f64 {
+        let single = |list: &[(usize, f64)], at: Option<usize>| {
+            list.iter().find(|(value, _)| Some(*value) == at).map(|(_, likelihood)| *likelihood)
+        };
+        let pair = self.pair.iter().find(|(one, other, _)| (Some(*one), Some(*other)) == (second, third));
+        pair.map(|(_, _, likelihood)| *likelihood)
+            .or_else(|| single(&self.second, second))
+            .or_else(|| single(&self.third, third))
+            .unwrap_or(self.neither)
+    }
+}
+
 /// What a likelihood is held against.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Stakes {
@@ -59,6 +82,8 @@ pub(crate) struct Stakes {
     pub(crate) least: f64,
     /// Below this a rough value does.
     pub(crate) rough: f64,
+    /// Pairs of a second and a third resistor of less than this are not looked at one by one.
+    pub(crate) pairs: f64,
 }
 
 impl Ground<'_> {
@@ -210,10 +235,9 @@ impl First<'_> {
         Some(self.sum(grid, &group, &[], &each, &[]))
     }
 
-    /// The likelihoods with a second and a third resistor of every pair of `values` that makes a difference: places
-    /// in `values` of the second and the third (none: whatever it is) and the likelihood. Later ones replace earlier.
-    pub(crate) fn thirds(&self, values: &[f64]) -> Vec<(Option<usize>, Option<usize>, f64)> {
-        let grid = &self.fine;
+    /// What second and third resistors make of it, for every value that makes a difference.
+    pub(crate) fn thirds(&self, values: &[f64], beside: &dyn Fn(usize) -> f64) -> Thirds {
+        let grid = if self.stakes.rough.is_finite() { &self.fine } else { &self.thin };
         let of = |wanted: &dyn Fn(Level) -> bool| -> Vec<(usize, Vec<usize>, Vec<f64>)> {
             let groups = values.iter().enumerate().map(|(at, value)| (at, self.able(*value, *value, wanted)));
             let groups = groups.filter(|(_, group)| !group.is_empty());
@@ -226,41 +250,40 @@ impl First<'_> {
         };
         let seconds = of(&|level| level.has_second() && !level.has_third());
         let thirds = of(&|level| level == Level::Third);
-        let mut found = Vec::new();
+        let mut found = Thirds { neither: self.alone, ..Thirds::default() };
         for (at, group, each) in &seconds {
-            found.push((Some(*at), None, self.sum(grid, group, &[], each, &[])));
+            found.second.push((*at, self.sum(grid, group, &[], each, &[])));
         }
         for (at, group, each) in &thirds {
-            found.push((None, Some(*at), self.sum(grid, group, &[], each, &[])));
+            found.third.push((*at, self.sum(grid, group, &[], each, &[])));
         }
         for (second, group, each) in &seconds {
             for (third, other, more) in &thirds {
-                found.push((Some(*second), Some(*third), self.sum(grid, group, other, each, more)));
+                found.pair.push((*second, *third, self.sum(grid, group, other, each, more)));
             }
         }
-        found.extend(self.alls(values));
+        self.alls(values, beside, &mut found);
         found
     }
 
     /// Pairs of values that a reading with both contacts moved can show: the one case that needs both at once.
-    fn alls(&self, values: &[f64]) -> Vec<(Option<usize>, Option<usize>, f64)> {
-        let mut found = Vec::new();
-        if !self.inner.iter().any(|mix| has(mix, Level::All)) {
-            return found;
-        }
+    fn alls(&self, values: &[f64], beside: &dyn Fn(usize) -> f64, found: &mut Thirds) {
         let all: Vec<usize> = (0..self.inner.len()).collect();
-        if self.grid(&all).is_none() {
-            return found;
+        if !self.inner.iter().any(|mix| has(mix, Level::All)) {
+            return;
         }
+        let bound = self.most(&all);
         for (second, a) in values.iter().enumerate() {
             for (third, t) in values.iter().enumerate() {
-                if !self.able(*a, *t, &|level| level == Level::All).is_empty() {
+                if bound * beside(second) * beside(third) > self.stakes.pairs
+                    && !self.able(*a, *t, &|level| level == Level::All).is_empty()
+                {
                     let likelihood = self.thin.sum(|at| self.both(at, *a, *t));
-                    found.push((Some(second), Some(third), likelihood));
+                    found.pair.retain(|(one, other, _)| (*one, *other) != (second, third));
+                    found.pair.push((second, third, likelihood));
                 }
             }
         }
-        found
     }
 
     /// All inner readings at one spot of the thin grid, second and third resistor integrated together.
@@ -300,6 +323,18 @@ impl First<'_> {
 
     /// The grid that is worth it where these readings may be shown by inner levels; none where nothing is.
     fn grid(&self, group: &[usize]) -> Option<&Grid> {
+        let bound = self.most(group);
+        if bound < self.stakes.least {
+            None
+        } else if bound < self.stakes.rough {
+            Some(&self.thin)
+        } else {
+            Some(&self.fine)
+        }
+    }
+
+    /// No likelihood is larger where these readings may be shown by inner levels.
+    fn most(&self, group: &[usize]) -> f64 {
         let most = |at: usize| {
             let mix = self.inner[at];
             let without = self.fine.without[at].iter().fold(0.0, |most: f64, density| most.max(*density));
@@ -308,14 +343,7 @@ impl First<'_> {
                 mix.terms.iter().filter(|(_, level)| level.is_inner()).map(|(share, _)| share).sum();
             without + share * kernel.at(kernel.shown)
         };
-        let bound = self.fine.sum(|_| 1.0) * (0..self.inner.len()).map(most).product::<f64>();
-        if bound < self.stakes.least {
-            None
-        } else if bound < self.stakes.rough {
-            Some(&self.thin)
-        } else {
-            Some(&self.fine)
-        }
+        self.fine.sum(|_| 1.0) * (0..self.inner.len()).map(most).product::<f64>()
     }
 
     /// Sum over the spots of the product of all inner readings, two groups of which were integrated already.

@@ -3,7 +3,7 @@
 use library::Spread;
 use quantity::MeterError;
 
-use crate::rule::{GAUSS_3, GAUSS_4};
+use crate::rule::{GAUSS_2, GAUSS_4};
 use crate::sight::Kernel;
 
 /// The leads lie between half and one and a half times the stated value (`docs/format.md`, section 1).
@@ -111,7 +111,7 @@ impl LineLaw {
             let (from, to) = (pair[0], pair[1]);
             let middle = (from + to) / 2.0;
             let narrow = kernels.iter().any(|kernel| kernel.at(middle) > 0.0);
-            let rule: &[(f64, f64)] = if narrow { &GAUSS_4 } else { &GAUSS_3 };
+            let rule: &[(f64, f64)] = if narrow { &GAUSS_4 } else { &GAUSS_2 };
             self.put(from, to, rule, &mut places);
         }
         places

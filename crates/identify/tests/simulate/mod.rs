@@ -69,7 +69,7 @@ impl World {
                 ("no-eol", 16.0),
                 ("nc-two-resistor", 12.0),
                 ("no-two-resistor", 2.0),
-                ("three-resistor", 0.4),
+                ("three-resistor", 0.2),
                 ("nc-stepped", 2.0),
                 ("nc-doubled", 2.0),
                 ("two-ends", 2.0),
