@@ -113,8 +113,51 @@ impl Score {
     }
 }
 
+/// Nonsense readings and all: the figures that were asked for.
 #[test]
 fn the_usual_world() {
-    let score = Score::of(&World::usual(), 60, 30, 1);
+    let score = Score::of(&World::usual(), 60, 30, 1840);
     score.tell("usual");
+    assert!(score.circuits >= 1500);
+    assert!(Score::share(score.right, score.circuits) >= 0.80);
+    assert!(Score::share(score.right_with_trip, score.with_trip) >= 0.92);
+    assert!(Score::share(score.wrong, score.circuits) <= 0.01);
+    assert!(score.wrong as f64 <= score.doubt + 3.0 * score.doubt_variance.sqrt());
+    assert!(Score::share(score.inside, score.circuits) >= 0.95);
+    assert_eq!(score.on_rest_alone, 0);
+    for (count, said, right) in score.bins.iter().filter(|(count, _, _)| *count >= 150) {
+        let (said, right) = (said / *count as f64, Score::share(*right, *count));
+        let error = (said * (1.0 - said) / *count as f64).sqrt();
+        assert!((said - right).abs() <= (3.0 * error).max(0.03), "said {said:.3}, were {right:.3}, of {count}");
+    }
+}
+
+#[test]
+fn a_world_without_nonsense() {
+    let score = Score::of(&World { wrong: 0.0, ..World::usual() }, 50, 30, 1841);
+    score.tell("no nonsense");
+    assert!(Score::share(score.wrong, score.circuits) <= 0.003);
+}
+
+/// Weights of wirings and values off by a factor of up to three, anew in every building.
+#[test]
+fn a_world_with_other_habits() {
+    let mut dice = Dice(1842);
+    let mut all = Score { bins: vec![(0, 0.0, 0); 10], ..Score::default() };
+    for _ in 0..50 {
+        let world = World::shaken(&mut dice);
+        all.add(&Building::draw(&world, 30, &mut dice));
+    }
+    all.tell("other habits");
+    assert!(Score::share(all.wrong, all.circuits) <= 0.01);
+}
+
+#[test]
+fn an_instrument_three_times_worse() {
+    let score = Score::of(&World { worse: 3.0, ..World::usual() }, 50, 30, 1843);
+    score.tell("worse instrument");
+    assert!(Score::share(score.wrong, score.circuits) <= 0.01);
+    let single = Score::of(&World { worse: 3.0, ..World::usual() }, 300, 3, 1844);
+    single.tell("worse instrument, three circuits");
+    assert!(Score::share(single.wrong, single.circuits) <= 0.01);
 }
