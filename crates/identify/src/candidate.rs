@@ -43,6 +43,10 @@ pub struct Candidate {
     pub place: Place,
     /// How likely it hangs open for want of a supply, given that it is this.
     pub unfed: f64,
+    /// How likely its resistor sits before the far device, given that it is this; none where no reading tells.
+    pub(crate) near: Option<f64>,
+    /// How likely it has a T-tap, given that it is this.
+    pub(crate) tapped: f64,
     pub(crate) values: [u8; 3],
 }
 
@@ -169,6 +173,8 @@ fn candidate(setting: &Setting, hypothesis: &Hypothesis, values: [u8; 3], probab
         probability,
         place: place(hypothesis),
         unfed: hypothesis.unfed,
+        near: hypothesis.near,
+        tapped: hypothesis.tapped,
         values,
     }
 }

@@ -49,6 +49,8 @@ pub(crate) struct Hypothesis {
     pub(crate) near: Option<f64>,
     /// Of `like`, what comes from stories in which it hangs open for want of a supply.
     pub(crate) unfed: f64,
+    /// Of `like`, what comes from stories with a T-tap.
+    pub(crate) tapped: f64,
 }
 
 /// What the readings of one circuit say.
@@ -124,6 +126,7 @@ struct Sum {
     like: [f64; 2],
     near: f64,
     unfed: f64,
+    tapped: f64,
 }
 
 impl Sum {
@@ -133,6 +136,7 @@ impl Sum {
         if scale == 0 {
             self.near += if story.near == Some(true) { likelihood } else { 0.0 };
             self.unfed += if story.unfed { likelihood } else { 0.0 };
+            self.tapped += if story.tapped { likelihood } else { 0.0 };
         }
     }
 }
@@ -346,6 +350,7 @@ impl Found<'_> {
             *best = best.max(like);
         }
         let near = placed.then(|| part(sum.near));
-        self.hypotheses.push(Hypothesis { wiring, values, like, pulls, near, unfed: part(sum.unfed) });
+        let (unfed, tapped) = (part(sum.unfed), part(sum.tapped));
+        self.hypotheses.push(Hypothesis { wiring, values, like, pulls, near, unfed, tapped });
     }
 }

@@ -10,19 +10,26 @@
 mod building;
 mod candidate;
 mod evidence;
+#[cfg(test)]
+mod exact;
 mod integral;
 mod level;
 mod line;
 mod look;
+mod next;
 mod odd;
+mod outlook;
 mod refusal;
 mod rule;
 mod sight;
 mod story;
 mod survey;
+mod words;
 
 pub use building::Building;
 pub use candidate::{Candidate, LISTED, Place, Ranking, SETTLED};
 pub use evidence::{Evidence, Setting};
+pub use next::{Act, Choice, Next, next, options};
 pub use refusal::Refusal;
+pub use words::title;
 pub use survey::{Pair, Survey, survey};

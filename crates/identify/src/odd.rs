@@ -127,8 +127,55 @@ fn agreement(first: &Sight, other: &Sight) -> f64 {
     }
 }
 
+/// What a reading is expected to show: shares of over range, of restless, of ranges even by logarithm, and of what an
+/// earlier reading showed.
+pub(crate) struct Expected {
+    pub(crate) share: f64,
+    pub(crate) open: f64,
+    pub(crate) restless: f64,
+    pub(crate) ranges: &'static [(f64, (f64, f64))],
+    /// Share that agrees with an earlier reading, and what that showed.
+    pub(crate) again: f64,
+    pub(crate) shown: Option<Said>,
+}
+
+/// What such a pair is expected to show next, by each manner, likelier ones by the readings so far.
+pub(crate) fn expected(wiring: Wiring, looks: &[Look], sights: &[Sight], asked: &Asked) -> Vec<Expected> {
+    let manners = manners(wiring);
+    let weights: Vec<f64> =
+        manners.iter().map(|manner| manner.share * of_manner(manner, looks, sights)).collect();
+    let sum: f64 = weights.iter().sum();
+    let of = |(manner, weight): (&Manner, &f64)| {
+        let backwards = *asked == Asked::Reversed && !manner.two_way;
+        let law = match asked {
+            Asked::Reversed if !manner.two_way => manner.reversed,
+            Asked::After => manner.later,
+            Asked::Joined | Asked::Opened => ANYTHING,
+            _ => manner.forward,
+        };
+        let same = |look: &Look| {
+            let other = look.asked == Asked::Reversed && !manner.two_way;
+            other == backwards && !matches!(look.asked, Asked::Joined | Asked::Opened)
+        };
+        let earlier = looks.iter().zip(sights).find(|(look, _)| same(look)).map(|(_, sight)| sight.said);
+        let shown = earlier.filter(|_| manner.steady && !matches!(asked, Asked::Joined | Asked::Opened));
+        let again = if shown.is_some() { AGREE } else { 0.0 };
+        let Law { open, restless, ranges } = law;
+        Expected { share: weight / sum, open, restless, ranges, again, shown }
+    };
+    if sum > 0.0 { manners.iter().zip(&weights).map(of).collect() } else { Vec::new() }
+}
+
 /// The likelihood of volts on a pair that was lifted: of nothing to speak of, of a bus's, of a supply's, of more.
 pub(crate) fn of_volts(wiring: Wiring, dc: Option<f64>, ac: Option<f64>, restless: bool) -> f64 {
+    let (direct, restless_share, alternating) = volts_shares(wiring);
+    let class = |volts: f64| [1.0, 10.0, 30.0].into_iter().filter(|edge| volts > *edge).count();
+    let of = |shares: &[f64; 4], volts: Option<f64>| volts.map_or(1.0, |volts| shares[class(volts)]);
+    of(&direct, dc) * of(&alternating, ac) * if restless { restless_share } else { 1.0 }
+}
+
+/// Shares of DC volts by class, of restless ones, and of AC volts by class.
+pub(crate) fn volts_shares(wiring: Wiring) -> ([f64; 4], f64, [f64; 4]) {
     // Shares of up to 1, 10, 30 volts and above; restless (from memory).
     let (direct, restless_share): ([f64; 4], f64) = match wiring {
         Wiring::SupplyPair => ([0.4, 0.04, 0.54, 0.02], 0.05),
@@ -142,7 +189,5 @@ pub(crate) fn of_volts(wiring: Wiring, dc: Option<f64>, ac: Option<f64>, restles
         Wiring::UnlikeAny => [0.5, 0.1, 0.3, 0.1],
         _ => [0.97, 0.02, 0.005, 0.005],
     };
-    let class = |volts: f64| [1.0, 10.0, 30.0].into_iter().filter(|edge| volts > *edge).count();
-    let of = |shares: &[f64; 4], volts: Option<f64>| volts.map_or(1.0, |volts| shares[class(volts)]);
-    of(&direct, dc) * of(&alternating, ac) * if restless { restless_share } else { 1.0 }
+    (direct, restless_share, alternating)
 }

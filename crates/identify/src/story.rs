@@ -39,23 +39,25 @@ pub(crate) struct Story {
     pub(crate) near: Option<bool>,
     /// Whether it hangs open for want of a supply.
     pub(crate) unfed: bool,
+    /// Whether it has a T-tap.
+    pub(crate) tapped: bool,
 }
 
 /// What a story holds fixed.
 #[derive(Clone, Copy, Default)]
-struct Fixed {
-    near: bool,
-    unfed: bool,
-    tapped: bool,
+pub(crate) struct Fixed {
+    pub(crate) near: bool,
+    pub(crate) unfed: bool,
+    pub(crate) tapped: bool,
     /// Which contact of a three-resistor detector each trip moved, two bits a trip.
-    moved: u32,
+    pub(crate) moved: u32,
 }
 
 /// Where a reading can have been taken, with shares; what is no level comes as a density.
-struct Outcomes {
-    levels: Vec<(f64, Level)>,
+pub(crate) struct Outcomes {
+    pub(crate) levels: Vec<(f64, Level)>,
     /// Share and range of what lies even by logarithm.
-    spread: Option<(f64, (f64, f64))>,
+    pub(crate) spread: Option<(f64, (f64, f64))>,
 }
 
 /// Every story of a wiring for these readings.
@@ -79,7 +81,7 @@ pub(crate) fn stories(wiring: Wiring, looks: &[Look], sights: &[Sight], habits: 
                     if share > 0.0 {
                         let mixes = mixes(wiring, looks, sights, &fixed, habits);
                         let near = (far && has_place(wiring)).then_some(is_near);
-                        stories.push(Story { share, mixes, near, unfed: is_unfed });
+                        stories.push(Story { share, mixes, near, unfed: is_unfed, tapped: is_tapped });
                     }
                 }
             }
@@ -89,7 +91,7 @@ pub(crate) fn stories(wiring: Wiring, looks: &[Look], sights: &[Sight], habits: 
 }
 
 /// No and yes with their shares; what has none is left out.
-fn both(share: f64) -> impl Iterator<Item = (bool, f64)> {
+pub(crate) fn both(share: f64) -> impl Iterator<Item = (bool, f64)> {
     [(false, 1.0 - share), (true, share)].into_iter().filter(|(_, share)| *share > 0.0)
 }
 
@@ -182,7 +184,8 @@ fn unfed(wiring: Wiring) -> Level {
     }
 }
 
-fn outcomes(wiring: Wiring, look: &Look, fixed: &Fixed, trip: usize, habits: &Habits) -> Outcomes {
+/// Where a reading can have been taken under a story.
+pub(crate) fn outcomes(wiring: Wiring, look: &Look, fixed: &Fixed, trip: usize, habits: &Habits) -> Outcomes {
     let rest = if fixed.unfed && !look.fed { unfed(wiring) } else { at_rest(wiring, fixed) };
     let only = |level: Level| Outcomes { levels: vec![(1.0, level)], spread: None };
     match look.asked {
@@ -292,7 +295,7 @@ pub(crate) fn has_place(wiring: Wiring) -> bool {
 }
 
 /// Whether a detector without supply holds it open.
-fn can_hang_open(wiring: Wiring) -> bool {
+pub(crate) fn can_hang_open(wiring: Wiring) -> bool {
     use Wiring as W;
     matches!(wiring, W::NcBare | W::NcEol | W::NcTwoResistor | W::ThreeResistor | W::NcStepped)
 }

@@ -139,7 +139,7 @@ fn a_world_without_nonsense() {
     assert!(Score::share(score.wrong, score.circuits) <= 0.003);
 }
 
-/// Weights of wirings and values off by a factor of up to three, anew in every building.
+/// Weights of wirings and values off by a factor of three up or down, anew in every building.
 #[test]
 fn a_world_with_other_habits() {
     let mut dice = Dice(1842);

@@ -110,14 +110,14 @@ impl World {
         }
     }
 
-    /// Every weight off by a factor of up to three either way.
+    /// Every weight off by a factor of three, one way or the other.
     pub(crate) fn shaken(dice: &mut Dice) -> Self {
         let mut world = Self::usual();
         for (_, weight) in &mut world.wiring {
-            *weight *= 3f64.powf(dice.between(-1.0, 1.0));
+            *weight *= if dice.yes(0.5) { 3.0 } else { 1.0 / 3.0 };
         }
         for (_, weight) in &mut world.resistor {
-            *weight *= 3f64.powf(dice.between(-1.0, 1.0));
+            *weight *= if dice.yes(0.5) { 3.0 } else { 1.0 / 3.0 };
         }
         world
     }
