@@ -75,7 +75,8 @@ impl Place {
 
 impl Ranking {
     /// Ranks what one circuit may be.
-    pub(crate) fn new(setting: &Setting, building: &Building, circuit: usize, evidence: &Evidence) -> Self {
+    #[must_use]
+    pub fn new(setting: &Setting, building: &Building, circuit: usize, evidence: &Evidence) -> Self {
         let posterior = building.posterior(setting, circuit, evidence);
         let mut all: Vec<Candidate> = evidence
             .hypotheses

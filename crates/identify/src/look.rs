@@ -112,7 +112,12 @@ impl Looks {
 
     /// Whether something was tripped and read.
     pub(crate) fn has_trip(&self) -> bool {
-        self.ohms.iter().any(|look| matches!(look.asked, Asked::Trip { .. }))
+        self.trips() > 0
+    }
+
+    /// How often something was tripped and read.
+    pub(crate) fn trips(&self) -> usize {
+        self.ohms.iter().filter(|look| matches!(look.asked, Asked::Trip { .. })).count()
     }
 
     /// Whether the pair was read in any condition but at rest.

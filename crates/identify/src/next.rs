@@ -22,6 +22,8 @@ const MOST_ASKED: usize = 48;
 const LEAST_GAIN: f64 = 0.01;
 /// Outcomes rarer than this are not told.
 const TOLD: f64 = 0.02;
+/// More trips than this are asked for by nobody.
+const MOST_TRIPS: usize = 3;
 /// Below this a pair reads as joined, in ohm.
 const LOW: f64 = 40.0;
 /// Readings within so many cells are the same to a reader.
@@ -59,6 +61,8 @@ pub struct Choice {
     pub gain_bits: f64,
     /// What it costs.
     pub minutes: Minutes,
+    /// Of that, what would not be spent anyway.
+    pub counted: Minutes,
 }
 
 /// The reading to take next.
@@ -132,19 +136,16 @@ pub fn options(
     let mut board = Board::new();
     let mut options = Vec::new();
     let fed_before = evidence.looks.ohms.iter().any(|look| look.fed);
+    let trips = evidence.looks.trips();
+    let contact: f64 =
+        asked.iter().filter(|(one, _)| one.wiring.has_contact()).map(|(_, share)| *share).sum();
     let may_hang = ranking.all.iter().take(MOST_ASKED).any(|one| one.unfed > 0.0 && can_hang_open(one.wiring));
     for act in Act::ALL {
         for fed in [false, true] {
             if fed && (fed_before || !may_hang || !matches!(act, Act::Rest | Act::Trip)) {
                 continue;
             }
-            let taken = match act {
-                Act::Rest => !fed && evidence.looks.ohms.iter().any(|look| look.asked == Asked::Rest),
-                Act::Volts => evidence.looks.volts_dc.is_some() && evidence.looks.volts_ac.is_some(),
-                Act::Earth => evidence.looks.earth.is_some(),
-                _ => false,
-            };
-            if taken {
+            if !fed && is_taken(act, evidence) {
                 continue;
             }
             let gain_bits = match act.asked() {
@@ -158,16 +159,30 @@ pub fn options(
                 None => 0.0,
             };
             let minutes = minutes(act, fed, trip, &setting.habits.minutes);
-            options.push(Choice { act, fed, gain_bits, minutes });
+            // A first trip is compulsory where there is a contact: as far as one is likely, its minutes are spent anyway.
+            let spent_anyway = if act == Act::Trip && !fed && trips == 0 { contact } else { 0.0 };
+            let counted = Minutes((minutes.0 * (1.0 - spent_anyway)).max(setting.habits.minutes.meter.0));
+            options.push(Choice { act, fed, gain_bits, minutes, counted });
         }
     }
     options.sort_by(|one, other| per_minute(other).total_cmp(&per_minute(one)));
     options
 }
 
+/// Whether reading it again would tell nothing new.
+fn is_taken(act: Act, evidence: &Evidence) -> bool {
+    let looks = &evidence.looks;
+    match act {
+        Act::Volts => looks.volts_dc.is_some() && looks.volts_ac.is_some(),
+        Act::Earth => looks.earth.is_some(),
+        Act::Trip => looks.trips() >= MOST_TRIPS,
+        _ => act.asked().is_some_and(|asked| looks.ohms.iter().any(|look| look.asked == asked)),
+    }
+}
+
 /// Bits a minute.
 fn per_minute(option: &Choice) -> f64 {
-    option.gain_bits / option.minutes.0.max(1e-3)
+    option.gain_bits / option.counted.0.max(1e-3)
 }
 
 /// The reading to take next; none when the pair is settled, or no reading from here tells anything.
@@ -182,7 +197,7 @@ pub fn next(
     if let Some(refusal) = &evidence.refusal {
         let act = if matches!(refusal, crate::Refusal::Earth { .. }) { Act::Earth } else { Act::Volts };
         let minutes = setting.habits.minutes.meter;
-        let reading = Choice { act, fed: false, gain_bits: 0.0, minutes };
+        let reading = Choice { act, fed: false, gain_bits: 0.0, minutes, counted: minutes };
         return Some(Next { reading, why: format!("{} {}", refusal.text(), refusal.remedy()) });
     }
     if ranking.settled {

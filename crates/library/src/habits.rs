@@ -250,8 +250,8 @@ impl Default for PlaceHabits {
 impl Default for ReadingMinutes {
     fn default() -> Self {
         Self {
-            meter: Minutes(0.5),
-            wait: Minutes(1.5),
+            meter: Minutes(1.0),
+            wait: Minutes(2.0),
             trip: Minutes(4.0),
             far: Minutes(8.0),
             feed: Minutes(6.0),

@@ -132,6 +132,8 @@ pub(crate) struct Truth {
     real: [f64; 3],
     line: f64,
     pub(crate) has_trip: bool,
+    /// Whether volts were read; there are none.
+    pub(crate) volts: bool,
     /// Condition and display, as they are typed; in the order in which they were taken.
     pub(crate) readings: Vec<(String, String)>,
 }
@@ -170,7 +172,7 @@ impl Truth {
         }
         let line = dice.between(0.4, 9.5) + dice.exponential(0.8);
         let mut truth =
-            Self { wiring, resistors, real, line, has_trip: !dice.yes(world.without_trip), readings: Vec::new() };
+            Self { wiring, resistors, real, line, has_trip: !dice.yes(world.without_trip), volts: false, readings: Vec::new() };
         truth.take("rest", world, dice);
         if truth.has_trip {
             for device in truth.devices() {
@@ -277,12 +279,15 @@ impl Building {
     pub(crate) fn job_file(&self, known: &dyn Fn(usize) -> usize) -> String {
         let mut text = String::from("format = 1\n[meter]\nohms = \"0.9 % + 2 digits\"\nleads = \"0.2 ohm\"\n");
         for (at, circuit) in self.circuits.iter().enumerate() {
-            let readings: Vec<String> = circuit
+            let mut readings: Vec<String> = circuit
                 .readings
                 .iter()
                 .take(known(at))
                 .map(|(when, shown)| format!("{{ when = \"{when}\", ohms = \"{shown}\", fed = true }}"))
                 .collect();
+            if circuit.volts {
+                readings.push("{ when = \"rest\", volts_dc = \"0 V\", volts_ac = \"0 V\" }".to_owned());
+            }
             text += &format!("[[circuit]]\ntag = \"C{at:03}\"\nfound = [{}]\n", readings.join(", "));
         }
         text
