@@ -21,7 +21,7 @@ const NEGLIGIBLE: f64 = 1e-14;
 /// Of hypotheses of less than this share of the best a rough likelihood does (an error of a few percent).
 const ROUGH: f64 = 1e-5;
 /// Pairs of a second and a third resistor of less than this share of the best are not told apart.
-const PAIRS: f64 = 1e-8;
+const PAIRS: f64 = 1e-7;
 
 /// What the engine works with: one job's instrument and one office's habits.
 #[derive(Clone, Debug)]
@@ -184,7 +184,11 @@ impl Found<'_> {
 
     /// What a likelihood of a story must reach to matter.
     fn stakes(&self, scale: usize, share: f64) -> Stakes {
-        let best = self.best[scale] / share.max(1e-12);
+        self.stakes_against(self.best[scale], scale, share)
+    }
+
+    fn stakes_against(&self, best: f64, scale: usize, share: f64) -> Stakes {
+        let best = best / share.max(1e-12);
         // A worse instrument is seldom: a rough likelihood does for it.
         let rough = if scale == 0 { best * ROUGH } else { f64::INFINITY };
         Stakes { least: best * NEGLIGIBLE, rough, pairs: best * PAIRS }
@@ -276,15 +280,28 @@ impl Found<'_> {
         let all: Vec<Vec<Story>> =
             SCALES.into_iter().map(|scale| self.stories(Wiring::ThreeResistor, scale)).collect();
         let placed = all.iter().flatten().any(|story| story.near.is_some());
-        for first in 0..count {
-            let told: Vec<(usize, &Story, Thirds)> = all
-                .iter()
-                .enumerate()
-                .flat_map(|(scale, stories)| stories.iter().map(move |story| (scale, story)))
-                .filter_map(|(scale, story)| {
-                    Some((scale, story, self.three_story(first, story, scale, share)?))
-                })
-                .collect();
+        // The likeliest first resistor first: what is found of it makes most of the others negligible.
+        let ground = self.ground();
+        let bound = |first: usize| {
+            let bounds = all[0].iter().map(|story| story.share * ground.bound(self.setting.values[first], &story.mixes));
+            bounds.fold(0.0, f64::max)
+        };
+        let mut firsts: Vec<(usize, f64)> = (0..count).map(|first| (first, bound(first))).collect();
+        firsts.sort_by(|one, other| other.1.total_cmp(&one.1));
+        for (first, _) in firsts {
+            let mut told: Vec<(usize, &Story, Thirds)> = Vec::new();
+            let mut best = self.best;
+            for (scale, stories) in all.iter().enumerate() {
+                for story in stories {
+                    let stakes = self.stakes_against(best[scale], scale, share * story.share);
+                    if let Some(thirds) = self.three_story(first, story, stakes) {
+                        let beside = |at: usize| self.setting.beside(first, at);
+                        let pairs = thirds.pair.iter().map(|(one, other, like)| like * beside(*one) * beside(*other));
+                        best[scale] = best[scale].max(share * story.share * pairs.fold(0.0, f64::max));
+                        told.push((scale, story, thirds));
+                    }
+                }
+            }
             self.three_with(first, share, &told, placed);
         }
     }
@@ -324,10 +341,9 @@ impl Found<'_> {
     }
 
     /// One story with one first resistor; none where it is negligible.
-    fn three_story(&self, first: usize, story: &Story, scale: usize, share: f64) -> Option<Thirds> {
+    fn three_story(&self, first: usize, story: &Story, stakes: Stakes) -> Option<Thirds> {
         let ground = self.ground();
         let values = &self.setting.values;
-        let stakes = self.stakes(scale, share * story.share);
         if ground.bound(values[first], &story.mixes) < stakes.least {
             return None;
         }

@@ -268,16 +268,29 @@ impl First<'_> {
 
     /// Pairs of values that a reading with both contacts moved can show: the one case that needs both at once.
     fn alls(&self, values: &[f64], beside: &dyn Fn(usize) -> f64, found: &mut Thirds) {
-        let all: Vec<usize> = (0..self.inner.len()).collect();
         if !self.inner.iter().any(|mix| has(mix, Level::All)) {
             return;
         }
-        let bound = self.most(&all);
+        let total = self.fine.sum(|_| 1.0);
+        let without: Vec<f64> = self
+            .fine
+            .without
+            .iter()
+            .map(|without| without.iter().fold(0.0, |most: f64, density| most.max(*density)))
+            .collect();
         for (second, a) in values.iter().enumerate() {
             for (third, t) in values.iter().enumerate() {
-                if bound * beside(second) * beside(third) > self.stakes.pairs
-                    && !self.able(*a, *t, &|level| level == Level::All).is_empty()
-                {
+                let mut any = false;
+                let mut bound = total * beside(second) * beside(third);
+                for (mix, without) in self.inner.iter().zip(&without) {
+                    let able = |(_, level): &&(f64, Level)| {
+                        level.is_inner() && self.ground.can(*level, mix, self.nominal, *a, *t)
+                    };
+                    let share: f64 = mix.terms.iter().filter(able).map(|(share, _)| share).sum();
+                    any |= share > 0.0 && has(mix, Level::All);
+                    bound *= without + share * mix.kernel.map_or(0.0, |kernel| kernel.at(kernel.shown));
+                }
+                if any && bound > self.stakes.pairs {
                     let likelihood = self.thin.sum(|at| self.both(at, *a, *t));
                     found.pair.retain(|(one, other, _)| (*one, *other) != (second, third));
                     found.pair.push((second, third, likelihood));
@@ -304,7 +317,18 @@ impl First<'_> {
             for (place, weight) in GAUSS_4 {
                 let t = pair[0] + (pair[1] - pair[0]) * place;
                 let parts = Parts { s: spot.s, r: spot.r, a: 0.0, t, leads: self.ground.line.leads_mean() };
-                let inner = self.numeric(&self.thin, at, a, &parts, &all);
+                let inner = match (self.inner.as_slice(), self.inner[0].kernel) {
+                    ([only], Some(kernel)) => {
+                        let share: f64 = only.terms.iter().map(|(share, level)| {
+                            if *level == Level::All { *share } else { 0.0 }
+                        }).sum();
+                        let (lo, hi) = self.ground.ends(a);
+                        let base = spot.s + spot.r + t;
+                        let within = kernel.below(base + hi) - kernel.below(base + lo);
+                        self.thin.without[0][at] + share * within / (hi - lo)
+                    }
+                    _ => self.numeric(&self.thin, at, a, &parts, &all),
+                };
                 sum += weight * (pair[1] - pair[0]) / (to - from) * inner;
             }
         }

@@ -37,9 +37,10 @@ const SUPPLY: Law = Law { open: 0.15, restless: 0.45, ranges: &[(0.4, (50.0, 20e
 const DATA: Law = Law { open: 0.1, restless: 0.75, ranges: &[(0.15, (100.0, 100e3))] };
 const SOUNDER_END: Law = Law { open: 0.2, restless: 0.02, ranges: &[(0.78, (1e3, 15e3))] };
 const SOUNDER_LOAD: Law =
-    Law { open: 0.15, restless: 0.1, ranges: &[(0.5, (3.0, 200.0)), (0.25, (200.0, 5e3))] };
+    Law { open: 0.15, restless: 0.1, ranges: &[(0.4, (3.0, 200.0)), (0.35, (200.0, 5e3))] };
 const SOUNDER_BLOCKS: Law = Law { open: 0.97, restless: 0.02, ranges: &[(0.01, (1e3, 40e6))] };
-const COIL: Law = Law { open: 0.0, restless: 0.02, ranges: &[(0.98, (0.5, 1.5e3))] };
+/// Loudspeakers of 4 to 16 ohm, then windings and coils of any kind.
+const COIL: Law = Law { open: 0.0, restless: 0.02, ranges: &[(0.5, (3.0, 16.0)), (0.48, (0.5, 1.5e3))] };
 const RISING: Law = Law { open: 0.15, restless: 0.65, ranges: &[(0.2, (1.0, 1e6))] };
 const RISEN: Law = Law { open: 0.95, restless: 0.02, ranges: &[(0.03, (1e3, 40e6))] };
 
@@ -62,8 +63,8 @@ fn manners(wiring: Wiring) -> Vec<Manner> {
             manner(0.15, SOUNDER_LOAD, SOUNDER_BLOCKS, true),
         ],
         _ => vec![
-            manner(0.4, ANYTHING, ANYTHING, false),
-            Manner { two_way: true, ..manner(0.3, COIL, COIL, true) },
+            manner(0.3, ANYTHING, ANYTHING, false),
+            Manner { two_way: true, ..manner(0.4, COIL, COIL, true) },
             Manner { later: RISEN, ..manner(0.3, RISING, RISING, false) },
         ],
     }
@@ -117,13 +118,44 @@ fn density(law: &Law, sight: &Sight) -> f64 {
 
 /// How likely a reading is when it is of the same thing as an earlier one.
 fn agreement(first: &Sight, other: &Sight) -> f64 {
-    match (first.said, other.said) {
+    agreement_of(first.said, other.said)
+}
+
+fn agreement_of(first: Said, other: Said) -> f64 {
+    match (first, other) {
         (Said::Open, Said::Open) | (Said::Unstable, Said::Unstable) => 1.0,
         (Said::Value(one), Said::Value(other)) => {
             let reach = one.outer + other.outer;
             if (one.shown - other.shown).abs() <= reach { 0.5 / reach } else { 0.0 }
         }
         _ => 0.0,
+    }
+}
+
+/// How well a reading fits what such a pair shows, given the earlier ones: a share for over range and restless, a
+/// share by natural logarithm of ohms for a value.
+pub(crate) fn share_of(wiring: Wiring, looks: &[Look], sights: &[Sight], look: &Look, sight: &Sight) -> f64 {
+    expected(wiring, looks, sights, &look.asked)
+        .iter()
+        .map(|expected| {
+            let law = Law { open: expected.open, restless: expected.restless, ranges: expected.ranges };
+            let ohms = sight.value().unwrap_or(1.0);
+            let fresh = (1.0 - expected.again) * density(&law, sight) * ohms;
+            let again = expected.shown.map_or(0.0, |shown| {
+                if agreement_of(shown, sight.said) > 0.0 { expected.again } else { 0.0 }
+            });
+            expected.share * (fresh + again)
+        })
+        .sum()
+}
+
+/// What such a pair usually shows.
+pub(crate) fn usually(wiring: Wiring) -> &'static str {
+    match wiring {
+        Wiring::SupplyPair => "a restless 50 ohm to 20 kohm, or volts",
+        Wiring::DataPair => "nothing that stands still",
+        Wiring::Sounder => "a resistor one way and a low load the other way",
+        _ => "anything",
     }
 }
 
