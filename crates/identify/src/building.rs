@@ -4,6 +4,8 @@
 //! Given the habit the circuits are independent, so the joint posterior is an exact sum over habits. A circuit's own
 //! vote is divided out of what it is told: it enters the posterior of its hypotheses once.
 
+use quantity::Ohms;
+
 use crate::evidence::{Evidence, Hypothesis, NONE, SCALES, Setting};
 
 /// A habit: the building's value, and a later hand's.
@@ -31,21 +33,6 @@ pub struct Building {
 }
 
 impl Habit {
-    /// Share of resistors with a value.
-    fn share(&self, value: usize, setting: &Setting) -> f64 {
-        let building = &setting.habits.building;
-        let drawn = (1.0 - building.keeps) * setting.weights[value];
-        let own = match self.later {
-            None => if value == self.value { building.keeps } else { 0.0 },
-            Some(later) => {
-                let first = if value == self.value { 1.0 - building.later_share } else { 0.0 };
-                let second = if value == later { building.later_share } else { 0.0 };
-                building.keeps * (first + second)
-            }
-        };
-        drawn + own
-    }
-
     /// What a circuit's readings are worth under it.
     fn weigh(&self, vote: &Vote, drawn: f64, setting: &Setting) -> f64 {
         let building = &setting.habits.building;
@@ -186,21 +173,16 @@ impl Building {
         (all, by_value)
     }
 
-    /// Share of resistors that a value is expected to have in this building, by the readings of all circuits.
-    pub(crate) fn expected(&self, setting: &Setting, value: usize) -> f64 {
-        let of_scale = |shares: &Vec<f64>| -> f64 {
-            self.habits.iter().zip(shares).map(|(habit, share)| share * habit.share(value, setting)).sum()
-        };
-        self.posterior.iter().map(of_scale).sum()
-    }
-
-    /// Probability that a value is the building's own.
-    pub(crate) fn own(&self, value: usize) -> f64 {
-        let of_scale = |shares: &Vec<f64>| -> f64 {
-            let own = self.habits.iter().zip(shares).filter(|(habit, _)| habit.value == value);
-            own.map(|(_, share)| share).sum()
-        };
-        self.posterior.iter().map(of_scale).sum()
+    /// The likeliest value of the building's own, and how likely it is.
+    pub(crate) fn own_value(&self, setting: &Setting) -> Option<(Ohms, f64)> {
+        let mut by_value = vec![0.0; setting.values.len()];
+        for shares in &self.posterior {
+            for (habit, share) in self.habits.iter().zip(shares) {
+                by_value[habit.value] += share;
+            }
+        }
+        let (value, share) = by_value.iter().enumerate().max_by(|one, other| one.1.total_cmp(other.1))?;
+        Some((Ohms(setting.values[value]), *share))
     }
 
     /// Probability that the instrument is worse than its data sheet says.

@@ -240,7 +240,7 @@ impl Found<'_> {
                     // The first of those that no reading tells apart stands for all of them.
                     let row = &touched[first * count..(first + 1) * count];
                     let stands_for = |at: usize| at == second || !(row[second] || row[at]);
-                    if (0..second).any(|before| stands_for(before)) {
+                    if (0..second).any(stands_for) {
                         continue;
                     }
                     let beside: f64 = (0..count)

@@ -120,6 +120,11 @@ impl Looks {
         self.ohms.iter().filter(|look| matches!(look.asked, Asked::Trip { .. })).count()
     }
 
+    /// Whether ohms would not stand still and nobody has looked for volts yet.
+    pub(crate) fn restless(&self) -> bool {
+        self.volts_dc.is_none() && self.ohms.iter().any(|look| look.display == Display::Unstable)
+    }
+
     /// Whether the pair was read in any condition but at rest.
     pub(crate) fn has_other(&self) -> bool {
         self.ohms.iter().any(|look| look.asked != Asked::Rest)

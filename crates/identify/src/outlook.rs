@@ -86,6 +86,8 @@ struct Known {
     line: About,
     seen: Vec<(Level, f64, f64)>,
     leads: f64,
+    /// The longest line that there is.
+    longest: f64,
     percent: f64,
     digits: f64,
 }
@@ -115,6 +117,7 @@ impl Known {
             line,
             seen: Vec::new(),
             leads,
+            longest: setting.line.ends().1,
             percent: setting.meter.percent.0,
             digits: f64::from(setting.meter.digits) + 0.5,
         };
@@ -136,9 +139,11 @@ impl Known {
 
     /// A level that a reading was most likely taken at.
     fn see(&mut self, levels: &[(f64, Level)], shown: f64, reach: f64) {
+        // A line longer than usual explains what is a little more.
+        let longer = self.longest - self.line.value - self.line.off;
         let fits = |level: Level| {
             let (ohms, off) = self.about(level);
-            (ohms - shown).abs() <= off + reach
+            shown >= ohms - off - reach && shown <= ohms + off + reach + longer.max(0.0)
         };
         let fitting = levels.iter().filter(|(_, level)| *level != Level::Open && fits(*level));
         if let Some((_, level)) = fitting.max_by(|one, other| one.0.total_cmp(&other.0)) {

@@ -1,9 +1,11 @@
 //! Settled right, settled wrong, and whether probabilities mean what they say, on simulated buildings.
 
+#![expect(clippy::print_stdout, reason = "figures to read with --nocapture")]
+
 mod simulate;
 
 use document::Source;
-use identify::{Evidence, survey};
+use identify::{OneByOne, survey};
 use job::Job;
 use library::Library;
 use simulate::{Building, Dice, Truth, World};
@@ -23,10 +25,6 @@ struct Score {
     on_rest_alone: usize,
     /// By tenths of the probability said: how many, their sum, how many were right.
     bins: Vec<(usize, f64, usize)>,
-}
-
-fn one_by_one(count: usize, one: &(dyn Fn(usize) -> Evidence + Sync)) -> Vec<Evidence> {
-    (0..count).map(one).collect()
 }
 
 fn is_truth(candidate: &identify::Candidate, truth: &Truth) -> bool {
@@ -50,7 +48,7 @@ impl Score {
         let library = Library::embedded();
         let source = Source::new("job.toml", building.job_file(&|_| usize::MAX));
         let job = Job::read(&source).unwrap_or_else(|problems| panic!("{:?}", problems[0]));
-        let survey = survey(&job, &library.habits["default"], &one_by_one);
+        let survey = survey(&job, &library.habits["default"], &OneByOne);
         for (pair, truth) in survey.pairs.iter().zip(&building.circuits) {
             let ranking = &pair.ranking;
             self.circuits += 1;
@@ -64,14 +62,6 @@ impl Score {
                 self.doubt += 1.0 - first.probability;
                 self.doubt_variance += first.probability * (1.0 - first.probability);
                 self.on_rest_alone += usize::from(!truth.has_trip);
-                if !right && std::env::var_os("SHOW").is_some() {
-                    println!("wrong {truth:?}\n  said {:?}", &ranking.all[..ranking.all.len().min(3)]);
-                }
-            } else if truth.has_trip && std::env::var_os("SHOW").is_some() {
-                println!("open {} {:?} {:?}", truth.wiring, truth.resistors, truth.readings);
-                for said in ranking.all.iter().take(3) {
-                    println!("   {} {:?} {:.3}", said.wiring.word(), said.resistors, said.probability);
-                }
             }
             let mut sum = 0.0;
             for candidate in &ranking.all {

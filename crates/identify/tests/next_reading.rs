@@ -1,6 +1,8 @@
 //! How many readings, and how many minutes, it takes to settle a circuit: by the proposed next reading, and by a fixed
 //! routine.
 
+#![expect(clippy::print_stdout, reason = "figures to read with --nocapture")]
+
 mod simulate;
 
 use document::Source;
@@ -19,7 +21,6 @@ struct Effort {
     readings: usize,
     settled: usize,
     wrong: usize,
-    /// Of circuits that both ways settle.
     minutes: f64,
 }
 
@@ -54,7 +55,7 @@ fn minutes(act: Act) -> f64 {
 
 fn evidence(setting: &Setting, truth: &Truth) -> Evidence {
     let building = Building { circuits: vec![truth.clone()] };
-    let job = Job::read(&Source::new("job", building.job_file(&|_| usize::MAX))).unwrap();
+    let job = Job::read(&Source::new("job", building.job_file(&|_| usize::MAX))).expect("made-up jobs can be read");
     setting.evidence(&job.circuits[0])
 }
 
@@ -69,7 +70,7 @@ fn is_truth(ranking: &Ranking, truth: &Truth) -> bool {
 fn walk(building: &Building, routine: bool, world: &World, seed: u64) -> Effort {
     let library = Library::embedded();
     let mut truths = building.circuits.clone();
-    let job = Job::read(&Source::new("job", building.job_file(&|_| 1))).unwrap();
+    let job = Job::read(&Source::new("job", building.job_file(&|_| 1))).expect("made-up jobs can be read");
     let setting = Setting::new(&library.habits["default"], job.meter);
     let mut all: Vec<Evidence> = truths.iter().map(|truth| evidence(&setting, truth)).collect();
     let mut effort = Effort::default();
@@ -103,7 +104,6 @@ fn walk(building: &Building, routine: bool, world: &World, seed: u64) -> Effort 
             all[at] = evidence(&setting, &truths[at]);
             taken += 1;
         }
-        if std::env::var_os("SHOW").is_some() && taken > 2 { println!("X {routine} {taken} {} {:?} {:?} -> {:?}", truths[at].wiring, truths[at].resistors, truths[at].readings, { let r = Ranking::new(&setting, &Habit::learn(&setting, &all), at, &all[at]); r.all.iter().take(3).map(|c| format!("{} {:?} {:.2}", c.wiring.word(), c.resistors, c.probability)).collect::<Vec<_>>() }); }
         effort.readings += taken;
     }
     effort

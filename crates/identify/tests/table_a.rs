@@ -2,7 +2,7 @@
 //! practice, no source; values from memory). The listed cause must be in the smallest set of 95 %.
 
 use document::Source;
-use identify::{Evidence, Survey, remarks, survey};
+use identify::{OneByOne, Survey, remarks, survey};
 use job::Job;
 use library::Library;
 
@@ -105,10 +105,6 @@ fn job(found: &str) -> Job {
     Job::read(&Source::new("job", text)).unwrap_or_else(|problems| panic!("{found}: {}", problems[0].text))
 }
 
-fn one_by_one(count: usize, one: &(dyn Fn(usize) -> Evidence + Sync)) -> Vec<Evidence> {
-    (0..count).map(one).collect()
-}
-
 /// The wirings of the smallest set of 95 %.
 fn set(survey: &Survey) -> Vec<(&'static str, f64)> {
     let mut sum = 0.0;
@@ -133,7 +129,7 @@ fn every_row() {
     let mut wrong = Vec::new();
     for row in ROWS {
         let job = job(row.found);
-        let survey = survey(&job, &library.habits["default"], &one_by_one);
+        let survey = survey(&job, &library.habits["default"], &OneByOne);
         let pair = &survey.pairs[0];
         let set = set(&survey);
         let told = remarks(&survey.setting, &pair.evidence, &pair.ranking).join(" ");
@@ -161,7 +157,7 @@ fn values_of_the_rows() {
         ("rest 1.105k; tripped open", "two-ends", vec![2200.0, 2200.0]),
     ] {
         let job = job(found);
-        let survey = survey(&job, &library.habits["default"], &one_by_one);
+        let survey = survey(&job, &library.habits["default"], &OneByOne);
         let all = &survey.pairs[0].ranking.all;
         let best = all.iter().find(|one| one.wiring.word() == wiring).unwrap();
         let said: Vec<f64> = best.resistors.iter().map(|ohms| ohms.0).collect();
