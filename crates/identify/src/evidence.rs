@@ -62,6 +62,14 @@ pub struct Evidence {
     pub(crate) refusal: Option<refusal::Refusal>,
 }
 
+impl Evidence {
+    /// Why the ohms of the pair are not used; none where they are.
+    #[must_use]
+    pub fn refusal(&self) -> Option<&refusal::Refusal> {
+        self.refusal.as_ref()
+    }
+}
+
 impl<'a> Setting<'a> {
     /// From habits and the instrument of the survey.
     #[must_use]

@@ -4,9 +4,10 @@
 use job::Display;
 use library::Wiring;
 
-use crate::candidate::Ranking;
+use crate::candidate::{Place, Ranking};
 use crate::evidence::{Evidence, Setting};
 use crate::look::{Asked, Look, Looks};
+use crate::survey::{Breaker, Pair, SharedCore, Survey};
 use crate::testimony::{Agreement, statements};
 
 /// A pair that is no circuit of contacts is spoken of from here on.
@@ -16,7 +17,24 @@ const SAME: f64 = 0.05;
 
 /// What is to be said of a pair besides its candidates.
 #[must_use]
-pub fn remarks(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Vec<String> {
+pub fn remarks(survey: &Survey, pair: &Pair) -> Vec<String> {
+    let mut remarks = of_readings(&survey.setting, &pair.evidence, &pair.ranking);
+    remarks.extend(survey.breakers.iter().filter(|one| one.circuit == pair.circuit).map(Breaker::text));
+    remarks.extend(survey.shared.iter().filter(|one| one.circuit == pair.circuit).map(SharedCore::text));
+    remarks.extend(untold(pair));
+    remarks
+}
+
+/// What cannot be told from here at all.
+fn untold(pair: &Pair) -> Option<String> {
+    let first = pair.ranking.settled()?;
+    let place = first.place == Place::Unknown;
+    place.then(|| {
+        "Where its resistor sits cannot be told from here: join or open the pair at the far device, or look.".to_owned()
+    })
+}
+
+fn of_readings(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Vec<String> {
     let mut remarks = Vec::new();
     if let Some(refusal) = &evidence.refusal {
         remarks.push(format!("{} {}", refusal.text(), refusal.remedy()));

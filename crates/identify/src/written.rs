@@ -35,6 +35,31 @@ pub fn how_known(pair: &Pair) -> String {
     format!("inferred from {readings}, {percent:.1} %; length and place of the resistor are not known from here")
 }
 
+/// How many contacts of a candidate were told apart by their names, or by the steps that they add; none where no reading
+/// counts them.
+#[must_use]
+pub fn devices(job: &Job, pair: &Pair, candidate: &Candidate) -> Option<usize> {
+    if !candidate.wiring.has_contact() || matches!(candidate.wiring, Wiring::OpenPair | Wiring::ShortedPair) {
+        return None;
+    }
+    let named = job.circuits.get(pair.circuit).map_or(0, |circuit| names(circuit).len());
+    let step = match candidate.wiring {
+        Wiring::NcTwoResistor => candidate.resistors.get(1),
+        Wiring::NcStepped => candidate.resistors.first(),
+        _ => None,
+    };
+    let base = if candidate.wiring == Wiring::NcTwoResistor { candidate.resistors.first() } else { None };
+    let steps = pair.evidence.looks.ohms.iter().filter_map(|look| match (look.display, step, &look.asked) {
+        (Display::Value { value, .. }, Some(step), Asked::Trip { .. }) => {
+            let above = value.0 - base.map_or(0.0, |base| base.0);
+            // Rounded to whole steps; a negative one is none.
+            Some((above / step.0).round().max(0.0) as usize)
+        }
+        _ => None,
+    });
+    Some(named.max(steps.max().unwrap_or(0))).filter(|count| *count > 0)
+}
+
 fn notation(setting: &Setting, job: &Job, circuit: &Circuit, pair: &Pair, candidate: &Candidate) -> Option<String> {
     let wire = wire(setting, job, circuit, pair, candidate.wiring);
     let names = names(circuit);

@@ -132,7 +132,7 @@ fn every_row() {
         let survey = survey(&job, &library.habits["default"], &OneByOne);
         let pair = &survey.pairs[0];
         let set = set(&survey);
-        let told = remarks(&survey.setting, &pair.evidence, &pair.ranking).join(" ");
+        let told = remarks(&survey, pair).join(" ");
         for cause in row.causes {
             if !set.iter().any(|(word, _)| word == cause) {
                 wrong.push(format!("{}: {cause} is not in {set:.3?}", row.name));

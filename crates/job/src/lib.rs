@@ -16,7 +16,7 @@ mod model;
 mod read;
 mod schema;
 
-pub use change::{Applied, Change, ChangeError, NewValue, TableRef, Undo};
+pub use change::{Applied, Change, ChangeError, NewValue, Noted, TableRef, Undo};
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;
 pub use model::*;

@@ -14,19 +14,29 @@ pub(crate) fn job_file(job: &Path) -> PathBuf {
     if job.is_dir() { job.join(JOB_FILE) } else { job.to_owned() }
 }
 
-/// Reads a file of at most [`MOST_BYTES`].
+/// Reads a text file of at most [`MOST_BYTES`].
 ///
 /// # Errors
 /// Not there, not readable, no ordinary file, too large, not UTF-8; each with what to do.
 pub(crate) fn read(path: &Path) -> Result<Source, Box<Complaint>> {
+    let bytes = bytes(path, "a TOML file")?;
+    Source::read_bytes(path.display().to_string(), &bytes)
+}
+
+/// Reads an ordinary file of at most [`MOST_BYTES`]; `wanted` says what it should have been.
+///
+/// # Errors
+/// Not there, not readable, no ordinary file, too large; each with what to do.
+pub(crate) fn bytes(path: &Path, wanted: &str) -> Result<Vec<u8>, Box<Complaint>> {
     let name = path.display().to_string();
     let refused = |text: String, accept: &str| Box::new(about_file(&name, text, accept));
     let about = fs::metadata(path).map_err(|error| Box::new(unreadable(&name, path, &error)))?;
     if about.is_dir() {
-        return Err(refused("this is a folder".to_owned(), "a TOML file"));
+        return Err(refused("this is a folder".to_owned(), wanted));
     }
     if !about.is_file() {
-        return Err(refused("this is a device or a pipe, not a file".to_owned(), "a TOML file on a disk"));
+        let text = "this is a device or a pipe, not a file".to_owned();
+        return Err(refused(text, &format!("{wanted} on a disk")));
     }
     let most = MOST_BYTES as u64;
     if about.len() > most {
@@ -39,7 +49,24 @@ pub(crate) fn read(path: &Path) -> Result<Source, Box<Complaint>> {
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|file| file.take(most + 1).read_to_end(&mut bytes));
     read.map_err(|error| Box::new(unreadable(&name, path, &error)))?;
-    Source::read_bytes(name, &bytes)
+    Ok(bytes)
+}
+
+/// Puts a text in the place of a file's: written beside it first, so that a failure leaves the file as it was.
+///
+/// # Errors
+/// What the machine says.
+pub(crate) fn replace(path: &Path, text: &str) -> std::io::Result<()> {
+    let path = fs::canonicalize(path)?;
+    let mut beside = path.clone().into_os_string();
+    beside.push(".new");
+    fs::write(&beside, text)?;
+    let rights = fs::metadata(&path)?.permissions();
+    fs::set_permissions(&beside, rights)?;
+    fs::rename(&beside, &path).inspect_err(|_| {
+        // What is left beside it helps nobody.
+        let _ = fs::remove_file(&beside);
+    })
 }
 
 /// The files of a folder whose names end in `.toml`, sorted; none when there is no such folder.

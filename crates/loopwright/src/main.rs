@@ -15,6 +15,7 @@ mod explain;
 mod input;
 mod outcome;
 mod report;
+mod sheet_file;
 mod talk;
 mod world;
 

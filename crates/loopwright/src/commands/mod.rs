@@ -3,6 +3,7 @@
 mod assess;
 mod check;
 mod explain;
+mod identify;
 mod schema;
 mod shell;
 
@@ -28,6 +29,10 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
     let ended = match &command {
         Command::Check { job } => check::run(job, &common),
         Command::Assess { job, all } => assess::run(job, *all, &common),
+        Command::Identify { job, accept, sheet, map, blank } => {
+            let asked = identify::Asked { accept: *accept, sheet: sheet.as_deref(), map, blank: *blank };
+            identify::run(job, &asked, &common)
+        }
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Schema { of } => Ok(schema::run(*of)),
         Command::Completions { shell } => Ok(shell::completions(*shell)),
