@@ -74,6 +74,7 @@ pub fn assess<'a>(
     let done = crate::threads::each(job.circuits.len(), &one, progress);
     let mut circuits = Vec::with_capacity(done.len());
     job_findings(&setting, &mut all);
+    crate::identify::inferred_findings(job, &mut all);
     for (result, findings) in done {
         all.extend(findings);
         circuits.push(result);

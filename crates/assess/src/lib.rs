@@ -1,6 +1,7 @@
 //! From a job and a library to everything that is shown of it: one pure function.
 //!
 //! # Where to start
+//! [`identify()`] says what is on every pair, [`with_settled`] makes a job of it in which what is settled counts as known.
 //! [`assess()`] calls the engines and gathers their findings; [`check_references`] says what a job names and
 //! the library does not have. [`wire`] holds the serialisable twins and their schemas.
 //!
@@ -10,6 +11,7 @@
 mod answer;
 mod assess;
 mod commons;
+mod identify;
 mod job_findings;
 mod references;
 mod threads;
@@ -17,4 +19,5 @@ pub mod wire;
 
 pub use answer::{Need, answer, needs};
 pub use assess::{Assessment, CircuitResult, assess};
+pub use identify::{identify, with_settled};
 pub use references::check as check_references;

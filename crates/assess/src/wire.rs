@@ -1,6 +1,8 @@
 //! The serialisable twins of what is shown: `docs/format.md`, section 4, once for command line, pages and
 //! phone. Ohms, volts, amperes and hours are plain numbers; an infinite bound is null.
 
+pub mod identify;
+
 use circuit::{Fault, MeterRow, Remedy, State, Study};
 use job::Severity;
 use network::{Bounds, Network};
@@ -15,6 +17,8 @@ mod supplies;
 
 pub use smoke::{HeadJson, SmokeJson};
 pub use supplies::*;
+
+pub use identify::IdentifyJson;
 
 /// What `assess --json` prints.
 #[derive(Serialize, JsonSchema, Debug)]
@@ -235,7 +239,7 @@ impl CircuitJson {
             tag: circuit.tag.value.clone(),
             input: circuit.input.as_ref().map(|input| format!("{}.{}", input.module, input.number)),
             mode: result.mode.map(|mode| mode.id.clone()),
-            inferred: false,
+            inferred: circuit.inferred,
             why: result.why.map(str::to_owned),
             states: Vec::new(),
             faults: Vec::new(),

@@ -18,7 +18,7 @@ mod read;
 mod schema;
 mod station;
 
-pub use change::{Applied, Change, ChangeError, NewValue, TableRef, Undo};
+pub use change::{Applied, Change, ChangeError, NewValue, Noted, TableRef, Undo};
 pub use feeding::Feeding;
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;

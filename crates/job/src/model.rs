@@ -343,6 +343,8 @@ pub struct Circuit {
     pub gauge: Option<Gauge>,
     /// What hangs on it, once known.
     pub network: Option<Network>,
+    /// Whether `network` is not in the file but was inferred from readings.
+    pub inferred: bool,
     /// A sentence in place of a network that has no series-parallel form.
     pub other: Option<String>,
     /// Where the resistor was seen.

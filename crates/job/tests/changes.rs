@@ -67,6 +67,22 @@ fn a_new_key_takes_the_line_ends_and_the_indentation_of_its_table() {
 }
 
 #[test]
+fn a_new_key_may_say_how_it_is_known() {
+    let noted = |before: &str| {
+        let change = change(circuit("C01"), "network", None, text("nc:a - 2.2k"));
+        let noted = job::Noted { change, note: "inferred,\n97 %".to_owned() };
+        let applied = job::Noted::apply_all(&[noted], &Source::new("job.toml", before)).unwrap();
+        assert_eq!(applied.undo.restore(&applied.text).as_deref(), Some(before));
+        applied.text
+    };
+    let before = "format = 1\n[[circuit]]\ntag = \"C01\"\n";
+    assert_eq!(noted(before), format!("{before}network = \"nc:a - 2.2k\"  # inferred, 97 %\n"));
+    let before = "format = 1\ncircuit = [{ tag = \"C01\" }]\n";
+    let after = before.replace("\" }", "\", network = \"nc:a - 2.2k\" }");
+    assert_eq!(noted(before), after, "no room for a comment in braces");
+}
+
+#[test]
 fn a_removed_key_leaves_its_comment() {
     let before =
         "format = 1\n[[circuit]]\ntag = \"C01\"\nzone = 7\nplace = \"hall\" # by the lift\nwas = \"7\"\n";

@@ -1,4 +1,4 @@
-//! What the program knows by itself: the files of `equipment/` and `rules/`, built in.
+//! What the program knows by itself: the files of `equipment/`, `rules/` and `habits/`, built in.
 
 use std::sync::OnceLock;
 
@@ -17,6 +17,9 @@ const EQUIPMENT: &[(&str, &str)] = files!["equipment": "adapter-16v-dc", "call-p
 
 /// Every file of `rules/` without its ending.
 const RULES: &[(&str, &str)] = files!["rules": "au-fire", "de-fire", "eu-intrusion", "uk-fire", "us-fire", "us-fire-household", "us-intrusion-commercial"];
+
+/// Every file of `habits/` without its ending.
+const HABITS: &[(&str, &str)] = files!["habits": "default"];
 
 impl Library {
     /// The embedded profiles and rule sets: generic classes with typical values, marked so.
@@ -40,6 +43,12 @@ impl Library {
     pub fn embedded_rules() -> &'static [(&'static str, &'static str)] {
         RULES
     }
+
+    /// The names and texts of the embedded habits.
+    #[must_use]
+    pub fn embedded_habits() -> &'static [(&'static str, &'static str)] {
+        HABITS
+    }
 }
 
 fn read_all() -> Library {
@@ -49,6 +58,9 @@ fn read_all() -> Library {
     }
     for (name, text) in RULES {
         library.add_rules(&Source::new(*name, *text)).expect("a test reads every embedded rule set");
+    }
+    for (name, text) in HABITS {
+        library.add_habits(&Source::new(*name, *text)).expect("a test reads every embedded habits file");
     }
     library
 }

@@ -112,6 +112,35 @@ pub(crate) const RECHARGE: &[Key] = &["share", "within"];
 pub(crate) const RULE_SET: &[Key] = &["id", "title", "standby", "clause"];
 pub(crate) const CLAUSE: &[Key] = &["clause", "asks", "source"];
 
+pub(crate) const HABITS: &[Key] =
+    &["id", "basis", "wiring", "resistor", "building", "spread", "reading", "place", "minutes", "van"];
+pub(crate) const WIRING: &[Key] = &[
+    "nc-bare",
+    "nc-eol",
+    "no-bare",
+    "no-eol",
+    "nc-two-resistor",
+    "no-two-resistor",
+    "three-resistor",
+    "nc-stepped",
+    "nc-doubled",
+    "two-ends",
+    "smoke-two-wire",
+    "supply-pair",
+    "sounder",
+    "data-pair",
+    "open-pair",
+    "shorted-pair",
+    "unlike-any",
+];
+pub(crate) const BUILDING: &[Key] = &["keeps", "pair_equal", "later_hand", "later_share"];
+pub(crate) const SPREAD: &[Key] = &["resistor", "cable", "joints", "long", "long_to", "leak"];
+pub(crate) const READING: &[Key] =
+    &["wrong", "restless", "worse", "missed", "together", "tamper", "fault", "unfed"];
+pub(crate) const PLACE: &[Key] = &["near", "tapped"];
+pub(crate) const MINUTES: &[Key] = &["meter", "wait", "trip", "far", "feed", "second_visit"];
+pub(crate) const VAN: &[Key] = &["carries"];
+
 /// Every table of profiles and rule sets with the keys that the reader accepts in it. A profile's own keys
 /// are listed by its kind.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -140,4 +169,12 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("recharge", RECHARGE),
     ("rule_set", RULE_SET),
     ("clause", CLAUSE),
+    ("habits", HABITS),
+    ("wiring", WIRING),
+    ("building", BUILDING),
+    ("spread", SPREAD),
+    ("reading", READING),
+    ("place", PLACE),
+    ("minutes", MINUTES),
+    ("van", VAN),
 ];

@@ -10,6 +10,7 @@
 
 pub mod band;
 mod embedded;
+mod habits;
 mod keys;
 mod model;
 mod power;
@@ -17,6 +18,7 @@ mod read;
 mod schema;
 
 pub use band::{Band, BandError, Learns, Limits, Mode, Scale};
+pub use habits::{BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring};
 pub use keys::TABLES;
 pub use model::*;
 pub use power::*;

@@ -15,6 +15,8 @@ pub struct Library {
     pub profiles: BTreeMap<String, Profile>,
     /// Rule sets by id.
     pub rules: BTreeMap<String, RuleSet>,
+    /// Habits by id; the one called `default` is used.
+    pub habits: BTreeMap<String, crate::habits::Habits>,
 }
 
 /// One profile: what the manual of one kind of equipment says.

@@ -41,7 +41,7 @@ pub(crate) struct Common {
     /// Print JSON for programs in place of a report for people
     #[arg(long, global = true)]
     pub(crate) json: bool,
-    /// Folder with equipment/*.toml and rules/*.toml that add to or replace the built-in ones; may be given
+    /// Folder with equipment/*.toml, rules/*.toml and habits/*.toml that add to or replace the built-in ones; may be given
     /// more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
     #[arg(long, global = true, value_name = "DIR")]
     pub(crate) library: Vec<PathBuf>,
@@ -77,6 +77,24 @@ pub(crate) enum Command {
     Check {
         /// The job file, or a folder with a job.toml
         job: PathBuf,
+    },
+    /// Say what is on every pair that was read, and which reading to take next
+    Identify {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Write the networks that readings settle into the job file, each with a comment on how it is known
+        #[arg(long)]
+        accept: bool,
+        /// Take the readings of a filled-in survey sheet too (CSV or XLSX; ours, or any table with a header row)
+        #[arg(long, value_name = "FILE")]
+        sheet: Option<PathBuf>,
+        /// What a column of that sheet means, where its header is not ours: `Ohms closed=rest`; may be given more than
+        /// once
+        #[arg(long, value_name = "HEADER=MEANING", requires = "sheet")]
+        map: Vec<String>,
+        /// Print a survey sheet to fill in, as CSV, in place of the report
+        #[arg(long, conflicts_with_all = ["accept", "json"])]
+        blank: bool,
     },
     /// Say for every circuit whether its input reads it right, and what to change where it does not
     Assess {
@@ -260,10 +278,12 @@ pub(crate) enum Which {
 pub(crate) enum SchemaOf {
     /// The job file
     Job,
-    /// An equipment profile or a rule set
+    /// An equipment profile, a rule set or habits
     Profile,
     /// What `check --json` prints
     Check,
+    /// What `identify --json` prints
+    Identify,
     /// What `assess --json` prints
     Assess,
     /// What `explain --json` prints

@@ -14,7 +14,7 @@ pub(crate) fn job_file(job: &Path) -> PathBuf {
     if job.is_dir() { job.join(JOB_FILE) } else { job.to_owned() }
 }
 
-/// Reads a file of at most [`MOST_BYTES`].
+/// Reads a text file of at most [`MOST_BYTES`].
 ///
 /// # Errors
 /// Not there, not readable, no ordinary file, too large, not UTF-8; each with what to do.
@@ -36,11 +36,13 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Box<Complaint>> {
 /// # Errors
 /// What the system says.
 pub(crate) fn replace(path: &Path, text: &str) -> std::io::Result<()> {
+    // What a link points to, not the link.
+    let path = fs::canonicalize(path)?;
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let beside = path.with_file_name(format!(".{name}.{}", std::process::id()));
     let written = fs::write(&beside, text).and_then(|()| {
-        fs::set_permissions(&beside, fs::metadata(path)?.permissions())?;
-        fs::rename(&beside, path)
+        fs::set_permissions(&beside, fs::metadata(&path)?.permissions())?;
+        fs::rename(&beside, &path)
     });
     if written.is_err() {
         // What is left beside the file hurts nobody, and the first error is the one to tell.
@@ -49,8 +51,11 @@ pub(crate) fn replace(path: &Path, text: &str) -> std::io::Result<()> {
     written
 }
 
-/// The bytes of an ordinary file of at most [`MOST_BYTES`].
-fn bytes(path: &Path, wanted: &str) -> Result<Vec<u8>, Box<Complaint>> {
+/// Reads an ordinary file of at most [`MOST_BYTES`]; `wanted` says what it should have been.
+///
+/// # Errors
+/// Not there, not readable, no ordinary file, too large; each with what to do.
+pub(crate) fn bytes(path: &Path, wanted: &str) -> Result<Vec<u8>, Box<Complaint>> {
     let name = path.display().to_string();
     let refused = |text: String, accept: &str| Box::new(about_file(&name, text, accept));
     let about = fs::metadata(path).map_err(|error| Box::new(unreadable(&name, path, &error)))?;
@@ -58,8 +63,8 @@ fn bytes(path: &Path, wanted: &str) -> Result<Vec<u8>, Box<Complaint>> {
         return Err(refused("this is a folder".to_owned(), wanted));
     }
     if !about.is_file() {
-        let wanted = format!("{wanted} on a disk");
-        return Err(refused("this is a device or a pipe, not a file".to_owned(), &wanted));
+        let text = "this is a device or a pipe, not a file".to_owned();
+        return Err(refused(text, &format!("{wanted} on a disk")));
     }
     let most = MOST_BYTES as u64;
     if about.len() > most {

@@ -17,6 +17,7 @@ mod input;
 mod listen;
 mod outcome;
 mod report;
+mod sheet_file;
 mod talk;
 mod world;
 

@@ -33,11 +33,20 @@ impl World {
     }
 }
 
-/// Reads the job and the library.
+/// Reads the job and the library; what readings settle counts as known.
 ///
 /// # Errors
 /// Everything that is wrong with any of the files.
 pub(crate) fn load(job: &Path, common: &Common) -> Result<World, Vec<Complaint>> {
+    let World { job, library } = load_as_written(job, common)?;
+    Ok(World { job: assess::with_settled(job, &library), library })
+}
+
+/// Reads the job and the library; a network that the file does not give is missing.
+///
+/// # Errors
+/// Everything that is wrong with any of the files.
+pub(crate) fn load_as_written(job: &Path, common: &Common) -> Result<World, Vec<Complaint>> {
     let mut complaints = Vec::new();
     let library = library(&folders(common), &mut complaints);
     let job = read_job(job, &library, &mut complaints);
@@ -62,18 +71,19 @@ fn library(folders: &[PathBuf], complaints: &mut Vec<Complaint>) -> Library {
             complaints.push(input::about_file(
                 &name,
                 "there is no such folder".to_owned(),
-                "a folder with equipment/*.toml or rules/*.toml in it",
+                "a folder with equipment/*.toml, rules/*.toml or habits/*.toml in it",
             ));
             continue;
         }
         if ![EQUIPMENT, RULES, HABITS].iter().any(|inside| folder.join(inside).is_dir()) {
             talk::say(&format!(
-                "{} holds no folder `equipment` or `rules`; nothing read from it",
+                "{} holds no folder `equipment`, `rules` or `habits`; nothing read from it",
                 folder.display()
             ));
         }
         each_file(&folder.join(EQUIPMENT), complaints, |source| library.add_equipment(source));
         each_file(&folder.join(RULES), complaints, |source| library.add_rules(source));
+        each_file(&folder.join(HABITS), complaints, |source| library.add_habits(source));
     }
     library
 }

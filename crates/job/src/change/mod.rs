@@ -48,6 +48,15 @@ pub struct Change {
     pub to: Option<NewValue>,
 }
 
+/// A change with a remark on how it is known.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Noted {
+    /// The change.
+    pub change: Change,
+    /// Written behind a new key as a comment, where the table's form leaves room for one; empty for none.
+    pub note: String,
+}
+
 /// A text with changes in it, and the way back.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Applied {
@@ -136,6 +145,17 @@ impl Change {
     }
 
     /// Puts several changes into a text at once: all or none.
+    ///
+    /// # Errors
+    /// See [`ChangeError`].
+    pub fn apply_all(changes: &[Self], source: &Source) -> Result<Applied, ChangeError> {
+        let noted = changes.iter().map(|change| Noted { change: change.clone(), note: String::new() });
+        Noted::apply_all(&noted.collect::<Vec<_>>(), source)
+    }
+}
+
+impl Noted {
+    /// Puts several changes with their remarks into a text at once: all or none.
     ///
     /// # Errors
     /// See [`ChangeError`].

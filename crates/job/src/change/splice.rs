@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use document::{Document, Key, Shape, Source, Table};
 
-use super::{Change, ChangeError, TableRef};
+use super::{Change, ChangeError, Noted, TableRef};
 use crate::keys;
 
 /// A piece of text in place of another.
@@ -26,7 +26,7 @@ pub(super) struct Planned {
 
 /// Plans a set of changes without touching the text.
 pub(super) fn splices(
-    changes: &[Change],
+    changes: &[Noted],
     source: &Source,
     document: &Document<'_>,
 ) -> Result<Planned, ChangeError> {
@@ -35,7 +35,7 @@ pub(super) fn splices(
     let mut found: BTreeMap<&'static str, BTreeMap<String, (usize, Table<'_>)>> = BTreeMap::new();
     let mut made: BTreeSet<&TableRef> = BTreeSet::new();
     let mut seen = BTreeSet::new();
-    for change in changes {
+    for Noted { change, note } in changes {
         let no_key = || ChangeError::NoKey { table: change.table.clone(), key: change.key.clone() };
         let keys = change.table.keys().ok_or_else(no_key)?;
         let key = keys.iter().copied().find(|key| *key == change.key).ok_or_else(no_key)?;
@@ -55,7 +55,7 @@ pub(super) fn splices(
         agree(change, table.as_ref(), key)?;
         let newline = newline(source.text());
         match &table {
-            Some(table) => planned.splices.extend(in_table(change, table, key, source.text(), newline)),
+            Some(table) => planned.splices.extend(in_table(change, note, table, key, source.text(), newline)),
             None => {
                 let first = made.insert(&change.table);
                 planned.splices.extend(new_table(change, first, source.text(), newline));
@@ -104,7 +104,14 @@ fn agree(change: &Change, table: Option<&Table<'_>>, key: Key) -> Result<(), Cha
     })
 }
 
-fn in_table(change: &Change, table: &Table<'_>, key: Key, text: &str, newline: &str) -> Option<Splice> {
+fn in_table(
+    change: &Change,
+    note: &str,
+    table: &Table<'_>,
+    key: Key,
+    text: &str,
+    newline: &str,
+) -> Option<Splice> {
     let entries = table.entries();
     let at = entries.iter().position(|entry| entry.key == key);
     match (at, &change.to) {
@@ -124,13 +131,23 @@ fn in_table(change: &Change, table: &Table<'_>, key: Key, text: &str, newline: &
             let start = line_start(text, entry.start);
             Some(Splice { range: start..line_rest(text, entry.end), text: String::new() })
         }
-        (None, Some(value)) => Some(inserted(table, key, &value.literal(), text, newline)),
+        (None, Some(value)) => {
+            let literal = value.literal();
+            let noted =
+                if note.is_empty() { literal.clone() } else { format!("{literal}  # {}", one_line(note)) };
+            Some(inserted(table, key, [&literal, &noted], text, newline))
+        }
         (None, None) => None,
     }
 }
 
-/// A new key at the end of the table's own body.
-fn inserted(table: &Table<'_>, key: Key, literal: &str, text: &str, newline: &str) -> Splice {
+/// A comment ends with its line.
+fn one_line(note: &str) -> String {
+    note.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
+}
+
+/// A new key at the end of the table's own body: as it is in braces, with its remark on a line of its own.
+fn inserted(table: &Table<'_>, key: Key, [literal, noted]: [&str; 2], text: &str, newline: &str) -> Splice {
     let last = table.entries().last().map(|entry| entry.end);
     match table.shape() {
         Shape::Braces => match last {
@@ -141,11 +158,11 @@ fn inserted(table: &Table<'_>, key: Key, literal: &str, text: &str, newline: &st
             }
         },
         Shape::Header | Shape::Root => {
-            line_after(text, last.unwrap_or(table.span().end), key, literal, newline)
+            line_after(text, last.unwrap_or(table.span().end), key, noted, newline)
         }
         Shape::Dotted => {
             let name = text.get(table.span()).unwrap_or("");
-            line_after(text, last.unwrap_or(table.span().end), &format!("{name}.{key}"), literal, newline)
+            line_after(text, last.unwrap_or(table.span().end), &format!("{name}.{key}"), noted, newline)
         }
     }
 }

@@ -38,6 +38,7 @@ fn circuit(table: &Table<'_>) -> Option<Circuit> {
         ends_in: reference(table, "ends_in"),
         gauge: table.gauge("gauge").map(|gauge| gauge.value),
         network,
+        inferred: false,
         other: other.map(|other| other.value),
         resistor_at: table.word("resistor_at", &places).map(|place| place.value),
         class: table.word("class", &[("A", WiringClass::A), ("B", WiringClass::B)]).map(|class| class.value),

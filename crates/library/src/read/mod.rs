@@ -1,5 +1,6 @@
 //! From a text to a profile or a rule set: every key, every default, every error.
 
+mod habits;
 mod kind;
 mod mode;
 mod power;
@@ -61,6 +62,16 @@ impl Library {
     pub fn add_rules(&mut self, source: &Source) -> Result<(), Vec<Problem>> {
         let rules = rules::read(source)?;
         self.rules.insert(rules.id.clone(), rules);
+        Ok(())
+    }
+
+    /// Adds habits; those with the same id are replaced.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the text; the library is then unchanged.
+    pub fn add_habits(&mut self, source: &Source) -> Result<(), Vec<Problem>> {
+        let habits = habits::read(source)?;
+        self.habits.insert(habits.id.clone(), habits);
         Ok(())
     }
 }

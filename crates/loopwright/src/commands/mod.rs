@@ -5,6 +5,7 @@ mod check;
 mod demo;
 mod explain;
 mod history;
+mod identify;
 mod pack;
 mod receive;
 mod schema;
@@ -35,6 +36,10 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
     let ended = match &command {
         Command::Check { job } => check::run(job, &common),
         Command::Assess { job, all } => assess::run(job, *all, &common),
+        Command::Identify { job, accept, sheet, map, blank } => {
+            let asked = identify::Asked { accept: *accept, sheet: sheet.as_deref(), map, blank: *blank };
+            identify::run(job, &asked, &common)
+        }
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
         Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),

@@ -1,0 +1,483 @@
+//! The likelihood of a story for nominal resistors: line and resistors integrated out, never maximised.
+
+use crate::level::{Level, Parts};
+use crate::line::LineLaw;
+use crate::rule::{GAUSS_2, GAUSS_3, GAUSS_4};
+use crate::story::Mix;
+
+/// Into so many parts a first resistor is cut when only its share in something across shows.
+const CUTS: usize = 2;
+/// Places of less than this share of the heaviest are left out.
+const FAINT: f64 = 1e-8;
+/// So many places stand for all where a rough value does.
+const THIN: usize = 12;
+/// Corners of curves that are heeded; more come only from very many readings of one circuit, and change little.
+const MOST_CORNERS: usize = 64;
+
+/// What all circuits of a job have in common.
+#[derive(Clone, Debug)]
+pub(crate) struct Ground<'a> {
+    pub(crate) line: &'a LineLaw,
+    /// A resistor lies evenly within this share of its nominal value.
+    pub(crate) tolerance: f64,
+}
+
+/// A place in line and first resistor, with its weight and all readings that depend on nothing else in it.
+#[derive(Clone, Copy, Debug)]
+struct Spot {
+    weight: f64,
+    s: f64,
+    r: f64,
+}
+
+/// Places of the parts, with every inner reading's density from the constant, the line and the first resistor there.
+struct Grid {
+    spots: Vec<Spot>,
+    /// For each inner reading, at each spot.
+    without: Vec<Vec<f64>>,
+}
+
+/// A story with its first resistor given.
+pub(crate) struct First<'a> {
+    ground: &'a Ground<'a>,
+    nominal: f64,
+    /// Readings that depend on a second or third resistor.
+    inner: Vec<&'a Mix>,
+    fine: Grid,
+    /// A few places that stand for all, for what hardly matters.
+    thin: Grid,
+    /// The likelihood when no inner level can show what was read.
+    alone: f64,
+    /// What a likelihood has to reach to matter, and to be worth the fine grid.
+    stakes: Stakes,
+}
+
+/// Likelihoods by places of the second and the third resistor in a list of values; those not listed make no difference.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Thirds {
+    pub(crate) neither: f64,
+    pub(crate) second: Vec<(usize, f64)>,
+    pub(crate) third: Vec<(usize, f64)>,
+    pub(crate) pair: Vec<(usize, usize, f64)>,
+}
+
+impl Thirds {
+    /// The likelihood of a pair; none stands for every value that is not listed anywhere.
+    pub(crate) fn of(&self, second: Option<usize>, third: Option<usize>) -> f64 {
+        let single = |list: &[(usize, f64)], at: Option<usize>| {
+            list.iter().find(|(value, _)| Some(*value) == at).map(|(_, likelihood)| *likelihood)
+        };
+        let pair = self.pair.iter().find(|(one, other, _)| (Some(*one), Some(*other)) == (second, third));
+        pair.map(|(_, _, likelihood)| *likelihood)
+            .or_else(|| single(&self.second, second))
+            .or_else(|| single(&self.third, third))
+            .unwrap_or(self.neither)
+    }
+}
+
+/// What a likelihood is held against.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stakes {
+    /// Below this it changes nothing.
+    pub(crate) least: f64,
+    /// Below this a rough value does.
+    pub(crate) rough: f64,
+    /// Pairs of a second and a third resistor of less than this are not looked at one by one.
+    pub(crate) pairs: f64,
+}
+
+impl Ground<'_> {
+    fn ends(&self, nominal: f64) -> (f64, f64) {
+        (nominal * (1.0 - self.tolerance), nominal * (1.0 + self.tolerance))
+    }
+
+    /// The likelihood where no resistor is in it.
+    pub(crate) fn bare(&self, mixes: &[Mix]) -> f64 {
+        let kernels: Vec<_> =
+            mixes.iter().filter(|mix| has(mix, Level::Line)).filter_map(|mix| mix.kernel).collect();
+        let places = self.line.places(&kernels);
+        if kernels.is_empty() {
+            return mixes.iter().map(|mix| mix.base).product();
+        }
+        places
+            .into_iter()
+            .map(|(s, weight)| weight * mixes.iter().map(|mix| plain(mix, s, 0.0)).product::<f64>())
+            .sum()
+    }
+
+    /// The story with a first resistor.
+    pub(crate) fn first<'a>(&'a self, nominal: f64, mixes: &'a [Mix], stakes: Stakes) -> First<'a> {
+        let possible = |level: Level, mix: &Mix| self.can(level, mix, nominal, 0.0, 0.0);
+        let of = |level: Level| {
+            let mixes = mixes.iter().filter(move |mix| has(mix, level) && possible(level, mix));
+            mixes.filter_map(|mix| mix.kernel).collect::<Vec<_>>()
+        };
+        let (lines, firsts) = (of(Level::Line), of(Level::First));
+        let curved = mixes.iter().any(|mix| has(mix, Level::Across) || has(mix, Level::Ends));
+        let (lo, hi) = self.ends(nominal);
+        let mut spots = Vec::new();
+        let mut corners: Vec<f64> = Vec::new();
+        for (s, weight) in self.line.places(&lines) {
+            corners.clear();
+            corners.extend([lo, hi]);
+            for kernel in &firsts {
+                corners.extend(kernel.corners().into_iter().map(|at| at - s).filter(|r| *r > lo && *r < hi));
+            }
+            if firsts.is_empty() && curved {
+                corners.extend((1..CUTS).map(|cut| lo + (hi - lo) * cut as f64 / CUTS as f64));
+            }
+            corners.sort_by(f64::total_cmp);
+            for pair in corners.windows(2) {
+                let (from, to) = (pair[0], pair[1]);
+                let middle = s + (from + to) / 2.0;
+                let narrow = firsts.iter().any(|kernel| kernel.at(middle) > 0.0);
+                let rule: &[(f64, f64)] = match (narrow, firsts.is_empty()) {
+                    (true, _) => &GAUSS_3,
+                    (false, true) => &GAUSS_4,
+                    (false, false) => &GAUSS_2,
+                };
+                for (at, part) in rule {
+                    let r = from + (to - from) * at;
+                    spots.push(Spot { weight: weight * part * (to - from) / (hi - lo), s, r });
+                }
+            }
+        }
+        let (inner, outer): (Vec<&Mix>, Vec<&Mix>) =
+            mixes.iter().partition(|mix| mix.terms.iter().any(|(_, level)| level.is_inner()));
+        for spot in &mut spots {
+            spot.weight *= outer.iter().map(|mix| plain(mix, spot.s, spot.r)).product::<f64>();
+        }
+        let most = spots.iter().fold(0.0, |most: f64, spot| most.max(spot.weight));
+        spots.retain(|spot| spot.weight > most * FAINT);
+        let fine = Grid::new(spots, &inner);
+        let alone = fine.sum(|at| fine.without.iter().map(|without| without[at]).product());
+        let thin = Grid::new(thinned(&fine.spots), &inner);
+        First { ground: self, nominal, inner, fine, thin, alone, stakes }
+    }
+
+    /// No likelihood with this first resistor is larger, whatever the others are.
+    pub(crate) fn bound(&self, nominal: f64, mixes: &[Mix]) -> f64 {
+        let most = |mix: &Mix| {
+            let Some(kernel) = mix.kernel else { return mix.base };
+            let able = |level: Level| level.is_inner() || self.can(level, mix, nominal, 0.0, 0.0);
+            let share: f64 = mix.terms.iter().filter(|(_, level)| able(*level)).map(|(share, _)| share).sum();
+            mix.base + share * kernel.at(kernel.shown)
+        };
+        mixes.iter().map(most).product()
+    }
+
+    /// Whether a level can show what was read, whatever the parts are within their limits.
+    fn can(&self, level: Level, mix: &Mix, r: f64, a: f64, t: f64) -> bool {
+        let Some(kernel) = mix.kernel else { return false };
+        let (s_lo, s_hi) = self.line.ends();
+        let low = 1.0 - self.tolerance;
+        let high = 1.0 + self.tolerance;
+        let leads = self.line.leads_mean();
+        let least = level.ohms(&Parts { s: s_lo, r: r * low, a: a * low, t: t * low, leads });
+        let most = level.ohms(&Parts { s: s_hi, r: r * high, a: a * high, t: t * high, leads });
+        most > kernel.shown - kernel.outer && least < kernel.shown + kernel.outer
+    }
+}
+
+/// Whether a reading may have been taken at a level.
+fn has(mix: &Mix, wanted: Level) -> bool {
+    mix.terms.iter().any(|(_, level)| *level == wanted)
+}
+
+/// A reading's density from the constant, the line and the first resistor.
+fn plain(mix: &Mix, s: f64, r: f64) -> f64 {
+    let Some(kernel) = mix.kernel else { return mix.base };
+    let term = |(share, level): &(f64, Level)| match level {
+        Level::Line => share * kernel.at(s),
+        Level::First => share * kernel.at(s + r),
+        _ => 0.0,
+    };
+    mix.base + mix.terms.iter().map(term).sum::<f64>()
+}
+
+impl Grid {
+    fn new(spots: Vec<Spot>, inner: &[&Mix]) -> Self {
+        let without =
+            inner.iter().map(|mix| spots.iter().map(|spot| plain(mix, spot.s, spot.r)).collect()).collect();
+        Self { spots, without }
+    }
+
+    /// Sum over all spots of weight times what stands there.
+    fn sum(&self, there: impl Fn(usize) -> f64) -> f64 {
+        self.spots.iter().enumerate().map(|(at, spot)| spot.weight * there(at)).sum()
+    }
+}
+
+/// Neighbouring spots put together.
+fn thinned(spots: &[Spot]) -> Vec<Spot> {
+    let each = spots.len().div_ceil(THIN).max(1);
+    let together = |spots: &[Spot]| {
+        let weight: f64 = spots.iter().map(|spot| spot.weight).sum();
+        let mean =
+            |of: fn(&Spot) -> f64| spots.iter().map(|spot| spot.weight * of(spot)).sum::<f64>() / weight;
+        Spot { weight, s: mean(|spot| spot.s), r: mean(|spot| spot.r) }
+    };
+    spots.chunks(each).map(together).collect()
+}
+
+impl First<'_> {
+    /// The likelihood when what lies beyond the first resistor cannot show what was read.
+    pub(crate) fn alone(&self) -> f64 {
+        self.alone
+    }
+
+    /// The likelihood with a second resistor; none where it makes no difference to [`First::alone`].
+    pub(crate) fn second(&self, nominal: f64) -> Option<f64> {
+        let group = self.able(nominal, 0.0, &|level| level.has_second() && !level.has_third());
+        if group.is_empty() {
+            return None;
+        }
+        let grid = self.grid(&group)?;
+        let each = self.seconds(grid, nominal, &group);
+        Some(self.sum(grid, &group, &[], &each, &[]))
+    }
+
+    /// What second and third resistors make of it, for every value that makes a difference.
+    pub(crate) fn thirds(&self, values: &[f64], beside: &dyn Fn(usize) -> f64) -> Thirds {
+        let grid = if self.stakes.rough.is_finite() { &self.fine } else { &self.thin };
+        let of = |wanted: &dyn Fn(Level) -> bool| -> Vec<(usize, Vec<usize>, Vec<f64>)> {
+            let groups = values.iter().enumerate().map(|(at, value)| (at, self.able(*value, *value, wanted)));
+            let groups = groups.filter(|(_, group)| !group.is_empty());
+            groups
+                .map(|(at, group)| {
+                    let each = self.seconds(grid, values[at], &group);
+                    (at, group, each)
+                })
+                .collect()
+        };
+        let seconds = of(&|level| level.has_second() && !level.has_third());
+        let thirds = of(&|level| level == Level::Third);
+        let mut found = Thirds { neither: self.alone, ..Thirds::default() };
+        for (at, group, each) in &seconds {
+            found.second.push((*at, self.sum(grid, group, &[], each, &[])));
+        }
+        for (at, group, each) in &thirds {
+            found.third.push((*at, self.sum(grid, group, &[], each, &[])));
+        }
+        for (second, group, each) in &seconds {
+            for (third, other, more) in &thirds {
+                found.pair.push((*second, *third, self.sum(grid, group, other, each, more)));
+            }
+        }
+        self.alls(values, beside, &mut found);
+        found
+    }
+
+    /// Pairs of values that a reading with both contacts moved can show: the one case that needs both at once.
+    fn alls(&self, values: &[f64], beside: &dyn Fn(usize) -> f64, found: &mut Thirds) {
+        if !self.inner.iter().any(|mix| has(mix, Level::All)) {
+            return;
+        }
+        let total = self.fine.sum(|_| 1.0);
+        let without: Vec<f64> = self
+            .fine
+            .without
+            .iter()
+            .map(|without| without.iter().fold(0.0, |most: f64, density| most.max(*density)))
+            .collect();
+        for (second, a) in values.iter().enumerate() {
+            for (third, t) in values.iter().enumerate() {
+                let mut any = false;
+                let mut bound = total * beside(second) * beside(third);
+                for (mix, without) in self.inner.iter().zip(&without) {
+                    let able = |(_, level): &&(f64, Level)| {
+                        level.is_inner() && self.ground.can(*level, mix, self.nominal, *a, *t)
+                    };
+                    let share: f64 = mix.terms.iter().filter(able).map(|(share, _)| share).sum();
+                    any |= share > 0.0 && has(mix, Level::All);
+                    bound *= without + share * mix.kernel.map_or(0.0, |kernel| kernel.at(kernel.shown));
+                }
+                if any && bound > self.stakes.pairs {
+                    let likelihood = self.thin.sum(|at| self.both(at, *a, *t));
+                    found.pair.retain(|(one, other, _)| (*one, *other) != (second, third));
+                    found.pair.push((second, third, likelihood));
+                }
+            }
+        }
+    }
+
+    /// All inner readings at one spot of the thin grid, second and third resistor integrated together.
+    fn both(&self, at: usize, a: f64, t: f64) -> f64 {
+        let spot = self.thin.spots[at];
+        let (from, to) = self.ground.ends(t);
+        let mut corners = vec![from, to];
+        for mix in &self.inner {
+            if let Some(kernel) = mix.kernel.filter(|_| has(mix, Level::Third)) {
+                let thirds = kernel.corners().map(|ohms| ohms - spot.s - spot.r);
+                corners.extend(thirds.into_iter().filter(|t| *t > from && *t < to));
+            }
+        }
+        corners.sort_by(f64::total_cmp);
+        let all: Vec<usize> = (0..self.inner.len()).collect();
+        let mut sum = 0.0;
+        for pair in corners.windows(2) {
+            for (place, weight) in GAUSS_4 {
+                let t = pair[0] + (pair[1] - pair[0]) * place;
+                let parts = Parts { s: spot.s, r: spot.r, a: 0.0, t, leads: self.ground.line.leads_mean() };
+                let inner = match (self.inner.as_slice(), self.inner[0].kernel) {
+                    ([only], Some(kernel)) => {
+                        let share: f64 = only
+                            .terms
+                            .iter()
+                            .map(|(share, level)| if *level == Level::All { *share } else { 0.0 })
+                            .sum();
+                        let (lo, hi) = self.ground.ends(a);
+                        let base = spot.s + spot.r + t;
+                        let within = kernel.below(base + hi) - kernel.below(base + lo);
+                        self.thin.without[0][at] + share * within / (hi - lo)
+                    }
+                    _ => self.numeric(&self.thin, at, a, &parts, &all),
+                };
+                sum += weight * (pair[1] - pair[0]) / (to - from) * inner;
+            }
+        }
+        sum
+    }
+
+    /// Inner readings that a level of the wanted kind can show with these values.
+    fn able(&self, a: f64, t: f64, wanted: &dyn Fn(Level) -> bool) -> Vec<usize> {
+        let can = |mix: &Mix| {
+            mix.terms
+                .iter()
+                .any(|(_, level)| wanted(*level) && self.ground.can(*level, mix, self.nominal, a, t))
+        };
+        (0..self.inner.len()).filter(|at| can(self.inner[*at])).collect()
+    }
+
+    /// The grid that is worth it where these readings may be shown by inner levels; none where nothing is.
+    fn grid(&self, group: &[usize]) -> Option<&Grid> {
+        let bound = self.most(group);
+        if bound < self.stakes.least {
+            None
+        } else if bound < self.stakes.rough {
+            Some(&self.thin)
+        } else {
+            Some(&self.fine)
+        }
+    }
+
+    /// No likelihood is larger where these readings may be shown by inner levels.
+    fn most(&self, group: &[usize]) -> f64 {
+        let most = |at: usize| {
+            let mix = self.inner[at];
+            let without = self.fine.without[at].iter().fold(0.0, |most: f64, density| most.max(*density));
+            let Some(kernel) = mix.kernel.filter(|_| group.contains(&at)) else { return without };
+            let share: f64 =
+                mix.terms.iter().filter(|(_, level)| level.is_inner()).map(|(share, _)| share).sum();
+            without + share * kernel.at(kernel.shown)
+        };
+        self.fine.sum(|_| 1.0) * (0..self.inner.len()).map(most).product::<f64>()
+    }
+
+    /// Sum over the spots of the product of all inner readings, two groups of which were integrated already.
+    fn sum(&self, grid: &Grid, one: &[usize], other: &[usize], each: &[f64], more: &[f64]) -> f64 {
+        let rest: Vec<usize> =
+            (0..self.inner.len()).filter(|at| !one.contains(at) && !other.contains(at)).collect();
+        grid.sum(|at| {
+            let rest: f64 = rest.iter().map(|mix| grid.without[*mix][at]).product();
+            rest * each[at] * more.get(at).copied().unwrap_or(1.0)
+        })
+    }
+
+    /// At each spot: the product of some inner readings, a second (or third) resistor integrated out.
+    fn seconds(&self, grid: &Grid, nominal: f64, group: &[usize]) -> Vec<f64> {
+        let leads = self.ground.line.leads_mean();
+        let straight = group.len() == 1
+            && self.inner[group[0]]
+                .terms
+                .iter()
+                .all(|(_, level)| !level.is_inner() || straight(*level).is_some());
+        let spots = grid.spots.iter().enumerate();
+        spots
+            .map(|(at, spot)| {
+                if straight {
+                    self.closed(grid, at, nominal, group[0])
+                } else {
+                    let parts = Parts { s: spot.s, r: spot.r, a: 0.0, t: 0.0, leads };
+                    self.numeric(grid, at, nominal, &parts, group)
+                }
+            })
+            .collect()
+    }
+
+    /// One reading whose levels rise straight with the resistor: a difference of two integrals of its curve.
+    fn closed(&self, grid: &Grid, at: usize, nominal: f64, reading: usize) -> f64 {
+        let (lo, hi) = self.ground.ends(nominal);
+        let spot = &grid.spots[at];
+        let mix = self.inner[reading];
+        let mut sum = grid.without[reading][at];
+        let Some(kernel) = mix.kernel else { return sum };
+        for (share, level) in &mix.terms {
+            let Some(slope) = straight(*level) else { continue };
+            let base = match level {
+                Level::Second => spot.s,
+                Level::Near => self.ground.line.leads_mean(),
+                _ => spot.s + spot.r,
+            };
+            let within = kernel.below(base + slope * hi) - kernel.below(base + slope * lo);
+            sum += share * within / (slope * (hi - lo));
+        }
+        sum
+    }
+
+    /// Several readings, or one whose level bends: summed piece by piece between the corners of their curves.
+    fn numeric(&self, grid: &Grid, at: usize, nominal: f64, parts: &Parts, group: &[usize]) -> f64 {
+        let (lo, hi) = self.ground.ends(nominal);
+        let mut corners = [0.0; MOST_CORNERS];
+        let mut count = 2;
+        corners[0] = lo;
+        corners[1] = hi;
+        for mix in group.iter().map(|reading| self.inner[*reading]) {
+            let Some(kernel) = mix.kernel else { continue };
+            for (_, level) in mix.terms.iter().filter(|(_, level)| level.is_inner()) {
+                for corner in kernel.corners() {
+                    if let Some(a) =
+                        as_second(*level).second_for(corner, parts).filter(|a| *a > lo && *a < hi)
+                        && count < corners.len()
+                    {
+                        corners[count] = a;
+                        count += 1;
+                    }
+                }
+            }
+        }
+        let corners = &mut corners[..count];
+        corners.sort_unstable_by(f64::total_cmp);
+        let mut sum = 0.0;
+        for pair in corners.windows(2) {
+            let width = (pair[1] - pair[0]) / (hi - lo);
+            for (place, weight) in GAUSS_3 {
+                let parts = Parts { a: pair[0] + (pair[1] - pair[0]) * place, ..*parts };
+                let all = group.iter().map(|reading| self.at(grid, at, *reading, &parts));
+                sum += weight * width * all.product::<f64>();
+            }
+        }
+        sum
+    }
+
+    /// One inner reading with all parts given.
+    fn at(&self, grid: &Grid, at: usize, reading: usize, parts: &Parts) -> f64 {
+        let mix = self.inner[reading];
+        let mut density = grid.without[reading][at];
+        let Some(kernel) = mix.kernel else { return density };
+        for (share, level) in mix.terms.iter().filter(|(_, level)| level.is_inner()) {
+            let level = if parts.t > 0.0 { *level } else { as_second(*level) };
+            density += share * kernel.at(level.ohms(parts));
+        }
+        density
+    }
+}
+
+/// A third resistor alone is integrated as a second one is.
+fn as_second(level: Level) -> Level {
+    if level == Level::Third { Level::Steps(1) } else { level }
+}
+
+fn straight(level: Level) -> Option<f64> {
+    as_second(level).slope()
+}

@@ -1,0 +1,110 @@
+//! Refusals come first: a pair that carries volts, or a leg of it that finds earth, is not fit for an ohms reading.
+
+use quantity::{Ohms, Volts, Written};
+
+use crate::look::Looks;
+
+/// Above this a pair is not fit for an ohms reading (common practice, no source).
+const FOREIGN: f64 = 1.0;
+/// Above these it is an electrician's (limits of extra-low voltage as in IEC 61140, from memory).
+const ELECTRICIAN_AC: f64 = 50.0;
+const ELECTRICIAN_DC: f64 = 120.0;
+/// A leg with less than this to earth spoils ohms readings of the pair and what modules make of it.
+const EARTH_FAULT: f64 = 50e3;
+
+/// Why the ohms of a pair are not used.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Refusal {
+    /// More than extra-low voltage.
+    Electrician {
+        /// The volts.
+        volts: Volts,
+        /// Whether alternating.
+        alternating: bool,
+    },
+    /// Foreign volts.
+    Foreign {
+        /// The volts; infinite when over range.
+        volts: Volts,
+        /// Whether alternating.
+        alternating: bool,
+    },
+    /// Volts that do not stand still.
+    Restless,
+    /// A leg finds earth.
+    Earth {
+        /// The least ohms from a leg.
+        ohms: Ohms,
+    },
+}
+
+impl Refusal {
+    /// Whether ohms readings say nothing then; all of them do.
+    #[must_use]
+    pub fn refuses_ohms(&self) -> bool {
+        true
+    }
+
+    /// What is there.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let kind = |alternating: &bool| if *alternating { "AC" } else { "DC" };
+        match self {
+            Self::Electrician { volts, alternating } => {
+                format!("{} {} on this pair.", volts.shown(3), kind(alternating))
+            }
+            Self::Foreign { volts, alternating } => format!(
+                "{} {} on this pair: its ohms say nothing and are not used.",
+                volts.shown(3),
+                kind(alternating)
+            ),
+            Self::Restless => {
+                "Volts on this pair do not stand still: its ohms say nothing and are not used.".to_owned()
+            }
+            Self::Earth { ohms } => format!(
+                "A leg has {} to earth: the ohms of this pair say nothing and are not used.",
+                ohms.shown(3)
+            ),
+        }
+    }
+
+    /// What to do.
+    #[must_use]
+    pub fn remedy(&self) -> &'static str {
+        match self {
+            Self::Electrician { .. } => {
+                "Stop: this is an electrician's work. Do not touch it, do not measure ohms."
+            }
+            Self::Foreign { .. } => {
+                "Volts AC and DC first, each leg to earth too, then loaded with 1 kohm: what vanishes was induced. Find \
+                 which supply still feeds it and switch that off, then read ohms."
+            }
+            Self::Restless => {
+                "A bus that is still powered from elsewhere: find its equipment, switch it off, then read ohms."
+            }
+            Self::Earth { .. } => {
+                "Each leg to earth with the door open and closed; lift devices and halve the run until it is found."
+            }
+        }
+    }
+}
+
+/// The heaviest reason to refuse, if there is one.
+pub(crate) fn of(looks: &Looks) -> Option<Refusal> {
+    let (dc, ac) = (looks.volts_dc.unwrap_or(0.0), looks.volts_ac.unwrap_or(0.0));
+    if ac > ELECTRICIAN_AC {
+        return Some(Refusal::Electrician { volts: Volts(ac), alternating: true });
+    }
+    if dc > ELECTRICIAN_DC {
+        return Some(Refusal::Electrician { volts: Volts(dc), alternating: false });
+    }
+    if dc > FOREIGN || ac > FOREIGN {
+        let alternating = ac > dc;
+        return Some(Refusal::Foreign { volts: Volts(dc.max(ac)), alternating });
+    }
+    if looks.volts_restless {
+        return Some(Refusal::Restless);
+    }
+    let earth = looks.earth.filter(|ohms| *ohms < EARTH_FAULT)?;
+    Some(Refusal::Earth { ohms: Ohms(earth) })
+}
