@@ -158,7 +158,7 @@ def whole(tally, seed, count):
             lasted += 1
             for point in supply["points"]:
                 at = 0 if "_" not in point["name"] else int(point["name"].split("_")[1])
-                tally.near(f"battery {i}, {state}, {point['name']}: last minute", point["last_minute"][end], volts[at], absolute=8e-3)
+                tally.near(f"battery {i}, {state}, {point['name']}: last minute", point["last_minute"][end], volts[at], absolute=4e-3)
         curve = run["new"]
         taken = sum((curve["hours"][k + 1] - curve["hours"][k]) * curve["amperes"][k] for k in range(len(curve["hours"]) - 1))
         tally.check(f"battery {i}: no more than its capacity is taken out", taken <= 1.05 * capacity, f"{taken} of {capacity} Ah")

@@ -87,6 +87,20 @@ pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
     }
     if let Some(panel) = &job.panel
         && !job.supplies.is_empty()
+        && panel.power.is_empty()
+        && !counts_panel(setting)
+    {
+        push(
+            Severity::Check,
+            "job",
+            "panel-not-counted",
+            "The control equipment itself is no load of any supply here, and nobody has said what feeds it."
+                .to_owned(),
+            "Add it to the `loads` of the supply that feeds it, or write into [panel] `power` what does, with its hours.",
+        );
+    }
+    if let Some(panel) = &job.panel
+        && !job.supplies.is_empty()
         && panel.path_out.is_empty()
     {
         push(
@@ -98,6 +112,13 @@ pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
             "It needs the same hours as the supplies: feed it from one, then write `path_out` into [panel].",
         );
     }
+}
+
+/// Whether some supply carries the control equipment.
+fn counts_panel(setting: &Setting) -> bool {
+    let loads = setting.job.supplies.iter().flat_map(|supply| &supply.loads);
+    let kinds = loads.filter_map(|load| setting.library.profiles.get(load.device.as_ref()?.as_str()));
+    kinds.into_iter().any(|profile| matches!(profile.kind, library::Kind::Panel(_)))
 }
 
 fn fire_circuits<'a>(setting: &Setting<'a>) -> Vec<&'a str> {

@@ -39,7 +39,7 @@ pub(crate) const ASSUME: &[Key] = &[
     "joint_max",
     "smoke_dry_min",
 ];
-pub(crate) const PANEL: &[Key] = &["profile", "path_out"];
+pub(crate) const PANEL: &[Key] = &["profile", "path_out", "power"];
 pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile"];
 pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by"];
 pub(crate) const DEVICE: &[Key] =

@@ -163,6 +163,8 @@ pub struct Panel {
     pub profile: Option<Located<String>>,
     /// What feeds the way out (router, modem, switch) without mains; empty when nobody has said.
     pub path_out: String,
+    /// What feeds the control equipment itself, where it is no load of a supply here; empty when nobody has said.
+    pub power: String,
 }
 
 /// `[[enclosure]]`

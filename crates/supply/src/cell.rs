@@ -67,7 +67,7 @@ pub const FULL_VOLTS: f64 = 12.85;
 const RESTED_FALL: f64 = 1.2;
 /// 1.75 V a cell.
 const END_VOLTS: f64 = 10.5;
-/// How steep the knee is, as an exponent: with it the currents to 1.60 and to 1.80 V a cell come out within 4 % of
+/// How steep the knee is, as an exponent: with it the currents to 1.60 and to 1.80 V a cell come out within 3.2 % of
 /// the published ones at 1 h, 5 h and 20 h (tests).
 const KNEE: f64 = 8.0;
 
@@ -246,7 +246,7 @@ mod tests {
                 }
                 let off = low / amperes - 1.0;
                 worst = worst.max(off.abs());
-                assert!(off.abs() < 0.05, "{cell} V a cell, {hours} h: {low} A against {amperes} A");
+                assert!(off.abs() < 0.032, "{cell} V a cell, {hours} h: {low} A against {amperes} A");
             }
         }
         assert!(worst > 0.0);

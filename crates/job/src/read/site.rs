@@ -140,5 +140,9 @@ pub(super) fn assume(root: &Table<'_>, defaults: &mut Vec<DefaultUsed>) -> Assum
 
 pub(super) fn panel(root: &Table<'_>) -> Option<Panel> {
     let table = root.table("panel", keys::PANEL)?;
-    Some(Panel { profile: reference(&table, "profile"), path_out: words(&table, "path_out") })
+    Some(Panel {
+        profile: reference(&table, "profile"),
+        path_out: words(&table, "path_out"),
+        power: words(&table, "power"),
+    })
 }

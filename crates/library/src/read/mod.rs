@@ -31,14 +31,14 @@ const KINDS: [(&str, &[Key]); 10] = [
 impl Library {
     /// Adds a profile or a rule set from a file's text; what has the same id is replaced.
     ///
-    /// A text with a `kind` is a profile, one with clauses a rule set. Where the folder tells what a file
+    /// A text with a `kind` is a profile, one with clauses or standby rules a rule set. Where the folder tells what a file
     /// is, [`Library::add_equipment`] and [`Library::add_rules`] give better errors.
     ///
     /// # Errors
     /// Everything that is wrong with the text; the library is then unchanged.
     pub fn add(&mut self, source: &Source) -> Result<(), Vec<Problem>> {
         let document = Document::parse(source);
-        if document.peek("clause") && !document.peek("kind") {
+        if (document.peek("clause") || document.peek("standby")) && !document.peek("kind") {
             self.add_rules(source)
         } else {
             self.add_equipment(source)

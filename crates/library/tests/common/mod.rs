@@ -60,6 +60,8 @@ pub(crate) fn expect(drawn: &str) {
 }
 
 /// What is wrong with a profile as a whole, its id, title and basis left out.
+#[allow(dead_code, reason = "each test file uses its own part of this one")]
+#[allow(clippy::allow_attributes, reason = "an expectation would fail in the files that do use it")]
 pub(crate) fn told(body: &str) -> Vec<String> {
     let source = Source::new("x.toml", format!("{HEAD}{body}"));
     Profile::read(&source).err().unwrap_or_default().into_iter().map(|problem| problem.text).collect()

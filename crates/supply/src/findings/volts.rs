@@ -77,7 +77,7 @@ fn load(say: &mut Say, study: &Study, row: usize) {
         "load-under-volts",
         format!(
             "{} at {} has {} {when}; it needs {}.",
-            capital(&named(&row.name)),
+            named(&row.name),
             row.at_name,
             Volts(volts.0).shown(4),
             minimum.shown(3)
