@@ -34,7 +34,7 @@ done
 
 one() {
     local output status line python=python3
-    [[ $1 == signal_* ]] && python=$secret_python
+    [[ $1 == signal_* && -n $secret_python ]] && python=$secret_python
     output=$("$python" "$@" 2>&1)
     status=$?
     line=$(tail -n 1 <<<"$output")
@@ -69,7 +69,7 @@ elif [ "$require" = yes ]; then
 else
     echo "skipped pack.py: pdftotext is not installed (Debian package: poppler-utils)"
 fi
-for script in corners.py masking.py modes.py worked.py contract.py supply_battery.py supply_rules.py; do
+for script in corners.py masking.py modes.py worked.py contract.py supply_battery.py supply_rules.py signal_list.py; do
     one "$script"
 done
 if [ -n "$secret_python" ]; then

@@ -1,7 +1,7 @@
 //! What is programmed and what the monitoring station is told: areas, users, the station, its list's headers.
 
 use document::Located;
-use quantity::{Hours, Seconds};
+use quantity::{Hours, Minutes, Seconds, Written, WrittenError};
 
 /// `[station]`: the monitoring station, and what stands on its sheet. Never a code or a pass word.
 #[derive(Clone, Debug, Default)]
@@ -177,6 +177,34 @@ pub struct HistoryMap {
     pub order: Option<DateOrder>,
     /// Added to its times to get GMT: its zone, and what its clock is wrong by.
     pub shift: Option<Seconds>,
+}
+
+impl HistoryMap {
+    /// Reads a shift: a time with its unit, with `-` in front where a clock is ahead of GMT.
+    ///
+    /// # Errors
+    /// When it is no time.
+    pub fn parse_shift(text: &str) -> Result<Seconds, WrittenError> {
+        match text.trim().strip_prefix('-') {
+            Some(ahead) => quantity::parse::<Seconds>(ahead.trim_start()).map(|shift| Seconds(-shift.0)),
+            None => quantity::parse::<Seconds>(text),
+        }
+    }
+
+    /// A shift in the largest unit that says it whole.
+    #[must_use]
+    pub fn written_shift(shift: Seconds) -> String {
+        let size_s = shift.0.abs();
+        let whole = |unit_s: f64| size_s % unit_s < f64::EPSILON;
+        let written = if whole(3600.0) {
+            Hours(size_s / 3600.0).written()
+        } else if whole(60.0) {
+            Minutes(size_s / 60.0).written()
+        } else {
+            Seconds(size_s).written()
+        };
+        if shift.0 < 0.0 { format!("-{written}") } else { written }
+    }
 }
 
 /// The order of a date's numbers.

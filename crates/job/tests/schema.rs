@@ -90,6 +90,8 @@ fn one_verdict_on_small_files() {
         "format = 1\nsite.rules = []",
         "format = 1\n[[circuit]]\ntag = \"C01\"\nmeans = { short = \"tamper\" }\nclass = \"A\"\nother = \"a ring\"",
         "format = 1\n[[supply]]\nid = \"P1\"\nloads = [ { at = \"P1\", shed = true, alarm_in = [\"fire\", \"smoke\"] } ]",
+        "format = 1\n[station]\naccount = \"44F1\"\ntest_report = \"24 h\"\n[[area]]\nnumber = 99\nroute = []\n[[user]]\nnumber = 1",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nreport = \"BA\"\nresponse = \"route\"\n[history]\norder = \"day-first\"\nshift = \"-90 s\"",
     ];
     for text in good {
         assert!(validator.is_valid(&as_json(text)), "{text}");
@@ -115,6 +117,15 @@ fn one_verdict_on_small_files() {
         "format = 1\n[[supply]]\nid = \"P1\"\nloads = [ { at = \"P1\", count = 0 } ]",
         "format = 1\n[[cable]]\nid = \"K1\"\ncores = [ { to = 3 } ]",
         "format = 1\nmeter = { leads = 0.2 }",
+        "format = 1\n[station]\naccount = \"44g1\"",
+        "format = 1\n[station]\nformat = \"morse\"",
+        "format = 1\n[[area]]\nname = \"x\"",
+        "format = 1\n[[area]]\nnumber = 100",
+        "format = 1\n[[user]]\nnumber = 0",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nreport = \"B\"",
+        "format = 1\n[[circuit]]\ntag = \"C01\"\nresponse = \"slow\"",
+        "format = 1\n[history]\norder = \"any\"",
+        "format = 1\n[history]\ncolour = \"x\"",
     ];
     for text in bad {
         assert!(!validator.is_valid(&as_json(text)), "{text}");

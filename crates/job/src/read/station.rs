@@ -80,7 +80,13 @@ pub(super) fn history(root: &Table<'_>) -> Option<HistoryMap> {
     let table = root.table("history", keys::HISTORY)?;
     let table = &table;
     let orders = DateOrder::ALL.map(|order| (order.word(), order));
-    let shift = table.quantity_within("shift", Seconds(-MOST_SHIFT.0), MOST_SHIFT);
+    let shift = table.read("shift", "5 h", |text| {
+        let shift = HistoryMap::parse_shift(text)?;
+        if shift.0.abs() <= MOST_SHIFT.0 {
+            return Ok(shift);
+        }
+        Err(Misread::whole("out of range", "-48 h to 48 h"))
+    });
     Some(HistoryMap {
         time: words(table, "time"),
         date: words(table, "date"),

@@ -7,7 +7,6 @@ use std::path::Path;
 use calamine::{Data, Reader};
 use document::{Complaint, MOST_BYTES, Source};
 use job::{Change, DateOrder, HistoryMap, Job, NewValue, TableRef};
-use quantity::{Hours, Minutes, Seconds, Written};
 use schemars::JsonSchema;
 use serde::Serialize;
 use signal::history::{Column, Grid, History, Line, grid};
@@ -145,7 +144,7 @@ fn mapped(mut map: HistoryMap, asked: &HistoryOf) -> Result<HistoryMap, Vec<Comp
         });
     }
     if let Some(shift) = &asked.shift {
-        let shift = quantity::parse::<Seconds>(shift).map_err(|error| wrong(error.text, &error.accept))?;
+        let shift = HistoryMap::parse_shift(shift).map_err(|error| wrong(error.text, &error.accept))?;
         map.shift = Some(shift);
     }
     Ok(map)
@@ -282,18 +281,6 @@ fn heading(map: &HistoryMap, column: Column) -> &str {
     }
 }
 
-/// A shift in the largest unit that says it whole.
-fn shifted(shift: Seconds) -> String {
-    let whole = |unit_s: f64| (shift.0 % unit_s).abs() < f64::EPSILON;
-    if whole(3600.0) {
-        Hours(shift.0 / 3600.0).written()
-    } else if whole(60.0) {
-        Minutes(shift.0 / 60.0).written()
-    } else {
-        shift.written()
-    }
-}
-
 /// Writes the headings into the job file, so that the next list is read without a word.
 fn remember(job: &Path, map: &HistoryMap) -> Result<(), Vec<Complaint>> {
     let path = input::job_file(job);
@@ -303,7 +290,7 @@ fn remember(job: &Path, map: &HistoryMap) -> Result<(), Vec<Complaint>> {
         let mut texts: Vec<(&'static str, String)> =
             Column::ALL.into_iter().map(|column| (column.key(), heading(map, column).to_owned())).collect();
         texts.push(("order", map.order.map_or(String::new(), |order| order.word().to_owned())));
-        texts.push(("shift", map.shift.map_or(String::new(), shifted)));
+        texts.push(("shift", map.shift.map_or(String::new(), HistoryMap::written_shift)));
         texts
     };
     let changes: Vec<Change> = texts(&before)
