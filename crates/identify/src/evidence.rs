@@ -16,12 +16,12 @@ pub(crate) const SCALES: [f64; 2] = [1.0, 3.0];
 pub(crate) const NONE: u8 = u8::MAX;
 /// Any value of those that no hypothesis with the same other values names: readings do not tell them apart.
 pub(crate) const ANY: u8 = u8::MAX - 1;
-/// Hypotheses of less than this share of the best are left out; a building's habit moves none by more than 1e4.
-const NEGLIGIBLE: f64 = 1e-14;
+/// Hypotheses of less than this share of the best are left out; a building's habit lifts none by more than 1e4.
+const NEGLIGIBLE: f64 = 1e-11;
 /// Of hypotheses of less than this share of the best a rough likelihood does (an error of a few percent).
-const ROUGH: f64 = 1e-5;
+const ROUGH: f64 = 1e-4;
 /// Pairs of a second and a third resistor of less than this share of the best are not told apart.
-const PAIRS: f64 = 1e-7;
+const PAIRS: f64 = 1e-6;
 
 /// What the engine works with: one job's instrument and one office's habits.
 #[derive(Clone, Debug)]
@@ -217,8 +217,13 @@ impl Found<'_> {
         if sums.len() == 1 && wiring.resistors() == 0 {
             return sums[0].add(story, scale, ground.bare(&story.mixes));
         }
+        let places = ground.places(&story.mixes);
+        let stakes = self.stakes(scale, share * story.share);
         for (at, value) in values.iter().enumerate() {
-            let first = ground.first(*value, &story.mixes, self.stakes(scale, share * story.share));
+            if ground.bound(*value, &story.mixes) < stakes.least {
+                continue;
+            }
+            let first = ground.first(*value, &story.mixes, &places, stakes);
             match wiring {
                 Wiring::NcStepped | Wiring::TwoEnds => {
                     sums[at].add(story, scale, first.second(*value).unwrap_or(first.alone()));
@@ -296,13 +301,17 @@ impl Found<'_> {
         };
         let mut firsts: Vec<(usize, f64)> = (0..count).map(|first| (first, bound(first))).collect();
         firsts.sort_by(|one, other| other.1.total_cmp(&one.1));
+        let places: Vec<Vec<Vec<(f64, f64)>>> = all
+            .iter()
+            .map(|stories| stories.iter().map(|story| ground.places(&story.mixes)).collect())
+            .collect();
         for (first, _) in firsts {
             let mut told: Vec<(usize, &Story, Thirds)> = Vec::new();
             let mut best = self.best;
             for (scale, stories) in all.iter().enumerate() {
-                for story in stories {
+                for (story, places) in stories.iter().zip(&places[scale]) {
                     let stakes = self.stakes_against(best[scale], scale, share * story.share);
-                    if let Some(thirds) = self.three_story(first, story, stakes) {
+                    if let Some(thirds) = self.three_story(first, (story, places), stakes) {
                         let beside = |at: usize| self.setting.beside(first, at);
                         let pairs = thirds.pair.iter().map(|(one, other, like)| like * beside(*one) * beside(*other));
                         best[scale] = best[scale].max(share * story.share * pairs.fold(0.0, f64::max));
@@ -349,13 +358,18 @@ impl Found<'_> {
     }
 
     /// One story with one first resistor; none where it is negligible.
-    fn three_story(&self, first: usize, story: &Story, stakes: Stakes) -> Option<Thirds> {
+    fn three_story(
+        &self,
+        first: usize,
+        (story, places): (&Story, &[(f64, f64)]),
+        stakes: Stakes,
+    ) -> Option<Thirds> {
         let ground = self.ground();
         let values = &self.setting.values;
         if ground.bound(values[first], &story.mixes) < stakes.least {
             return None;
         }
-        let given = ground.first(values[first], &story.mixes, stakes);
+        let given = ground.first(values[first], &story.mixes, places, stakes);
         Some(given.thirds(values, &|at| self.setting.beside(first, at)))
     }
 

@@ -3,6 +3,7 @@
 use crate::level::{Level, Parts};
 use crate::line::LineLaw;
 use crate::rule::{GAUSS_2, GAUSS_3, GAUSS_4};
+use crate::sight::Kernel;
 use crate::story::Mix;
 
 /// Into so many parts a first resistor is cut when only its share in something across shows.
@@ -50,6 +51,9 @@ pub(crate) struct First<'a> {
     alone: f64,
     /// What a likelihood has to reach to matter, and to be worth the fine grid.
     stakes: Stakes,
+    /// All weight of the fine grid, and the most that each inner reading is without inner levels.
+    total: f64,
+    without_most: Vec<f64>,
 }
 
 /// Likelihoods by places of the second and the third resistor in a list of values; those not listed make no difference.
@@ -104,23 +108,37 @@ impl Ground<'_> {
             .sum()
     }
 
-    /// The story with a first resistor.
-    pub(crate) fn first<'a>(&'a self, nominal: f64, mixes: &'a [Mix], stakes: Stakes) -> First<'a> {
-        let possible = |level: Level, mix: &Mix| self.can(level, mix, nominal, 0.0, 0.0);
-        let of = |level: Level| {
-            let mixes = mixes.iter().filter(move |mix| has(mix, level) && possible(level, mix));
-            mixes.filter_map(|mix| mix.kernel).collect::<Vec<_>>()
-        };
-        let (lines, firsts) = (of(Level::Line), of(Level::First));
+    /// Places of the line for a story: close together where a reading may be of the line alone.
+    pub(crate) fn places(&self, mixes: &[Mix]) -> Vec<(f64, f64)> {
+        let lines = mixes.iter().filter(|mix| has(mix, Level::Line) && self.can(Level::Line, mix, 0.0, 0.0, 0.0));
+        self.line.places(&lines.filter_map(|mix| mix.kernel).collect::<Vec<_>>())
+    }
+
+    /// The story with a first resistor, at the places of its line.
+    pub(crate) fn first<'a>(
+        &'a self,
+        nominal: f64,
+        mixes: &'a [Mix],
+        places: &[(f64, f64)],
+        stakes: Stakes,
+    ) -> First<'a> {
+        let possible = |mix: &&Mix| has(mix, Level::First) && self.can(Level::First, mix, nominal, 0.0, 0.0);
+        let firsts: Vec<Kernel> = mixes.iter().filter(possible).filter_map(|mix| mix.kernel).collect();
         let curved = mixes.iter().any(|mix| has(mix, Level::Across) || has(mix, Level::Ends));
+        let inner_too = mixes.iter().any(|mix| mix.terms.iter().any(|(_, level)| level.is_inner()));
         let (lo, hi) = self.ends(nominal);
         let mut spots = Vec::new();
         let mut corners: Vec<f64> = Vec::new();
-        for (s, weight) in self.line.places(&lines) {
+        for &(s, weight) in places {
             corners.clear();
             corners.extend([lo, hi]);
             for kernel in &firsts {
                 corners.extend(kernel.corners().into_iter().map(|at| at - s).filter(|r| *r > lo && *r < hi));
+            }
+            if firsts.is_empty() && !curved && !inner_too {
+                // Nothing depends on the resistor.
+                spots.push(Spot { weight, s, r: nominal });
+                continue;
             }
             if firsts.is_empty() && curved {
                 corners.extend((1..CUTS).map(|cut| lo + (hi - lo) * cut as f64 / CUTS as f64));
@@ -131,6 +149,7 @@ impl Ground<'_> {
                 let middle = s + (from + to) / 2.0;
                 let narrow = firsts.iter().any(|kernel| kernel.at(middle) > 0.0);
                 let rule: &[(f64, f64)] = match (narrow, firsts.is_empty()) {
+                    _ if !stakes.rough.is_finite() => &GAUSS_2,
                     (true, _) => &GAUSS_3,
                     (false, true) => &GAUSS_4,
                     (false, false) => &GAUSS_2,
@@ -150,8 +169,11 @@ impl Ground<'_> {
         spots.retain(|spot| spot.weight > most * FAINT);
         let fine = Grid::new(spots, &inner);
         let alone = fine.sum(|at| fine.without.iter().map(|without| without[at]).product());
-        let thin = Grid::new(thinned(&fine.spots), &inner);
-        First { ground: self, nominal, inner, fine, thin, alone, stakes }
+        let thin = Grid::new(if inner.is_empty() { Vec::new() } else { thinned(&fine.spots) }, &inner);
+        let total = fine.sum(|_| 1.0);
+        let most = |without: &Vec<f64>| without.iter().fold(0.0, |most: f64, density| most.max(*density));
+        let without_most = fine.without.iter().map(most).collect();
+        First { ground: self, nominal, inner, fine, thin, alone, stakes, total, without_most }
     }
 
     /// No likelihood with this first resistor is larger, whatever the others are.
@@ -226,6 +248,9 @@ impl First<'_> {
 
     /// The likelihood with a second resistor; none where it makes no difference to [`First::alone`].
     pub(crate) fn second(&self, nominal: f64) -> Option<f64> {
+        if self.inner.is_empty() {
+            return None;
+        }
         let group = self.able(nominal, 0.0, &|level| level.has_second() && !level.has_third());
         if group.is_empty() {
             return None;
@@ -271,24 +296,30 @@ impl First<'_> {
         if !self.inner.iter().any(|mix| has(mix, Level::All)) {
             return;
         }
-        let total = self.fine.sum(|_| 1.0);
-        let without: Vec<f64> = self
-            .fine
-            .without
-            .iter()
-            .map(|without| without.iter().fold(0.0, |most: f64, density| most.max(*density)))
+        let total = self.total;
+        let tops: Vec<(f64, f64)> = (0..self.inner.len())
+            .map(|at| {
+                let kernel = self.inner[at].kernel;
+                (self.without_most[at], kernel.map_or(0.0, |kernel| kernel.at(kernel.shown)))
+            })
             .collect();
-        for (second, a) in values.iter().enumerate() {
+        let most: f64 = tops.iter().map(|(without, top)| without + top).product::<f64>() * total;
+        let besides: Vec<f64> = (0..values.len()).map(beside).collect();
+        let largest = besides.iter().copied().fold(0.0, f64::max);
+        for (second, a) in values.iter().enumerate().filter(|(at, _)| most * besides[*at] * largest > self.stakes.pairs) {
             for (third, t) in values.iter().enumerate() {
+                let mut bound = total * besides[second] * besides[third];
+                if most * besides[second] * besides[third] <= self.stakes.pairs {
+                    continue;
+                }
                 let mut any = false;
-                let mut bound = total * beside(second) * beside(third);
-                for (mix, without) in self.inner.iter().zip(&without) {
+                for (mix, (without, top)) in self.inner.iter().zip(&tops) {
                     let able = |(_, level): &&(f64, Level)| {
                         level.is_inner() && self.ground.can(*level, mix, self.nominal, *a, *t)
                     };
                     let share: f64 = mix.terms.iter().filter(able).map(|(share, _)| share).sum();
                     any |= share > 0.0 && has(mix, Level::All);
-                    bound *= without + share * mix.kernel.map_or(0.0, |kernel| kernel.at(kernel.shown));
+                    bound *= without + share * top;
                 }
                 if any && bound > self.stakes.pairs {
                     let likelihood = self.thin.sum(|at| self.both(at, *a, *t));
@@ -361,13 +392,13 @@ impl First<'_> {
     fn most(&self, group: &[usize]) -> f64 {
         let most = |at: usize| {
             let mix = self.inner[at];
-            let without = self.fine.without[at].iter().fold(0.0, |most: f64, density| most.max(*density));
+            let without = self.without_most[at];
             let Some(kernel) = mix.kernel.filter(|_| group.contains(&at)) else { return without };
             let share: f64 =
                 mix.terms.iter().filter(|(_, level)| level.is_inner()).map(|(share, _)| share).sum();
             without + share * kernel.at(kernel.shown)
         };
-        self.fine.sum(|_| 1.0) * (0..self.inner.len()).map(most).product::<f64>()
+        self.total * (0..self.inner.len()).map(most).product::<f64>()
     }
 
     /// Sum over the spots of the product of all inner readings, two groups of which were integrated already.
