@@ -50,7 +50,7 @@ elif [ "$require" = yes ]; then
 else
     echo "skipped ngspice_networks.py: ngspice is not installed (Debian package: ngspice)"
 fi
-for script in corners.py masking.py modes.py worked.py contract.py; do
+for script in corners.py masking.py modes.py worked.py identify_exact.py contract.py; do
     one "$script"
 done
 

@@ -8,7 +8,10 @@ use crate::tree::File;
 /// Every crate with the crates of ours that it may import; each may stand above those that it names. Tests and
 /// benches may import any crate that stands below their own.
 pub const TABLE: &[(&str, &[&str])] = &[
-    ("loopwright", &["assess", "drawing", "circuit", "identify", "library", "job", "document", "network", "quantity"]),
+    (
+        "loopwright",
+        &["assess", "drawing", "circuit", "identify", "library", "job", "document", "network", "quantity"],
+    ),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.

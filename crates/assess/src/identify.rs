@@ -54,7 +54,8 @@ pub(crate) fn inferred_findings(job: &Job, findings: &mut Vec<Finding>) {
             place: circuit.tag.value.clone(),
             code: "network-inferred",
             text: format!("Nobody has written what hangs on it; its readings say `{}`.", network.written()),
-            remedy: "`loopwright identify` shows what speaks for it; --accept writes it into the job.".to_owned(),
+            remedy: "`loopwright identify` shows what speaks for it; --accept writes it into the job."
+                .to_owned(),
         });
     }
 }

@@ -85,7 +85,8 @@ impl Ranking {
             .filter(|(_, probability)| *probability > 0.0)
             .flat_map(|(hypothesis, probability)| {
                 let each = spelled_out(setting, evidence, hypothesis, probability);
-                each.into_iter().map(|(values, probability)| candidate(setting, hypothesis, values, probability))
+                each.into_iter()
+                    .map(|(values, probability)| candidate(setting, hypothesis, values, probability))
             })
             .collect();
         all.sort_by(|one, other| other.probability.total_cmp(&one.probability));

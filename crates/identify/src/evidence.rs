@@ -296,7 +296,9 @@ impl Found<'_> {
         // The likeliest first resistor first: what is found of it makes most of the others negligible.
         let ground = self.ground();
         let bound = |first: usize| {
-            let bounds = all[0].iter().map(|story| story.share * ground.bound(self.setting.values[first], &story.mixes));
+            let bounds = all[0]
+                .iter()
+                .map(|story| story.share * ground.bound(self.setting.values[first], &story.mixes));
             bounds.fold(0.0, f64::max)
         };
         let mut firsts: Vec<(usize, f64)> = (0..count).map(|first| (first, bound(first))).collect();
@@ -313,7 +315,8 @@ impl Found<'_> {
                     let stakes = self.stakes_against(best[scale], scale, share * story.share);
                     if let Some(thirds) = self.three_story(first, (story, places), stakes) {
                         let beside = |at: usize| self.setting.beside(first, at);
-                        let pairs = thirds.pair.iter().map(|(one, other, like)| like * beside(*one) * beside(*other));
+                        let pairs =
+                            thirds.pair.iter().map(|(one, other, like)| like * beside(*one) * beside(*other));
                         best[scale] = best[scale].max(share * story.share * pairs.fold(0.0, f64::max));
                         told.push((scale, story, thirds));
                     }

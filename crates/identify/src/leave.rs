@@ -117,7 +117,9 @@ fn unknown(survey: &Survey, at: usize, pair: Option<&Pair>) -> Option<(Left, Str
         return Some((Left::NotReached, "Nobody has tripped what hangs on it.".to_owned(), trip));
     }
     let (wants, cost) = match &pair.next {
-        Some(next) => (words::instruction(next.reading.act, next.reading.fed).to_owned(), next.reading.minutes),
+        Some(next) => {
+            (words::instruction(next.reading.act, next.reading.fed).to_owned(), next.reading.minutes)
+        }
         None => ("No reading from here tells more; open it and look.".to_owned(), minutes.far),
     };
     Some((Left::NotSettled, format!("Not settled what it is. {wants}"), cost))

@@ -91,10 +91,7 @@ impl Level {
 
     /// Whether the second resistor matters.
     pub(crate) fn has_second(self) -> bool {
-        matches!(
-            self,
-            Self::Second | Self::Steps(_) | Self::All | Self::Across | Self::Ends | Self::Near
-        )
+        matches!(self, Self::Second | Self::Steps(_) | Self::All | Self::Across | Self::Ends | Self::Near)
     }
 
     /// Whether the third resistor matters.

@@ -30,20 +30,14 @@ pub(crate) struct LineLaw {
 
 impl LineLaw {
     pub(crate) fn new(spread: &Spread, meter: &MeterError) -> Self {
-        let leads = (meter.leads.0 * LEADS.0, (meter.leads.0 * LEADS.1).max(meter.leads.0 * LEADS.0 + SLIVER));
+        let leads =
+            (meter.leads.0 * LEADS.0, (meter.leads.0 * LEADS.1).max(meter.leads.0 * LEADS.0 + SLIVER));
         let cable = (spread.cable.lo().0, spread.cable.hi().0.max(spread.cable.lo().0 + SLIVER));
         let joints = spread.joints.0.max(SLIVER);
         let far = cable.1 + leads.1;
         let long_to = spread.long_to.0.max(far * 1.01);
-        let mut law = Self {
-            cable,
-            joints,
-            leads,
-            long: spread.long,
-            long_to,
-            corners: Vec::new(),
-            broad: Vec::new(),
-        };
+        let mut law =
+            Self { cable, joints, leads, long: spread.long, long_to, corners: Vec::new(), broad: Vec::new() };
         let (lo, near) = (cable.0 + leads.0, cable.0 + leads.1);
         let tail = far + JOINTS_TAIL * joints;
         let mut corners = vec![lo, near, (near + far) / 2.0, cable.1 + leads.0, far];
@@ -66,7 +60,8 @@ impl LineLaw {
         let (lo, hi) = self.leads;
         let usual = (self.cable_and_joints(s - lo) - self.cable_and_joints(s - hi)) / (hi - lo);
         let far = self.cable.1 + self.leads.1;
-        let long = if s >= far && s <= self.long_to { 1.0 / (s * libm::log(self.long_to / far)) } else { 0.0 };
+        let long =
+            if s >= far && s <= self.long_to { 1.0 / (s * libm::log(self.long_to / far)) } else { 0.0 };
         (1.0 - self.long) * usual.max(0.0) + self.long * long
     }
 

@@ -81,11 +81,12 @@ fn terminal(circuit: usize, looks: &Looks, setting: &Setting) -> Option<Terminal
     let (volts, digit) = looks.live?;
     let (percent, digits) = (setting.meter.percent.0 * volts, f64::from(setting.meter.digits) * digit);
     let deviation = (EVEN * (percent * percent + digits * digits) + (GRID * volts).powi(2)).sqrt();
-    let known = looks.ohms.iter().find(|look| look.asked == Asked::Rest).and_then(|look| match look.display {
-        Display::Value { value, .. } => Some((value.0 - setting.line.leads_mean()).max(0.0)),
-        Display::Open => Some(f64::INFINITY),
-        Display::Unstable => None,
-    });
+    let known =
+        looks.ohms.iter().find(|look| look.asked == Asked::Rest).and_then(|look| match look.display {
+            Display::Value { value, .. } => Some((value.0 - setting.line.leads_mean()).max(0.0)),
+            Display::Open => Some(f64::INFINITY),
+            Display::Unstable => None,
+        });
     Some(Terminal { circuit, volts, deviation: deviation.max(1e-3), known })
 }
 
@@ -118,7 +119,10 @@ fn board(enclosure: Option<String>, terminals: &[Terminal], setting: &Setting) -
         let own = middle * terminal.deviation / (terminal.volts.max(1e-3) * (1.0 - ratio));
         let off = (mean(&|point| (ohms(point) - middle).powi(2)) + own * own).sqrt();
         if off <= DOUBT * middle || middle < NEARLY * pull_lo {
-            field.push((terminal.circuit, Interval::new(Ohms((middle - 2.0 * off).max(0.0)), Ohms(middle + 2.0 * off))));
+            field.push((
+                terminal.circuit,
+                Interval::new(Ohms((middle - 2.0 * off).max(0.0)), Ohms(middle + 2.0 * off)),
+            ));
         }
     }
     let pull_up = Interval::new(Ohms(pull_lo), Ohms(pull_hi));
@@ -166,8 +170,12 @@ fn fit(terminal: &Terminal, pull_up: f64, source: f64, setting: &Setting) -> f64
     }
     let tolerance = setting.habits.spread.resistor.0 * EVEN.sqrt();
     let line = setting.habits.spread.cable.hi().0 / 2.0;
-    let resistors: f64 =
-        setting.values.iter().zip(&setting.weights).map(|(ohms, weight)| weight * at(ohms + line, tolerance)).sum();
+    let resistors: f64 = setting
+        .values
+        .iter()
+        .zip(&setting.weights)
+        .map(|(ohms, weight)| weight * at(ohms + line, tolerance))
+        .sum();
     // A third each of open and low pairs hardly tells boards apart, but must not be taken for resistors.
     (1.0 - STRAY) * (0.7 * resistors + 0.15 * at(f64::INFINITY, 0.0) + 0.15 * at(line, 0.5)) + stray
 }

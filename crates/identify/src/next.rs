@@ -76,16 +76,8 @@ pub struct Next {
 
 impl Act {
     /// Every one, in the order in which equals are taken.
-    pub const ALL: [Self; 8] = [
-        Self::Rest,
-        Self::Volts,
-        Self::Earth,
-        Self::Reverse,
-        Self::Wait,
-        Self::Trip,
-        Self::Join,
-        Self::Open,
-    ];
+    pub const ALL: [Self; 8] =
+        [Self::Rest, Self::Volts, Self::Earth, Self::Reverse, Self::Wait, Self::Trip, Self::Join, Self::Open];
 
     /// The word in JSON: that of a reading's `when`; `volts` for volts at rest.
     #[must_use]
@@ -139,7 +131,8 @@ pub fn options(
     let trips = evidence.looks.trips();
     let contact: f64 =
         asked.iter().filter(|(one, _)| one.wiring.has_contact()).map(|(_, share)| *share).sum();
-    let may_hang = ranking.all.iter().take(MOST_ASKED).any(|one| one.unfed > 0.0 && can_hang_open(one.wiring));
+    let may_hang =
+        ranking.all.iter().take(MOST_ASKED).any(|one| one.unfed > 0.0 && can_hang_open(one.wiring));
     for act in Act::ALL {
         for fed in [false, true] {
             if fed && (fed_before || !may_hang || !matches!(act, Act::Rest | Act::Trip)) {
@@ -257,7 +250,8 @@ fn minutes(act: Act, fed: bool, trip: Minutes, minutes: &ReadingMinutes) -> Minu
 /// Minutes to reach what hangs on a circuit: the longest of its devices that the job knows.
 pub(crate) fn trip_minutes(job: &Job, circuit: &Circuit, habits: &ReadingMinutes) -> Minutes {
     let tag = circuit.tag.as_str();
-    let in_network = circuit.network.iter().flat_map(|network| network.contacts()).map(|contact| contact.name.clone());
+    let in_network =
+        circuit.network.iter().flat_map(|network| network.contacts()).map(|contact| contact.name.clone());
     let in_readings = circuit.found.iter().filter_map(|reading| match &reading.when {
         When::Device(name) => Some(name.split('.').next().unwrap_or(name).to_owned()),
         _ => None,
@@ -285,8 +279,11 @@ impl Board {
     /// Mutual information of candidate and outcome, in bits.
     fn gain(&mut self, asked: &[(&Candidate, f64)], of: &dyn Fn(&Candidate) -> Outlook) -> f64 {
         let outlooks: Vec<Outlook> = asked.iter().map(|(candidate, _)| of(candidate)).collect();
-        let given: f64 =
-            asked.iter().zip(&outlooks).map(|((_, share), outlook)| share * self.entropy(&[(1.0, outlook)])).sum();
+        let given: f64 = asked
+            .iter()
+            .zip(&outlooks)
+            .map(|((_, share), outlook)| share * self.entropy(&[(1.0, outlook)]))
+            .sum();
         let mixed: Vec<(f64, &Outlook)> =
             asked.iter().zip(&outlooks).map(|((_, share), outlook)| (*share, outlook)).collect();
         (self.entropy(&mixed) - given).max(0.0)

@@ -97,7 +97,8 @@ impl Known {
         let tolerance = setting.habits.spread.resistor.0;
         let (lo, hi) = (setting.habits.spread.cable.lo().0, setting.habits.spread.cable.hi().0);
         let leads = setting.line.leads_mean();
-        let line = About { value: (lo + hi) / 2.0 + setting.habits.spread.joints.0 + leads, off: (hi - lo) / 2.0 };
+        let line =
+            About { value: (lo + hi) / 2.0 + setting.habits.spread.joints.0 + leads, off: (hi - lo) / 2.0 };
         let resistor = |slot: usize| match candidate.values[slot] {
             NONE => About { value: 0.0, off: 0.0 },
             value => {
@@ -190,13 +191,8 @@ impl Known {
         let [line, first, second, third] = self.parts;
         let at = |sign: f64| {
             let part = |about: About| (about.value + sign * about.off).max(0.0);
-            let parts = Parts {
-                s: part(line),
-                r: part(first),
-                a: part(second),
-                t: part(third),
-                leads: self.leads,
-            };
+            let parts =
+                Parts { s: part(line), r: part(first), a: part(second), t: part(third), leads: self.leads };
             level.ohms(&parts)
         };
         let (low, high) = (at(-1.0), at(1.0));

@@ -116,7 +116,11 @@ pub fn plan(survey: &Survey) -> Vec<Task> {
                 why: why.unwrap_or_else(|| words::instruction(Act::Trip, false).to_owned()),
             });
         } else if let Some(next) = next {
-            let place = if next.reading.act.at_the_meter() { box_of(job, pair.circuit) } else { circuit.place.clone() };
+            let place = if next.reading.act.at_the_meter() {
+                box_of(job, pair.circuit)
+            } else {
+                circuit.place.clone()
+            };
             unsettled.push(Task {
                 pass: Pass::Unsettled,
                 circuit: pair.circuit,
@@ -133,7 +137,9 @@ pub fn plan(survey: &Survey) -> Vec<Task> {
     // Between places distance decides, inside one place what tells most for a minute.
     let rate = |task: &Task| task.gain_bits.unwrap_or(0.0) / task.minutes.0.max(1e-3);
     unsettled.sort_by(|one: &Task, other: &Task| {
-        let place = |task: &Task| (!task.act.at_the_meter(), order(task.circuit).filter(|_| !task.act.at_the_meter()));
+        let place = |task: &Task| {
+            (!task.act.at_the_meter(), order(task.circuit).filter(|_| !task.act.at_the_meter()))
+        };
         place(one).cmp(&place(other)).then(rate(other).total_cmp(&rate(one)))
     });
     tasks.extend(walk);

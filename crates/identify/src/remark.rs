@@ -25,6 +25,12 @@ pub fn remarks(survey: &Survey, pair: &Pair) -> Vec<String> {
     remarks
 }
 
+/// Whether a reading contradicts what a pair is taken for, so that it has to be taken again.
+#[must_use]
+pub fn is_contradicted(survey: &Survey, pair: &Pair) -> bool {
+    contradiction(&survey.setting, &pair.evidence, &pair.ranking).is_some()
+}
+
 /// What cannot be told from here at all.
 fn untold(pair: &Pair) -> Option<String> {
     let first = pair.ranking.settled()?;
@@ -43,12 +49,14 @@ fn of_readings(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Vec
         }
     }
     remarks.extend(contradiction(setting, evidence, ranking));
+    remarks.extend(seldom(setting, evidence, ranking));
     let unlike: f64 =
         ranking.all.iter().filter(|one| one.wiring == Wiring::UnlikeAny).map(|one| one.probability).sum();
     if unlike >= WORTH_A_WORD && evidence.refusal.is_none() && !evidence.looks.ohms.is_empty() {
         remarks.push(match look_alike(&evidence.looks) {
             Some(like) => format!("If it is none of these: {like}."),
-            None => "If it is none of these: nothing that is known here shows such readings; look at it.".to_owned(),
+            None => "If it is none of these: nothing that is known here shows such readings; look at it."
+                .to_owned(),
         });
     }
     if drifts(&evidence.looks) {
@@ -68,7 +76,10 @@ fn contradiction(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> O
         return None;
     }
     if first.wiring == Wiring::UnlikeAny {
-        return Some("No wiring that is known here explains these readings. Read them again before anything else.".to_owned());
+        return Some(
+            "No wiring that is known here explains these readings. Read them again before anything else."
+                .to_owned(),
+        );
     }
     let statements = statements(setting, evidence, first);
     let odd: Vec<String> = statements
@@ -85,6 +96,20 @@ fn contradiction(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> O
     ))
 }
 
+/// Readings that a settled candidate shows only seldom.
+fn seldom(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Option<String> {
+    let first = ranking.settled()?;
+    let seldom: Vec<String> = statements(setting, evidence, first)
+        .into_iter()
+        .filter(|one| one.agreement == Agreement::Seldom)
+        .map(|one| one.reading)
+        .collect();
+    if seldom.is_empty() {
+        return None;
+    }
+    Some(format!("Seldom shown by what it is taken for: {}. Read that again.", seldom.join("; ")))
+}
+
 /// What a pair looks like that is no circuit of contacts (rows of public trade pages, common practice).
 fn look_alike(looks: &Looks) -> Option<&'static str> {
     let rest: Vec<&Look> = looks.ohms.iter().filter(|look| look.asked == Asked::Rest).collect();
@@ -97,14 +122,18 @@ fn look_alike(looks: &Looks) -> Option<&'static str> {
     }
     let first = first?;
     let moved = looks.ohms.iter().any(|look| match look.asked {
-        Asked::Trip { .. } | Asked::Reversed => value(look).is_none_or(|ohms| (ohms - first).abs() > SAME * first + 0.5),
+        Asked::Trip { .. } | Asked::Reversed => {
+            value(look).is_none_or(|ohms| (ohms - first).abs() > SAME * first + 0.5)
+        }
         _ => false,
     });
     if moved {
         return None;
     }
     match first {
-        _ if first < 3.0 => Some("a transformer winding (0.5 to 3 ohm) if 16 V AC comes on it, or a looped pair"),
+        _ if first < 3.0 => {
+            Some("a transformer winding (0.5 to 3 ohm) if 16 V AC comes on it, or a looped pair")
+        }
         _ if first < 15.0 => Some("a loudspeaker or passive horn of 4 to 16 ohm, or a looped pair"),
         _ if (50.0..=1200.0).contains(&first) => {
             Some("the coil of a relay or lock, or a supervision relay (400 to 1000 ohm)")
@@ -147,10 +176,14 @@ fn source_of_volts(looks: &Looks) -> Option<&'static str> {
         return Some("AC that vanishes under a load was induced by a cable beside it.");
     }
     if (10.0..=16.0).contains(&dc) || (20.0..=30.0).contains(&dc) {
-        return Some("12 to 14 or 24 to 28 V DC: another supply still live, a back-feed, or a sounder's hold-off line.");
+        return Some(
+            "12 to 14 or 24 to 28 V DC: another supply still live, a back-feed, or a sounder's hold-off line.",
+        );
     }
     if looks.volts_restless || (2.0..10.0).contains(&dc) {
-        return Some("A few restless volts: a keypad or module bus, or an addressable loop, still powered from elsewhere.");
+        return Some(
+            "A few restless volts: a keypad or module bus, or an addressable loop, still powered from elsewhere.",
+        );
     }
     None
 }

@@ -204,7 +204,12 @@ pub fn read_sheet(
     let at = |wanted: Column| columns.iter().position(|column| *column == Some(wanted));
     let Some(tag_at) = at(Column::Tag) else {
         let text = "no column holds the tags".to_owned();
-        return Err(vec![SheetProblem { row: 1, column: 1, text, accept: "a column with the header `Tag`".to_owned() }]);
+        return Err(vec![SheetProblem {
+            row: 1,
+            column: 1,
+            text,
+            accept: "a column with the header `Tag`".to_owned(),
+        }]);
     };
     let mut readings = Vec::new();
     let mut problems = Vec::new();
@@ -218,7 +223,9 @@ pub fn read_sheet(
             }
             continue;
         }
-        let Some(circuit) = job.circuits.iter().position(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag)) else {
+        let Some(circuit) =
+            job.circuits.iter().position(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag))
+        else {
             let text = format!("the job has no circuit `{tag}`");
             problems.push(problem(row, tag_at, &text, "a tag of the job; add a [[circuit]] for a new one"));
             continue;
@@ -274,16 +281,21 @@ fn entry(column: Column, device: &str, text: &str) -> Result<Option<(When, Shown
         Column::Joined => ohms(When::Joined),
         Column::Opened => ohms(When::Opened),
         Column::AfterAMinute => ohms(When::After(Seconds(60.0))),
-        Column::Tag | Column::EndsIn | Column::Was | Column::Place | Column::Device | Column::Fed | Column::Note => {
-            Ok(None)
-        }
+        Column::Tag
+        | Column::EndsIn
+        | Column::Was
+        | Column::Place
+        | Column::Device
+        | Column::Fed
+        | Column::Note => Ok(None),
     }
 }
 
 /// Whether a device can be called so in the notation.
 fn is_name(text: &str) -> bool {
     let mut letters = text.chars();
-    letters.next().is_some_and(char::is_alphabetic) && letters.all(|letter| letter.is_alphanumeric() || letter == '_')
+    letters.next().is_some_and(char::is_alphabetic)
+        && letters.all(|letter| letter.is_alphanumeric() || letter == '_')
 }
 
 /// A display as people write it down.
@@ -297,18 +309,21 @@ fn display<Q: Written + Quantity>(text: &str) -> Result<Display<Q>, (String, Str
     }
     match parse_typed::<Q>(text) {
         Ok(typed) => Ok(Display::Value { value: typed.value, digit: typed.digit }),
-        Err(error) => {
-            Err((format!("`{text}`: {}", error.text), format!("{}; `open` or `OL`; `unstable`", error.accept)))
-        }
+        Err(error) => Err((
+            format!("`{text}`: {}", error.text),
+            format!("{}; `open` or `OL`; `unstable`", error.accept),
+        )),
     }
 }
 
 /// What the job knows of a circuit already.
 fn row(circuit: &Circuit) -> Vec<String> {
-    let ohms = |wanted: &dyn Fn(&When) -> bool| known(circuit, wanted, &|shown| match shown {
-        Shown::Ohms(display) => Some(written(*display)),
-        _ => None,
-    });
+    let ohms = |wanted: &dyn Fn(&When) -> bool| {
+        known(circuit, wanted, &|shown| match shown {
+            Shown::Ohms(display) => Some(written(*display)),
+            _ => None,
+        })
+    };
     let volts = |live: bool, alternating: bool| {
         known(circuit, &|when| (*when == When::Live) == live, &|shown| match shown {
             Shown::VoltsDc(display) if !alternating => Some(written(*display)),
@@ -341,17 +356,19 @@ fn row(circuit: &Circuit) -> Vec<String> {
         Column::Joined => ohms(&|when| *when == When::Joined),
         Column::Opened => ohms(&|when| *when == When::Opened),
         Column::AfterAMinute => ohms(&|when| matches!(when, When::After(_))),
-        Column::Fed => if circuit.found.iter().any(|reading| reading.fed) { "yes".to_owned() } else { String::new() },
+        Column::Fed => {
+            if circuit.found.iter().any(|reading| reading.fed) {
+                "yes".to_owned()
+            } else {
+                String::new()
+            }
+        }
         Column::Note => String::new(),
     };
     Column::ALL.into_iter().map(cell).collect()
 }
 
-fn known(
-    circuit: &Circuit,
-    wanted: &dyn Fn(&When) -> bool,
-    of: &dyn Fn(&Shown) -> Option<String>,
-) -> String {
+fn known(circuit: &Circuit, wanted: &dyn Fn(&When) -> bool, of: &dyn Fn(&Shown) -> Option<String>) -> String {
     let readings = circuit.found.iter().filter(|reading| wanted(&reading.when));
     readings.flat_map(|reading| &reading.shown).find_map(of).unwrap_or_default()
 }

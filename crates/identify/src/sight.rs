@@ -61,12 +61,7 @@ impl Kernel {
 
     /// Where the curve has its corners, rising.
     pub(crate) fn corners(&self) -> [f64; 4] {
-        [
-            self.shown - self.outer,
-            self.shown - self.inner,
-            self.shown + self.inner,
-            self.shown + self.outer,
-        ]
+        [self.shown - self.outer, self.shown - self.inner, self.shown + self.inner, self.shown + self.outer]
     }
 }
 

@@ -169,7 +169,8 @@ fn read_live(looks: &mut Looks, field: Interval<Ohms>, setting: &Setting) {
 fn shared_cores(looks: &[Looks]) -> Vec<SharedCore> {
     let of = |(circuit, looks): (usize, &Looks)| {
         let low = looks.cores.iter().filter(|(_, ohms)| *ohms < SHARED);
-        low.map(|(core, ohms)| SharedCore { circuit, core: core.clone(), ohms: Ohms(*ohms) }).collect::<Vec<_>>()
+        low.map(|(core, ohms)| SharedCore { circuit, core: core.clone(), ohms: Ohms(*ohms) })
+            .collect::<Vec<_>>()
     };
     looks.iter().enumerate().flat_map(of).collect()
 }
@@ -197,5 +198,7 @@ fn breakers(pairs: &[Pair], own: Ohms) -> Vec<Breaker> {
         return Vec::new();
     }
     let breaks = likely.iter().filter(|(_, values)| !values.iter().any(same));
-    breaks.map(|(circuit, values)| Breaker { circuit: *circuit, value: values[0], others: (own, keepers) }).collect()
+    breaks
+        .map(|(circuit, values)| Breaker { circuit: *circuit, value: values[0], others: (own, keepers) })
+        .collect()
 }

@@ -45,7 +45,9 @@ pub struct Statement {
 pub fn statements(setting: &Setting, evidence: &Evidence, candidate: &Candidate) -> Vec<Statement> {
     let sights = evidence.looks.sights(&setting.meter, setting.habits.reading.wrong, SCALES[0]);
     let looks = evidence.looks.ohms.iter().zip(&sights).enumerate();
-    looks.map(|(at, (look, sight))| statement(setting, evidence, &sights, candidate, (at, look, sight))).collect()
+    looks
+        .map(|(at, (look, sight))| statement(setting, evidence, &sights, candidate, (at, look, sight)))
+        .collect()
 }
 
 /// One sentence for and one against a candidate; the second is empty when nothing speaks against it.
@@ -65,7 +67,8 @@ pub fn for_and_against(setting: &Setting, evidence: &Evidence, candidate: &Candi
     } else {
         format!("For it: {}.", fitting.join("; "))
     };
-    let against = if against.is_empty() { String::new() } else { format!("Against it: {}.", against.join("; ")) };
+    let against =
+        if against.is_empty() { String::new() } else { format!("Against it: {}.", against.join("; ")) };
     (for_it, against)
 }
 

@@ -9,11 +9,13 @@ use crate::candidate::Candidate;
 use crate::evidence::Setting;
 use crate::look::Asked;
 use crate::survey::Pair;
+use crate::testimony::{Agreement, Statement, statements};
 
 /// The temperature at which the usual line is turned into metres.
 const ROOM: Celsius = Celsius(20.0);
 
-/// The network of a pair's settled candidate; none when it is not settled or has no series-parallel form.
+/// The network of a pair's settled candidate; none when it is not settled, cannot show one of the readings, or has no
+/// series-parallel form.
 ///
 /// The line's length is what low readings say, else the range that habits give. Devices that were tripped by name keep
 /// their names.
@@ -21,6 +23,11 @@ const ROOM: Celsius = Celsius(20.0);
 pub fn network_of(setting: &Setting, job: &Job, pair: &Pair) -> Option<Network> {
     let circuit = job.circuits.get(pair.circuit)?;
     let candidate = pair.ranking.settled()?;
+    // A reading that it cannot show has to be taken again first: no forced answer.
+    let shows = |one: &Statement| one.agreement != Agreement::No;
+    if !statements(setting, &pair.evidence, candidate).iter().all(shows) {
+        return None;
+    }
     Network::parse(&notation(setting, job, circuit, pair, candidate)?).ok()
 }
 
@@ -32,7 +39,9 @@ pub fn how_known(pair: &Pair) -> String {
     let readings = if count == 1 { "1 reading".to_owned() } else { format!("{count} readings") };
     // Never rounded up to certainty.
     let percent = (probability * 1000.0).floor().min(999.0) / 10.0;
-    format!("inferred from {readings}, {percent:.1} %; length and place of the resistor are not known from here")
+    format!(
+        "inferred from {readings}, {percent:.1} %; length and place of the resistor are not known from here"
+    )
 }
 
 /// How many contacts of a candidate were told apart by their names, or by the steps that they add; none where no reading
@@ -60,7 +69,13 @@ pub fn devices(job: &Job, pair: &Pair, candidate: &Candidate) -> Option<usize> {
     Some(named.max(steps.max().unwrap_or(0))).filter(|count| *count > 0)
 }
 
-fn notation(setting: &Setting, job: &Job, circuit: &Circuit, pair: &Pair, candidate: &Candidate) -> Option<String> {
+fn notation(
+    setting: &Setting,
+    job: &Job,
+    circuit: &Circuit,
+    pair: &Pair,
+    candidate: &Candidate,
+) -> Option<String> {
     let wire = wire(setting, job, circuit, pair, candidate.wiring);
     let names = names(circuit);
     let name = |at: usize| names.get(at).cloned().unwrap_or_else(|| fallback(at));
@@ -116,7 +131,8 @@ fn notation(setting: &Setting, job: &Job, circuit: &Circuit, pair: &Pair, candid
 
 /// Two ends: the form that the trip showed.
 fn two_ends(wire: &str, circuit: &Circuit, contacts: &str, value: &str) -> Option<String> {
-    let trip = circuit.found.iter().find(|reading| matches!(reading.when, When::Tripped | When::Device(_)))?;
+    let trip =
+        circuit.found.iter().find(|reading| matches!(reading.when, When::Tripped | When::Device(_)))?;
     let ohms = trip.shown.iter().find_map(|shown| match shown {
         job::Shown::Ohms(display) => Some(*display),
         _ => None,
@@ -141,7 +157,8 @@ fn legs(circuit: &Circuit, candidate: &Candidate, first: &str, second: &str) -> 
         });
         is_first && shown.is_some_and(|ohms| (ohms - smaller).abs() < (ohms - larger).abs())
     });
-    let named = circuit.found.iter().any(|reading| matches!(&reading.when, When::Device(name) if name == first));
+    let named =
+        circuit.found.iter().any(|reading| matches!(&reading.when, When::Device(name) if name == first));
     if named && !leaves_smaller {
         (second.to_owned(), first.to_owned())
     } else {
@@ -169,7 +186,10 @@ fn fallback(at: usize) -> String {
 }
 
 fn has_tamper(circuit: &Circuit) -> bool {
-    circuit.found.iter().any(|reading| matches!(&reading.when, When::Device(name) if name.ends_with(".tamper")))
+    circuit
+        .found
+        .iter()
+        .any(|reading| matches!(&reading.when, When::Device(name) if name.ends_with(".tamper")))
 }
 
 /// The line: measured where it was read alone, else as long as habits have it.

@@ -97,7 +97,11 @@ impl Score {
             Self::share(self.inside, self.circuits),
             self.bins
                 .iter()
-                .map(|(count, said, right)| format!("{count}: {:.3} {:.3}", said / *count as f64, Self::share(*right, *count)))
+                .map(|(count, said, right)| format!(
+                    "{count}: {:.3} {:.3}",
+                    said / *count as f64,
+                    Self::share(*right, *count)
+                ))
                 .collect::<Vec<_>>(),
         );
     }
@@ -118,7 +122,10 @@ fn the_usual_world() {
     for (count, said, right) in score.bins.iter().filter(|(count, _, _)| *count >= 150) {
         let (said, right) = (said / *count as f64, Score::share(*right, *count));
         let error = (said * (1.0 - said) / *count as f64).sqrt();
-        assert!((said - right).abs() <= (3.0 * error).max(0.03), "said {said:.3}, were {right:.3}, of {count}");
+        assert!(
+            (said - right).abs() <= (3.0 * error).max(0.03),
+            "said {said:.3}, were {right:.3}, of {count}"
+        );
     }
 }
 

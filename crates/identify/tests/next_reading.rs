@@ -55,7 +55,8 @@ fn minutes(act: Act) -> f64 {
 
 fn evidence(setting: &Setting, truth: &Truth) -> Evidence {
     let building = Building { circuits: vec![truth.clone()] };
-    let job = Job::read(&Source::new("job", building.job_file(&|_| usize::MAX))).expect("made-up jobs can be read");
+    let job =
+        Job::read(&Source::new("job", building.job_file(&|_| usize::MAX))).expect("made-up jobs can be read");
     setting.evidence(&job.circuits[0])
 }
 

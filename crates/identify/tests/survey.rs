@@ -13,7 +13,8 @@ fn habits() -> Habits {
 
 fn job(body: &str) -> Job {
     let text = format!("format = 1\n[meter]\nohms = \"0.9 % + 2 digits\"\nleads = \"0.2 ohm\"\n{body}");
-    Job::read(&Source::new("job", text.as_str())).unwrap_or_else(|problems| panic!("{}\n{text}", problems[0].text))
+    Job::read(&Source::new("job", text.as_str()))
+        .unwrap_or_else(|problems| panic!("{}\n{text}", problems[0].text))
 }
 
 fn circuit(tag: &str, found: &str) -> String {
@@ -34,7 +35,10 @@ fn twelve_circuits_speak_for_the_thirteenth_and_an_odd_one_stands_out() {
     body += &eol("C14", "4.71k");
     let all = job(&body);
     let survey = survey(&all, &habits, &OneByOne);
-    let alone = job(&circuit("C13", "{ when = \"rest\", ohms = \"2.09k\" }, { when = \"tripped\", ohms = \"open\" }"));
+    let alone = job(&circuit(
+        "C13",
+        "{ when = \"rest\", ohms = \"2.09k\" }, { when = \"tripped\", ohms = \"open\" }",
+    ));
     let by_itself = identify::survey(&alone, &habits, &OneByOne);
     let share = |survey: &Survey, at: usize| {
         let all = &survey.pairs[at].ranking.all;
@@ -44,7 +48,12 @@ fn twelve_circuits_speak_for_the_thirteenth_and_an_odd_one_stands_out() {
         all.iter().find(is_it).map_or(0.0, |one| one.probability)
     };
     assert!(share(&by_itself, 0) < 0.9, "2.09k alone is as well one of 2.0k: {}", share(&by_itself, 0));
-    assert!(share(&survey, 12) > share(&by_itself, 0) + 0.05, "{} {}", share(&survey, 12), share(&by_itself, 0));
+    assert!(
+        share(&survey, 12) > share(&by_itself, 0) + 0.05,
+        "{} {}",
+        share(&survey, 12),
+        share(&by_itself, 0)
+    );
     assert_eq!(survey.own.map(|(value, _)| value.0), Some(2200.0));
     assert_eq!(survey.breakers.len(), 1);
     assert_eq!(survey.breakers[0].circuit, 13);
@@ -59,7 +68,8 @@ fn twelve_circuits_speak_for_the_thirteenth_and_an_odd_one_stands_out() {
 #[test]
 fn terminal_volts_give_field_ohms_once_others_have_calibrated_them() {
     let live = |volts: &str| format!("{{ when = \"live\", volts_dc = \"{volts}\" }}");
-    let known = |ohms: &str, volts: &str| format!("{{ when = \"rest\", ohms = \"{ohms}\" }}, {}", live(volts));
+    let known =
+        |ohms: &str, volts: &str| format!("{{ when = \"rest\", ohms = \"{ohms}\" }}, {}", live(volts));
     let body = circuit("C01", &known("2.206k", "6.66 V"))
         + &circuit("C02", &known("4.706k", "8.84 V"))
         + &circuit("C03", &live("4.29 V"))
@@ -72,7 +82,11 @@ fn terminal_volts_give_field_ohms_once_others_have_calibrated_them() {
     assert!(board.pull_up.contains(quantity::Ohms(1900.0)), "{:?}", board.pull_up);
     assert!(board.source.contains(quantity::Volts(12.4)), "{:?}", board.source);
     let field = |circuit: usize| board.field.iter().find(|(at, _)| *at == circuit).map(|(_, ohms)| *ohms);
-    assert!(field(2).is_some_and(|ohms| ohms.contains(quantity::Ohms(1006.0)) && ohms.hi().0 < 1150.0), "{:?}", field(2));
+    assert!(
+        field(2).is_some_and(|ohms| ohms.contains(quantity::Ohms(1006.0)) && ohms.hi().0 < 1150.0),
+        "{:?}",
+        field(2)
+    );
     assert!(field(3).is_some_and(|ohms| !ohms.lo().is_finite()));
     let third = &survey.pairs[2].ranking;
     assert!(!third.settled, "nothing is settled without a trip");
@@ -107,7 +121,10 @@ fn a_core_that_serves_two_is_said() {
 #[test]
 fn networks_of_what_is_settled() {
     let cases = [
-        ("{ when = \"rest\", ohms = \"3.3 ohm\" }, { when = \"door\", ohms = \"open\" }", "wire:3.1ohm - nc:door"),
+        (
+            "{ when = \"rest\", ohms = \"3.3 ohm\" }, { when = \"door\", ohms = \"open\" }",
+            "wire:3.1ohm - nc:door",
+        ),
         (
             "{ when = \"rest\", ohms = \"2.21k\" }, { when = \"l1\", ohms = \"open\" }, { when = \"l2\", ohms = \"open\" }",
             "wire:4..90m - nc:l1 - nc:l2 - 2.2k",

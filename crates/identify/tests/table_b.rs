@@ -101,7 +101,10 @@ fn the_settling_reading_is_proposed_or_tells_no_more() {
         let best_gain = best.gain_bits / best.counted.0;
         let is_it = (best.act, best.fed) == (row.settles, row.fed);
         if !is_it && (row.proposed || gain > best_gain) {
-            wrong.push(format!("{}: {:?} tells {gain} bits a minute, proposed {best:?}", row.name, row.settles));
+            wrong.push(format!(
+                "{}: {:?} tells {gain} bits a minute, proposed {best:?}",
+                row.name, row.settles
+            ));
         }
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));

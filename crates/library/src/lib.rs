@@ -17,9 +17,7 @@ mod read;
 mod schema;
 
 pub use band::{Band, BandError, Learns, Limits, Mode, Scale};
-pub use habits::{
-    BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring,
-};
+pub use habits::{BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring};
 pub use keys::TABLES;
 pub use model::*;
 pub use schema::SCHEMA;

@@ -36,9 +36,12 @@ pub(crate) fn read(path: &Path, map: &[String], job: &Job) -> Result<Vec<SheetRe
         let accept = "a row with `Tag`, or --map \"your header=tag\"";
         return Err(vec![input::about_file(&name, text, accept)]);
     };
-    if let Some((missing, _)) = foreign.iter().find(|(own, _)| !rows[header].iter().any(|cell| cell.trim().eq_ignore_ascii_case(own))) {
+    if let Some((missing, _)) =
+        foreign.iter().find(|(own, _)| !rows[header].iter().any(|cell| cell.trim().eq_ignore_ascii_case(own)))
+    {
         let text = format!("no column is called `{missing}`");
-        let headers: Vec<&str> = rows[header].iter().map(|cell| cell.trim()).filter(|cell| !cell.is_empty()).collect();
+        let headers: Vec<&str> =
+            rows[header].iter().map(|cell| cell.trim()).filter(|cell| !cell.is_empty()).collect();
         return Err(vec![input::about_file(&name, text, &document::list(headers))]);
     }
     let columns: Vec<Option<Column>> = rows[header].iter().map(named).collect();
@@ -98,7 +101,8 @@ fn rows(path: &Path) -> Result<Rows, Box<Complaint>> {
     let rows = if bytes.starts_with(b"PK") {
         workbook(bytes).map_err(|error| refused(format!("this workbook cannot be read: {error}")))?
     } else {
-        let text = std::str::from_utf8(&bytes).map_err(|_| refused("this is neither UTF-8 text nor a workbook".to_owned()))?;
+        let text = std::str::from_utf8(&bytes)
+            .map_err(|_| refused("this is neither UTF-8 text nor a workbook".to_owned()))?;
         separated(text.trim_start_matches('\u{feff}')).map_err(|error| refused(format!("line {error}")))?
     };
     if rows.len() > MOST_ROWS {
@@ -122,10 +126,10 @@ fn workbook(bytes: Vec<u8>) -> Result<Rows, calamine::XlsxError> {
     Ok(rows)
 }
 
-/// Comma, semicolon or tab, whichever the first line has most of.
+/// Comma, semicolon or tab, whichever the first lines have most of.
 fn separated(text: &str) -> Result<Rows, csv::Error> {
-    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
-    let count = |sign: char| first.matches(sign).count();
+    let count =
+        |sign: char| text.lines().take(HEADER_WITHIN).map(|line| line.matches(sign).count()).sum::<usize>();
     let sign = [',', ';', '\t'].into_iter().max_by_key(|sign| (count(*sign), *sign == ',')).unwrap_or(',');
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
@@ -136,7 +140,9 @@ fn separated(text: &str) -> Result<Rows, csv::Error> {
     for record in reader.records() {
         let record = record?;
         // Lines that the reader passes over, because nothing is on them, count all the same.
-        let line = record.position().map_or(rows.len() + 1, |position| usize::try_from(position.line()).unwrap_or(0));
+        let line = record
+            .position()
+            .map_or(rows.len() + 1, |position| usize::try_from(position.line()).unwrap_or(0));
         while rows.len() + 1 < line.min(MOST_ROWS) {
             rows.push(Vec::new());
         }

@@ -171,8 +171,15 @@ impl Truth {
             real[1] = resistors[0] * dice.between(0.95, 1.05);
         }
         let line = dice.between(0.4, 9.5) + dice.exponential(0.8);
-        let mut truth =
-            Self { wiring, resistors, real, line, has_trip: !dice.yes(world.without_trip), volts: false, readings: Vec::new() };
+        let mut truth = Self {
+            wiring,
+            resistors,
+            real,
+            line,
+            has_trip: !dice.yes(world.without_trip),
+            volts: false,
+            readings: Vec::new(),
+        };
         truth.take("rest", world, dice);
         if truth.has_trip {
             for device in truth.devices() {
@@ -277,7 +284,8 @@ impl Building {
 
     /// As a job file, each circuit with as many of its readings as `known` says.
     pub(crate) fn job_file(&self, known: &dyn Fn(usize) -> usize) -> String {
-        let mut text = String::from("format = 1\n[meter]\nohms = \"0.9 % + 2 digits\"\nleads = \"0.2 ohm\"\n");
+        let mut text =
+            String::from("format = 1\n[meter]\nohms = \"0.9 % + 2 digits\"\nleads = \"0.2 ohm\"\n");
         for (at, circuit) in self.circuits.iter().enumerate() {
             let mut readings: Vec<String> = circuit
                 .readings

@@ -133,7 +133,8 @@ fn in_table(
         }
         (None, Some(value)) => {
             let literal = value.literal();
-            let noted = if note.is_empty() { literal.clone() } else { format!("{literal}  # {}", one_line(note)) };
+            let noted =
+                if note.is_empty() { literal.clone() } else { format!("{literal}  # {}", one_line(note)) };
             Some(inserted(table, key, [&literal, &noted], text, newline))
         }
         (None, None) => None,
@@ -146,13 +147,7 @@ fn one_line(note: &str) -> String {
 }
 
 /// A new key at the end of the table's own body: as it is in braces, with its remark on a line of its own.
-fn inserted(
-    table: &Table<'_>,
-    key: Key,
-    [literal, noted]: [&str; 2],
-    text: &str,
-    newline: &str,
-) -> Splice {
+fn inserted(table: &Table<'_>, key: Key, [literal, noted]: [&str; 2], text: &str, newline: &str) -> Splice {
     let last = table.entries().last().map(|entry| entry.end);
     match table.shape() {
         Shape::Braces => match last {

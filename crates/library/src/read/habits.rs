@@ -3,9 +3,7 @@
 use document::{Document, Key, Located, Problem, Source, Table, Value};
 use quantity::{Interval, Minutes, Ohms, Ratio};
 
-use crate::habits::{
-    BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring,
-};
+use crate::habits::{BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring};
 use crate::keys;
 
 /// A resistor that is looked for lies between these.
@@ -65,9 +63,13 @@ fn wiring(table: &Table<'_>) -> Option<Vec<(Wiring, f64)>> {
 fn resistor(table: &Table<'_>) -> Option<Vec<(Ohms, f64)>> {
     let value = table.required("resistor")?;
     let mut weights: Vec<(Ohms, f64)> = Vec::new();
+    let mut whole = true;
     for (key, weight) in value.entries()? {
-        let Some(ohms) = nominal(&key, table) else { continue };
-        let Some(weight) = weight.number(0.0, 1e9) else { continue };
+        let (ohms, weight) = (nominal(&key, table), weight.number(0.0, 1e9));
+        let (Some(ohms), Some(weight)) = (ohms, weight) else {
+            whole = false;
+            continue;
+        };
         if weights.iter().any(|(other, _)| (other.0 - ohms.0).abs() <= 1e-9 * ohms.0) {
             table.problems().report(key.span, "this value is there twice", "each value once");
             continue;
@@ -78,6 +80,9 @@ fn resistor(table: &Table<'_>) -> Option<Vec<(Ohms, f64)>> {
         table.problems().report(value.span(), "more values than are looked for", "at most 96 values");
         return None;
     }
+    if !whole {
+        return None;
+    }
     weights.sort_by(|one, other| one.0.0.total_cmp(&other.0.0));
     shares(weights, table, "resistor")
 }
@@ -86,7 +91,11 @@ fn nominal(key: &Located<String>, table: &Table<'_>) -> Option<Ohms> {
     match quantity::parse::<Ohms>(&key.value) {
         Ok(ohms) if ohms >= LEAST && ohms <= MOST => Some(ohms),
         Ok(_) => {
-            table.problems().report(key.span.clone(), "no end-of-line resistor has this value", "1 ohm to 10 Mohm");
+            table.problems().report(
+                key.span.clone(),
+                "no end-of-line resistor has this value",
+                "1 ohm to 10 Mohm",
+            );
             None
         }
         Err(error) => {
@@ -100,7 +109,13 @@ fn nominal(key: &Located<String>, table: &Table<'_>) -> Option<Ohms> {
 fn shares<T>(weights: Vec<(T, f64)>, table: &Table<'_>, key: Key) -> Option<Vec<(T, f64)>> {
     let sum: f64 = weights.iter().map(|(_, weight)| weight).sum();
     if sum > 0.0 {
-        return Some(weights.into_iter().filter(|(_, weight)| *weight > 0.0).map(|(of, weight)| (of, weight / sum)).collect());
+        return Some(
+            weights
+                .into_iter()
+                .filter(|(_, weight)| *weight > 0.0)
+                .map(|(of, weight)| (of, weight / sum))
+                .collect(),
+        );
     }
     let span = table.key_span(key).unwrap_or_else(|| table.span());
     table.problems().report(span, "no weight is more than 0", "at least one weight of more than 0");
@@ -130,18 +145,22 @@ fn building(table: &Table<'_>) -> BuildingHabits {
 fn spread(table: &Table<'_>) -> Spread {
     let default = Spread::default();
     let Some(table) = table.table("spread", keys::SPREAD) else { return default };
-    let tolerance = |text: &str| quantity::parse::<Ratio>(text).map_err(|error| {
-        document::Misread::from(error.at, error.text, error.accept)
-    });
+    let tolerance = |text: &str| {
+        quantity::parse::<Ratio>(text)
+            .map_err(|error| document::Misread::from(error.at, error.text, error.accept))
+    };
     let resistor = table.read("resistor", "5 %", tolerance).map_or(default.resistor, |ratio| ratio.value);
     if !(0.0005..=0.3).contains(&resistor.0) {
         let span = table.key_span("resistor").unwrap_or_else(|| table.span());
         table.problems().report(span, "no resistor is made like this", "0.05 % to 30 %");
     }
-    let cable = table.interval_within("cable", Ohms(0.0), Ohms(1000.0)).map_or(default.cable, |cable| cable.value);
-    let joints = table.quantity_within("joints", Ohms(0.0), Ohms(100.0)).map_or(default.joints, |joints| joints.value);
+    let cable =
+        table.interval_within("cable", Ohms(0.0), Ohms(1000.0)).map_or(default.cable, |cable| cable.value);
+    let joints =
+        table.quantity_within("joints", Ohms(0.0), Ohms(100.0)).map_or(default.joints, |joints| joints.value);
     let most = Ohms(10_000.0);
-    let long_to = table.quantity_within("long_to", Ohms(1.0), most).map_or(default.long_to, |ohms| ohms.value);
+    let long_to =
+        table.quantity_within("long_to", Ohms(1.0), most).map_or(default.long_to, |ohms| ohms.value);
     Spread {
         resistor,
         cable: Interval::new(cable.lo(), cable.hi()),

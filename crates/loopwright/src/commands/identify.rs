@@ -30,7 +30,8 @@ pub(crate) struct Asked<'a> {
 pub(crate) fn run(job: &Path, asked: &Asked, common: &Common) -> Result<Outcome, Vec<Complaint>> {
     let mut world = world::load_as_written(job, common)?;
     if asked.blank {
-        let printed = sheet_file::blank(&world.job).and_then(|sheet| print_text(&String::from_utf8_lossy(&sheet)));
+        let printed =
+            sheet_file::blank(&world.job).and_then(|sheet| print_text(&String::from_utf8_lossy(&sheet)));
         return Ok(Outcome::Done.after_printing(printed));
     }
     if let Some(sheet) = asked.sheet {

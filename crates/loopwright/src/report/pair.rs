@@ -4,7 +4,9 @@
 use std::collections::BTreeSet;
 
 use drawing::width;
-use identify::{Candidate, Pair, Pass, Survey, before_leaving, plan, remarks, second_visit, title};
+use identify::{
+    Candidate, Pair, Pass, Survey, before_leaving, is_contradicted, plan, remarks, second_visit, title,
+};
 use quantity::Written;
 
 use super::page::Page;
@@ -35,7 +37,8 @@ pub(crate) fn put(page: &mut Page, survey: &Survey, accepted: &[String]) {
 /// How many are settled, what the building has in common.
 fn answer(page: &mut Page, survey: &Survey) {
     let all = survey.job.circuits.len();
-    let settled = survey.pairs.iter().filter(|pair| pair.ranking.settled).count();
+    let is_settled = |pair: &&Pair| pair.ranking.settled && !is_contradicted(survey, pair);
+    let settled = survey.pairs.iter().filter(is_settled).count();
     let refused = survey.pairs.iter().filter(|pair| pair.evidence.refusal().is_some()).count();
     let unread = all - survey.pairs.len();
     let mut parts = vec![format!("{settled} of {all} pairs settled")];
@@ -51,13 +54,22 @@ fn answer(page: &mut Page, survey: &Survey) {
     }
     page.paragraph(0, &format!("{}.", parts.join("; ")));
     if let Some((ohms, probability)) = survey.own {
-        page.paragraph(0, &format!("The building's own resistor is {} ({}).", ohms.written(), percent(probability)));
+        page.paragraph(
+            0,
+            &format!("The building's own resistor is {} ({}).", ohms.written(), percent(probability)),
+        );
     }
     if survey.building.worse() > 0.5 {
-        page.paragraph(0, "The instrument seems worse than its data sheet says: check it on a known resistor.");
+        page.paragraph(
+            0,
+            "The instrument seems worse than its data sheet says: check it on a known resistor.",
+        );
     }
     for board in &survey.boards {
-        let name = board.enclosure.as_ref().map_or("The old board".to_owned(), |id| format!("The old board in {id}"));
+        let name = board
+            .enclosure
+            .as_ref()
+            .map_or("The old board".to_owned(), |id| format!("The old board in {id}"));
         page.paragraph(
             0,
             &format!(
@@ -77,6 +89,7 @@ fn one(page: &mut Page, survey: &Survey, pair: &Pair) {
     let left = drawing::clean(&format!("{}{place}", circuit.tag.value));
     let state = match (pair.evidence.refusal(), pair.ranking.settled) {
         (Some(_), _) => "refused",
+        _ if is_contradicted(survey, pair) => "read again",
         (None, true) => "settled",
         (None, false) => "open",
     };
@@ -167,12 +180,18 @@ fn left(page: &mut Page, survey: &Survey) {
     let said: BTreeSet<_> = left.iter().map(|open| (open.left, open.text.as_str())).collect();
     for (kind, text) in said {
         let same: Vec<_> = left.iter().filter(|open| open.left == kind && open.text == text).collect();
-        let tags: Vec<String> =
-            same.iter().take(MOST_TASKS).map(|open| survey.job.circuits[open.circuit].tag.value.clone()).collect();
+        let tags: Vec<String> = same
+            .iter()
+            .take(MOST_TASKS)
+            .map(|open| survey.job.circuits[open.circuit].tag.value.clone())
+            .collect();
         let more = same.len().saturating_sub(MOST_TASKS);
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
         let minutes: f64 = same.iter().map(|open| open.minutes.0).sum();
         page.hanging("  · ", 4, &format!("{text} {}{more}: {minutes:.0} min.", tags.join(", ")));
     }
-    page.paragraph(INDENT, &format!("A second visit for all of it: about {:.0} minutes, coming back included.", visit.0));
+    page.paragraph(
+        INDENT,
+        &format!("A second visit for all of it: about {:.0} minutes, coming back included.", visit.0),
+    );
 }
