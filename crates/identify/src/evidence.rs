@@ -3,7 +3,7 @@
 use library::{Habits, Wiring};
 use quantity::MeterError;
 
-use crate::integral::{Ground, Stakes, Thirds};
+use crate::integral::{Ground, Places, Stakes, Thirds};
 use crate::line::LineLaw;
 use crate::look::Looks;
 use crate::odd;
@@ -220,9 +220,13 @@ impl Found<'_> {
         let places = ground.places(&story.mixes);
         let stakes = self.stakes(scale, share * story.share);
         for (at, value) in values.iter().enumerate() {
-            if ground.bound(*value, &story.mixes) < stakes.least {
+            let bound = ground.bound(*value, self.others(wiring, at), &story.mixes);
+            if bound < stakes.least {
                 continue;
             }
+            // What hardly matters is computed roughly from the beginning.
+            let rough = if bound < stakes.rough { f64::INFINITY } else { stakes.rough };
+            let stakes = Stakes { rough, ..stakes };
             let first = ground.first(*value, &story.mixes, &places, stakes);
             match wiring {
                 Wiring::NcStepped | Wiring::TwoEnds => {
@@ -238,6 +242,17 @@ impl Found<'_> {
                 }
                 _ => sums[at].add(story, scale, first.alone()),
             }
+        }
+    }
+
+    /// Between which nominal values the other resistors of a circuit lie.
+    fn others(&self, wiring: Wiring, first: usize) -> (f64, f64) {
+        let values = &self.setting.values;
+        let (least, most) = (values[0], values[values.len() - 1]);
+        match wiring {
+            Wiring::NcStepped | Wiring::TwoEnds => (values[first], values[first]),
+            Wiring::NcDoubled => (values[(first + 1).min(values.len() - 1)], most),
+            _ => (least, most),
         }
     }
 
@@ -293,17 +308,18 @@ impl Found<'_> {
         let all: Vec<Vec<Story>> =
             SCALES.into_iter().map(|scale| self.stories(Wiring::ThreeResistor, scale)).collect();
         let placed = all.iter().flatten().any(|story| story.near.is_some());
+        let others = self.others(Wiring::ThreeResistor, 0);
         // The likeliest first resistor first: what is found of it makes most of the others negligible.
         let ground = self.ground();
         let bound = |first: usize| {
             let bounds = all[0]
                 .iter()
-                .map(|story| story.share * ground.bound(self.setting.values[first], &story.mixes));
+                .map(|story| story.share * ground.bound(self.setting.values[first], others, &story.mixes));
             bounds.fold(0.0, f64::max)
         };
         let mut firsts: Vec<(usize, f64)> = (0..count).map(|first| (first, bound(first))).collect();
         firsts.sort_by(|one, other| other.1.total_cmp(&one.1));
-        let places: Vec<Vec<Vec<(f64, f64)>>> = all
+        let places: Vec<Vec<Places>> = all
             .iter()
             .map(|stories| stories.iter().map(|story| ground.places(&story.mixes)).collect())
             .collect();
@@ -364,14 +380,17 @@ impl Found<'_> {
     fn three_story(
         &self,
         first: usize,
-        (story, places): (&Story, &[(f64, f64)]),
+        (story, places): (&Story, &Places),
         stakes: Stakes,
     ) -> Option<Thirds> {
         let ground = self.ground();
         let values = &self.setting.values;
-        if ground.bound(values[first], &story.mixes) < stakes.least {
+        let bound = ground.bound(values[first], self.others(Wiring::ThreeResistor, first), &story.mixes);
+        if bound < stakes.least {
             return None;
         }
+        let rough = if bound < stakes.rough { f64::INFINITY } else { stakes.rough };
+        let stakes = Stakes { rough, ..stakes };
         let given = ground.first(values[first], &story.mixes, places, stakes);
         Some(given.thirds(values, &|at| self.setting.beside(first, at)))
     }

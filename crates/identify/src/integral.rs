@@ -60,6 +60,22 @@ pub(crate) struct First<'a> {
     without_most: Vec<f64>,
 }
 
+/// Places of the line with their weights.
+#[derive(Clone, Debug)]
+pub(crate) struct Places {
+    fine: Vec<(f64, f64)>,
+    few: Vec<(f64, f64)>,
+}
+
+/// Neighbours put together, two and two.
+fn together(places: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let pair = |pair: &[(f64, f64)]| {
+        let weight: f64 = pair.iter().map(|(_, weight)| weight).sum();
+        (pair.iter().map(|(s, part)| s * part).sum::<f64>() / weight, weight)
+    };
+    places.chunks(2).map(pair).collect()
+}
+
 /// What a likelihood is held against.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Stakes {
@@ -90,11 +106,15 @@ impl Ground<'_> {
             .sum()
     }
 
-    /// Places of the line for a story: close together where a reading may be of the line alone.
-    pub(crate) fn places(&self, mixes: &[Mix]) -> Vec<(f64, f64)> {
+    /// Places of the line for a story: close together where a reading may be of the line alone. The second list is for
+    /// what a rough value does.
+    pub(crate) fn places(&self, mixes: &[Mix]) -> Places {
         let lines =
             mixes.iter().filter(|mix| has(mix, Level::Line) && self.can(Level::Line, mix, 0.0, 0.0, 0.0));
-        self.line.places(&lines.filter_map(|mix| mix.kernel).collect::<Vec<_>>())
+        let kernels: Vec<Kernel> = lines.filter_map(|mix| mix.kernel).collect();
+        let fine = self.line.places(&kernels);
+        let few = if kernels.is_empty() { together(&fine) } else { fine.clone() };
+        Places { fine, few }
     }
 
     /// The story with a first resistor, at the places of its line.
@@ -102,9 +122,10 @@ impl Ground<'_> {
         &'a self,
         nominal: f64,
         mixes: &'a [Mix],
-        places: &[(f64, f64)],
+        places: &Places,
         stakes: Stakes,
     ) -> First<'a> {
+        let places = if stakes.rough.is_finite() { &places.fine } else { &places.few };
         let possible = |mix: &&Mix| has(mix, Level::First) && self.can(Level::First, mix, nominal, 0.0, 0.0);
         let firsts: Vec<Kernel> = mixes.iter().filter(possible).filter_map(|mix| mix.kernel).collect();
         let curved = mixes.iter().any(|mix| has(mix, Level::Across) || has(mix, Level::Ends));
@@ -159,11 +180,11 @@ impl Ground<'_> {
         First { ground: self, nominal, inner, fine, thin, alone, stakes, total, without_most }
     }
 
-    /// No likelihood with this first resistor is larger, whatever the others are.
-    pub(crate) fn bound(&self, nominal: f64, mixes: &[Mix]) -> f64 {
+    /// No likelihood with this first resistor is larger, the others being between two nominal values.
+    pub(crate) fn bound(&self, nominal: f64, others: (f64, f64), mixes: &[Mix]) -> f64 {
         let most = |mix: &Mix| {
             let Some(kernel) = mix.kernel else { return mix.base };
-            let able = |level: Level| level.is_inner() || self.can(level, mix, nominal, 0.0, 0.0);
+            let able = |level: Level| self.can_within(level, mix, nominal, others, others);
             let share: f64 = mix.terms.iter().filter(|(_, level)| able(*level)).map(|(share, _)| share).sum();
             mix.base + share * kernel.at(kernel.shown)
         };
@@ -172,13 +193,18 @@ impl Ground<'_> {
 
     /// Whether a level can show what was read, whatever the parts are within their limits.
     fn can(&self, level: Level, mix: &Mix, r: f64, a: f64, t: f64) -> bool {
+        self.can_within(level, mix, r, (a, a), (t, t))
+    }
+
+    /// The same with the second and the third resistor between two nominal values each.
+    fn can_within(&self, level: Level, mix: &Mix, r: f64, a: (f64, f64), t: (f64, f64)) -> bool {
         let Some(kernel) = mix.kernel else { return false };
         let (s_lo, s_hi) = self.line.ends();
         let low = 1.0 - self.tolerance;
         let high = 1.0 + self.tolerance;
         let leads = self.line.leads_mean();
-        let least = level.ohms(&Parts { s: s_lo, r: r * low, a: a * low, t: t * low, leads });
-        let most = level.ohms(&Parts { s: s_hi, r: r * high, a: a * high, t: t * high, leads });
+        let least = level.ohms(&Parts { s: s_lo, r: r * low, a: a.0 * low, t: t.0 * low, leads });
+        let most = level.ohms(&Parts { s: s_hi, r: r * high, a: a.1 * high, t: t.1 * high, leads });
         most > kernel.shown - kernel.outer && least < kernel.shown + kernel.outer
     }
 }
