@@ -3,7 +3,7 @@
 use library::{Habits, Wiring};
 use quantity::MeterError;
 
-use crate::integral::{Ground, Stakes, Thirds};
+use crate::integral::{Ground, Places, Stakes, Thirds};
 use crate::line::LineLaw;
 use crate::look::Looks;
 use crate::odd;
@@ -16,12 +16,12 @@ pub(crate) const SCALES: [f64; 2] = [1.0, 3.0];
 pub(crate) const NONE: u8 = u8::MAX;
 /// Any value of those that no hypothesis with the same other values names: readings do not tell them apart.
 pub(crate) const ANY: u8 = u8::MAX - 1;
-/// Hypotheses of less than this share of the best are left out; a building's habit moves none by more than 1e4.
-const NEGLIGIBLE: f64 = 1e-14;
+/// Hypotheses of less than this share of the best are left out; a building's habit lifts none by more than 1e4.
+const NEGLIGIBLE: f64 = 1e-11;
 /// Of hypotheses of less than this share of the best a rough likelihood does (an error of a few percent).
-const ROUGH: f64 = 1e-5;
+const ROUGH: f64 = 1e-4;
 /// Pairs of a second and a third resistor of less than this share of the best are not told apart.
-const PAIRS: f64 = 1e-7;
+const PAIRS: f64 = 1e-6;
 
 /// What the engine works with: one job's instrument and one office's habits.
 #[derive(Clone, Debug)]
@@ -217,8 +217,17 @@ impl Found<'_> {
         if sums.len() == 1 && wiring.resistors() == 0 {
             return sums[0].add(story, scale, ground.bare(&story.mixes));
         }
+        let places = ground.places(&story.mixes);
+        let stakes = self.stakes(scale, share * story.share);
         for (at, value) in values.iter().enumerate() {
-            let first = ground.first(*value, &story.mixes, self.stakes(scale, share * story.share));
+            let bound = ground.bound(*value, self.others(wiring, at), &story.mixes);
+            if bound < stakes.least {
+                continue;
+            }
+            // What hardly matters is computed roughly from the beginning.
+            let rough = if bound < stakes.rough { f64::INFINITY } else { stakes.rough };
+            let stakes = Stakes { rough, ..stakes };
+            let first = ground.first(*value, &story.mixes, &places, stakes);
             match wiring {
                 Wiring::NcStepped | Wiring::TwoEnds => {
                     sums[at].add(story, scale, first.second(*value).unwrap_or(first.alone()));
@@ -233,6 +242,17 @@ impl Found<'_> {
                 }
                 _ => sums[at].add(story, scale, first.alone()),
             }
+        }
+    }
+
+    /// Between which nominal values the other resistors of a circuit lie.
+    fn others(&self, wiring: Wiring, first: usize) -> (f64, f64) {
+        let values = &self.setting.values;
+        let (least, most) = (values[0], values[values.len() - 1]);
+        match wiring {
+            Wiring::NcStepped | Wiring::TwoEnds => (values[first], values[first]),
+            Wiring::NcDoubled => (values[(first + 1).min(values.len() - 1)], most),
+            _ => (least, most),
         }
     }
 
@@ -288,23 +308,28 @@ impl Found<'_> {
         let all: Vec<Vec<Story>> =
             SCALES.into_iter().map(|scale| self.stories(Wiring::ThreeResistor, scale)).collect();
         let placed = all.iter().flatten().any(|story| story.near.is_some());
+        let others = self.others(Wiring::ThreeResistor, 0);
         // The likeliest first resistor first: what is found of it makes most of the others negligible.
         let ground = self.ground();
         let bound = |first: usize| {
             let bounds = all[0]
                 .iter()
-                .map(|story| story.share * ground.bound(self.setting.values[first], &story.mixes));
+                .map(|story| story.share * ground.bound(self.setting.values[first], others, &story.mixes));
             bounds.fold(0.0, f64::max)
         };
         let mut firsts: Vec<(usize, f64)> = (0..count).map(|first| (first, bound(first))).collect();
         firsts.sort_by(|one, other| other.1.total_cmp(&one.1));
+        let places: Vec<Vec<Places>> = all
+            .iter()
+            .map(|stories| stories.iter().map(|story| ground.places(&story.mixes)).collect())
+            .collect();
         for (first, _) in firsts {
             let mut told: Vec<(usize, &Story, Thirds)> = Vec::new();
             let mut best = self.best;
             for (scale, stories) in all.iter().enumerate() {
-                for story in stories {
+                for (story, places) in stories.iter().zip(&places[scale]) {
                     let stakes = self.stakes_against(best[scale], scale, share * story.share);
-                    if let Some(thirds) = self.three_story(first, story, stakes) {
+                    if let Some(thirds) = self.three_story(first, (story, places), stakes) {
                         let beside = |at: usize| self.setting.beside(first, at);
                         let pairs =
                             thirds.pair.iter().map(|(one, other, like)| like * beside(*one) * beside(*other));
@@ -352,13 +377,21 @@ impl Found<'_> {
     }
 
     /// One story with one first resistor; none where it is negligible.
-    fn three_story(&self, first: usize, story: &Story, stakes: Stakes) -> Option<Thirds> {
+    fn three_story(
+        &self,
+        first: usize,
+        (story, places): (&Story, &Places),
+        stakes: Stakes,
+    ) -> Option<Thirds> {
         let ground = self.ground();
         let values = &self.setting.values;
-        if ground.bound(values[first], &story.mixes) < stakes.least {
+        let bound = ground.bound(values[first], self.others(Wiring::ThreeResistor, first), &story.mixes);
+        if bound < stakes.least {
             return None;
         }
-        let given = ground.first(values[first], &story.mixes, stakes);
+        let rough = if bound < stakes.rough { f64::INFINITY } else { stakes.rough };
+        let stakes = Stakes { rough, ..stakes };
+        let given = ground.first(values[first], &story.mixes, places, stakes);
         Some(given.thirds(values, &|at| self.setting.beside(first, at)))
     }
 

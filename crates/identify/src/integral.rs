@@ -1,8 +1,13 @@
 //! The likelihood of a story for nominal resistors: line and resistors integrated out, never maximised.
 
+mod thirds;
+
+pub(crate) use thirds::Thirds;
+
 use crate::level::{Level, Parts};
 use crate::line::LineLaw;
 use crate::rule::{GAUSS_2, GAUSS_3, GAUSS_4};
+use crate::sight::Kernel;
 use crate::story::Mix;
 
 /// Into so many parts a first resistor is cut when only its share in something across shows.
@@ -50,29 +55,25 @@ pub(crate) struct First<'a> {
     alone: f64,
     /// What a likelihood has to reach to matter, and to be worth the fine grid.
     stakes: Stakes,
+    /// All weight of the fine grid, and the most that each inner reading is without inner levels.
+    total: f64,
+    without_most: Vec<f64>,
 }
 
-/// Likelihoods by places of the second and the third resistor in a list of values; those not listed make no difference.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Thirds {
-    pub(crate) neither: f64,
-    pub(crate) second: Vec<(usize, f64)>,
-    pub(crate) third: Vec<(usize, f64)>,
-    pub(crate) pair: Vec<(usize, usize, f64)>,
+/// Places of the line with their weights.
+#[derive(Clone, Debug)]
+pub(crate) struct Places {
+    fine: Vec<(f64, f64)>,
+    few: Vec<(f64, f64)>,
 }
 
-impl Thirds {
-    /// The likelihood of a pair; none stands for every value that is not listed anywhere.
-    pub(crate) fn of(&self, second: Option<usize>, third: Option<usize>) -> f64 {
-        let single = |list: &[(usize, f64)], at: Option<usize>| {
-            list.iter().find(|(value, _)| Some(*value) == at).map(|(_, likelihood)| *likelihood)
-        };
-        let pair = self.pair.iter().find(|(one, other, _)| (Some(*one), Some(*other)) == (second, third));
-        pair.map(|(_, _, likelihood)| *likelihood)
-            .or_else(|| single(&self.second, second))
-            .or_else(|| single(&self.third, third))
-            .unwrap_or(self.neither)
-    }
+/// Neighbours put together, two and two.
+fn together(places: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let pair = |pair: &[(f64, f64)]| {
+        let weight: f64 = pair.iter().map(|(_, weight)| weight).sum();
+        (pair.iter().map(|(s, part)| s * part).sum::<f64>() / weight, weight)
+    };
+    places.chunks(2).map(pair).collect()
 }
 
 /// What a likelihood is held against.
@@ -105,23 +106,43 @@ impl Ground<'_> {
             .sum()
     }
 
-    /// The story with a first resistor.
-    pub(crate) fn first<'a>(&'a self, nominal: f64, mixes: &'a [Mix], stakes: Stakes) -> First<'a> {
-        let possible = |level: Level, mix: &Mix| self.can(level, mix, nominal, 0.0, 0.0);
-        let of = |level: Level| {
-            let mixes = mixes.iter().filter(move |mix| has(mix, level) && possible(level, mix));
-            mixes.filter_map(|mix| mix.kernel).collect::<Vec<_>>()
-        };
-        let (lines, firsts) = (of(Level::Line), of(Level::First));
+    /// Places of the line for a story: close together where a reading may be of the line alone. The second list is for
+    /// what a rough value does.
+    pub(crate) fn places(&self, mixes: &[Mix]) -> Places {
+        let lines =
+            mixes.iter().filter(|mix| has(mix, Level::Line) && self.can(Level::Line, mix, 0.0, 0.0, 0.0));
+        let kernels: Vec<Kernel> = lines.filter_map(|mix| mix.kernel).collect();
+        let fine = self.line.places(&kernels);
+        let few = if kernels.is_empty() { together(&fine) } else { fine.clone() };
+        Places { fine, few }
+    }
+
+    /// The story with a first resistor, at the places of its line.
+    pub(crate) fn first<'a>(
+        &'a self,
+        nominal: f64,
+        mixes: &'a [Mix],
+        places: &Places,
+        stakes: Stakes,
+    ) -> First<'a> {
+        let places = if stakes.rough.is_finite() { &places.fine } else { &places.few };
+        let possible = |mix: &&Mix| has(mix, Level::First) && self.can(Level::First, mix, nominal, 0.0, 0.0);
+        let firsts: Vec<Kernel> = mixes.iter().filter(possible).filter_map(|mix| mix.kernel).collect();
         let curved = mixes.iter().any(|mix| has(mix, Level::Across) || has(mix, Level::Ends));
+        let inner_too = mixes.iter().any(|mix| mix.terms.iter().any(|(_, level)| level.is_inner()));
         let (lo, hi) = self.ends(nominal);
         let mut spots = Vec::new();
         let mut corners: Vec<f64> = Vec::new();
-        for (s, weight) in self.line.places(&lines) {
+        for &(s, weight) in places {
             corners.clear();
             corners.extend([lo, hi]);
             for kernel in &firsts {
                 corners.extend(kernel.corners().into_iter().map(|at| at - s).filter(|r| *r > lo && *r < hi));
+            }
+            if firsts.is_empty() && !curved && !inner_too {
+                // Nothing depends on the resistor.
+                spots.push(Spot { weight, s, r: nominal });
+                continue;
             }
             if firsts.is_empty() && curved {
                 corners.extend((1..CUTS).map(|cut| lo + (hi - lo) * cut as f64 / CUTS as f64));
@@ -132,6 +153,7 @@ impl Ground<'_> {
                 let middle = s + (from + to) / 2.0;
                 let narrow = firsts.iter().any(|kernel| kernel.at(middle) > 0.0);
                 let rule: &[(f64, f64)] = match (narrow, firsts.is_empty()) {
+                    _ if !stakes.rough.is_finite() => &GAUSS_2,
                     (true, _) => &GAUSS_3,
                     (false, true) => &GAUSS_4,
                     (false, false) => &GAUSS_2,
@@ -151,15 +173,18 @@ impl Ground<'_> {
         spots.retain(|spot| spot.weight > most * FAINT);
         let fine = Grid::new(spots, &inner);
         let alone = fine.sum(|at| fine.without.iter().map(|without| without[at]).product());
-        let thin = Grid::new(thinned(&fine.spots), &inner);
-        First { ground: self, nominal, inner, fine, thin, alone, stakes }
+        let thin = Grid::new(if inner.is_empty() { Vec::new() } else { thinned(&fine.spots) }, &inner);
+        let total = fine.sum(|_| 1.0);
+        let most = |without: &Vec<f64>| without.iter().fold(0.0, |most: f64, density| most.max(*density));
+        let without_most = fine.without.iter().map(most).collect();
+        First { ground: self, nominal, inner, fine, thin, alone, stakes, total, without_most }
     }
 
-    /// No likelihood with this first resistor is larger, whatever the others are.
-    pub(crate) fn bound(&self, nominal: f64, mixes: &[Mix]) -> f64 {
+    /// No likelihood with this first resistor is larger, the others being between two nominal values.
+    pub(crate) fn bound(&self, nominal: f64, others: (f64, f64), mixes: &[Mix]) -> f64 {
         let most = |mix: &Mix| {
             let Some(kernel) = mix.kernel else { return mix.base };
-            let able = |level: Level| level.is_inner() || self.can(level, mix, nominal, 0.0, 0.0);
+            let able = |level: Level| self.can_within(level, mix, nominal, others, others);
             let share: f64 = mix.terms.iter().filter(|(_, level)| able(*level)).map(|(share, _)| share).sum();
             mix.base + share * kernel.at(kernel.shown)
         };
@@ -168,13 +193,18 @@ impl Ground<'_> {
 
     /// Whether a level can show what was read, whatever the parts are within their limits.
     fn can(&self, level: Level, mix: &Mix, r: f64, a: f64, t: f64) -> bool {
+        self.can_within(level, mix, r, (a, a), (t, t))
+    }
+
+    /// The same with the second and the third resistor between two nominal values each.
+    fn can_within(&self, level: Level, mix: &Mix, r: f64, a: (f64, f64), t: (f64, f64)) -> bool {
         let Some(kernel) = mix.kernel else { return false };
         let (s_lo, s_hi) = self.line.ends();
         let low = 1.0 - self.tolerance;
         let high = 1.0 + self.tolerance;
         let leads = self.line.leads_mean();
-        let least = level.ohms(&Parts { s: s_lo, r: r * low, a: a * low, t: t * low, leads });
-        let most = level.ohms(&Parts { s: s_hi, r: r * high, a: a * high, t: t * high, leads });
+        let least = level.ohms(&Parts { s: s_lo, r: r * low, a: a.0 * low, t: t.0 * low, leads });
+        let most = level.ohms(&Parts { s: s_hi, r: r * high, a: a.1 * high, t: t.1 * high, leads });
         most > kernel.shown - kernel.outer && least < kernel.shown + kernel.outer
     }
 }
@@ -228,6 +258,9 @@ impl First<'_> {
 
     /// The likelihood with a second resistor; none where it makes no difference to [`First::alone`].
     pub(crate) fn second(&self, nominal: f64) -> Option<f64> {
+        if self.inner.is_empty() {
+            return None;
+        }
         let group = self.able(nominal, 0.0, &|level| level.has_second() && !level.has_third());
         if group.is_empty() {
             return None;
@@ -235,108 +268,6 @@ impl First<'_> {
         let grid = self.grid(&group)?;
         let each = self.seconds(grid, nominal, &group);
         Some(self.sum(grid, &group, &[], &each, &[]))
-    }
-
-    /// What second and third resistors make of it, for every value that makes a difference.
-    pub(crate) fn thirds(&self, values: &[f64], beside: &dyn Fn(usize) -> f64) -> Thirds {
-        let grid = if self.stakes.rough.is_finite() { &self.fine } else { &self.thin };
-        let of = |wanted: &dyn Fn(Level) -> bool| -> Vec<(usize, Vec<usize>, Vec<f64>)> {
-            let groups = values.iter().enumerate().map(|(at, value)| (at, self.able(*value, *value, wanted)));
-            let groups = groups.filter(|(_, group)| !group.is_empty());
-            groups
-                .map(|(at, group)| {
-                    let each = self.seconds(grid, values[at], &group);
-                    (at, group, each)
-                })
-                .collect()
-        };
-        let seconds = of(&|level| level.has_second() && !level.has_third());
-        let thirds = of(&|level| level == Level::Third);
-        let mut found = Thirds { neither: self.alone, ..Thirds::default() };
-        for (at, group, each) in &seconds {
-            found.second.push((*at, self.sum(grid, group, &[], each, &[])));
-        }
-        for (at, group, each) in &thirds {
-            found.third.push((*at, self.sum(grid, group, &[], each, &[])));
-        }
-        for (second, group, each) in &seconds {
-            for (third, other, more) in &thirds {
-                found.pair.push((*second, *third, self.sum(grid, group, other, each, more)));
-            }
-        }
-        self.alls(values, beside, &mut found);
-        found
-    }
-
-    /// Pairs of values that a reading with both contacts moved can show: the one case that needs both at once.
-    fn alls(&self, values: &[f64], beside: &dyn Fn(usize) -> f64, found: &mut Thirds) {
-        if !self.inner.iter().any(|mix| has(mix, Level::All)) {
-            return;
-        }
-        let total = self.fine.sum(|_| 1.0);
-        let without: Vec<f64> = self
-            .fine
-            .without
-            .iter()
-            .map(|without| without.iter().fold(0.0, |most: f64, density| most.max(*density)))
-            .collect();
-        for (second, a) in values.iter().enumerate() {
-            for (third, t) in values.iter().enumerate() {
-                let mut any = false;
-                let mut bound = total * beside(second) * beside(third);
-                for (mix, without) in self.inner.iter().zip(&without) {
-                    let able = |(_, level): &&(f64, Level)| {
-                        level.is_inner() && self.ground.can(*level, mix, self.nominal, *a, *t)
-                    };
-                    let share: f64 = mix.terms.iter().filter(able).map(|(share, _)| share).sum();
-                    any |= share > 0.0 && has(mix, Level::All);
-                    bound *= without + share * mix.kernel.map_or(0.0, |kernel| kernel.at(kernel.shown));
-                }
-                if any && bound > self.stakes.pairs {
-                    let likelihood = self.thin.sum(|at| self.both(at, *a, *t));
-                    found.pair.retain(|(one, other, _)| (*one, *other) != (second, third));
-                    found.pair.push((second, third, likelihood));
-                }
-            }
-        }
-    }
-
-    /// All inner readings at one spot of the thin grid, second and third resistor integrated together.
-    fn both(&self, at: usize, a: f64, t: f64) -> f64 {
-        let spot = self.thin.spots[at];
-        let (from, to) = self.ground.ends(t);
-        let mut corners = vec![from, to];
-        for mix in &self.inner {
-            if let Some(kernel) = mix.kernel.filter(|_| has(mix, Level::Third)) {
-                let thirds = kernel.corners().map(|ohms| ohms - spot.s - spot.r);
-                corners.extend(thirds.into_iter().filter(|t| *t > from && *t < to));
-            }
-        }
-        corners.sort_by(f64::total_cmp);
-        let all: Vec<usize> = (0..self.inner.len()).collect();
-        let mut sum = 0.0;
-        for pair in corners.windows(2) {
-            for (place, weight) in GAUSS_4 {
-                let t = pair[0] + (pair[1] - pair[0]) * place;
-                let parts = Parts { s: spot.s, r: spot.r, a: 0.0, t, leads: self.ground.line.leads_mean() };
-                let inner = match (self.inner.as_slice(), self.inner[0].kernel) {
-                    ([only], Some(kernel)) => {
-                        let share: f64 = only
-                            .terms
-                            .iter()
-                            .map(|(share, level)| if *level == Level::All { *share } else { 0.0 })
-                            .sum();
-                        let (lo, hi) = self.ground.ends(a);
-                        let base = spot.s + spot.r + t;
-                        let within = kernel.below(base + hi) - kernel.below(base + lo);
-                        self.thin.without[0][at] + share * within / (hi - lo)
-                    }
-                    _ => self.numeric(&self.thin, at, a, &parts, &all),
-                };
-                sum += weight * (pair[1] - pair[0]) / (to - from) * inner;
-            }
-        }
-        sum
     }
 
     /// Inner readings that a level of the wanted kind can show with these values.
@@ -365,13 +296,13 @@ impl First<'_> {
     fn most(&self, group: &[usize]) -> f64 {
         let most = |at: usize| {
             let mix = self.inner[at];
-            let without = self.fine.without[at].iter().fold(0.0, |most: f64, density| most.max(*density));
+            let without = self.without_most[at];
             let Some(kernel) = mix.kernel.filter(|_| group.contains(&at)) else { return without };
             let share: f64 =
                 mix.terms.iter().filter(|(_, level)| level.is_inner()).map(|(share, _)| share).sum();
             without + share * kernel.at(kernel.shown)
         };
-        self.fine.sum(|_| 1.0) * (0..self.inner.len()).map(most).product::<f64>()
+        self.total * (0..self.inner.len()).map(most).product::<f64>()
     }
 
     /// Sum over the spots of the product of all inner readings, two groups of which were integrated already.

@@ -41,7 +41,7 @@ pub use live::OldBoard;
 pub use next::{Act, Choice, Next, next, options};
 pub use plan::{Pass, Task, plan};
 pub use refusal::Refusal;
-pub use remark::remarks;
+pub use remark::{is_contradicted, remarks};
 pub use sheet::{Column, Sheet, SheetProblem, SheetReading, read_sheet};
 pub use survey::{Breaker, OneByOne, Pair, SharedCore, Survey, Workers, survey};
 pub use testimony::{Agreement, Statement, for_and_against, statements};

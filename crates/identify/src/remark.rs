@@ -25,6 +25,12 @@ pub fn remarks(survey: &Survey, pair: &Pair) -> Vec<String> {
     remarks
 }
 
+/// Whether a reading contradicts what a pair is taken for, so that it has to be taken again.
+#[must_use]
+pub fn is_contradicted(survey: &Survey, pair: &Pair) -> bool {
+    contradiction(&survey.setting, &pair.evidence, &pair.ranking).is_some()
+}
+
 /// What cannot be told from here at all.
 fn untold(pair: &Pair) -> Option<String> {
     let first = pair.ranking.settled()?;
@@ -43,6 +49,7 @@ fn of_readings(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Vec
         }
     }
     remarks.extend(contradiction(setting, evidence, ranking));
+    remarks.extend(seldom(setting, evidence, ranking));
     let unlike: f64 =
         ranking.all.iter().filter(|one| one.wiring == Wiring::UnlikeAny).map(|one| one.probability).sum();
     if unlike >= WORTH_A_WORD && evidence.refusal.is_none() && !evidence.looks.ohms.is_empty() {
@@ -87,6 +94,20 @@ fn contradiction(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> O
         "The readings contradict each other: even the likeliest candidate does not explain {}. Read that again.",
         odd.join(", nor ")
     ))
+}
+
+/// Readings that a settled candidate shows only seldom.
+fn seldom(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Option<String> {
+    let first = ranking.settled()?;
+    let seldom: Vec<String> = statements(setting, evidence, first)
+        .into_iter()
+        .filter(|one| one.agreement == Agreement::Seldom)
+        .map(|one| one.reading)
+        .collect();
+    if seldom.is_empty() {
+        return None;
+    }
+    Some(format!("Seldom shown by what it is taken for: {}. Read that again.", seldom.join("; ")))
 }
 
 /// What a pair looks like that is no circuit of contacts (rows of public trade pages, common practice).

@@ -35,13 +35,22 @@ fn every_embedded_file_is_read_without_a_problem() {
         }
         assert!(library.rules.contains_key(*name), "{name}: the file is named like its id");
     }
+    for (name, text) in Library::embedded_habits() {
+        let source = Source::new(format!("habits/{name}.toml"), *text);
+        if let Err(problems) = library.add_habits(&source) {
+            panic!("{}", told(&source, &problems));
+        }
+        assert!(library.habits.contains_key(*name), "{name}: the file is named like its id");
+    }
 }
 
 #[test]
 fn every_file_of_the_folders_is_embedded() {
-    for (folder, files) in
-        [("equipment", Library::embedded_equipment()), ("rules", Library::embedded_rules())]
-    {
+    for (folder, files) in [
+        ("equipment", Library::embedded_equipment()),
+        ("rules", Library::embedded_rules()),
+        ("habits", Library::embedded_habits()),
+    ] {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").join(folder);
         let on_disk: BTreeSet<String> = std::fs::read_dir(path)
             .unwrap()
@@ -77,5 +86,44 @@ fn the_example_of_the_format_is_embedded() {
         [(rest.sure_lo, 1236.0), (rest.sure_hi, 3298.0), (rest.may_lo, 1164.0), (rest.may_hi, 3502.0)]
     {
         assert!((is - wanted).abs() < 1e-9, "{is} {wanted}");
+    }
+}
+
+/// Every key that a habits file may leave out has, in the code, the value that the embedded file states.
+#[test]
+fn the_defaults_of_habits_are_those_of_the_embedded_file() {
+    let mut library = Library::default();
+    let least = "id = \"default\"\nbasis = \"x\"\n[wiring]\nnc-eol = 1\n[resistor]\n\"2.2k\" = 1\n";
+    library.add_habits(&Source::new("least", least)).unwrap();
+    let (least, whole) = (&library.habits["default"], &Library::embedded().habits["default"]);
+    assert_eq!(least.building, whole.building);
+    assert_eq!(least.spread, whole.spread);
+    assert_eq!(least.reading, whole.reading);
+    assert_eq!(least.place, whole.place);
+    assert_eq!(least.minutes, whole.minutes);
+    let sum: f64 = whole.wiring.iter().map(|(_, share)| share).sum();
+    assert!((sum - 1.0).abs() < 1e-12);
+}
+
+#[test]
+fn habits_that_are_refused() {
+    let head = "id = \"default\"\nbasis = \"x\"\n";
+    for (body, said) in [
+        ("[wiring]\nnc-eol = 1", "`resistor` is missing"),
+        ("[resistor]\n\"2.2k\" = 1", "`wiring` is missing"),
+        ("[wiring]\nnc-eol = 0\n[resistor]\n\"2.2k\" = 1", "no weight is more than 0"),
+        ("[wiring]\nnc-eel = 1\n[resistor]\n\"2.2k\" = 1", "nc-eel"),
+        ("[wiring]\nnc-eol = 1\n[resistor]\n\"2.2\" = 1", "the unit of `2.2`"),
+        ("[wiring]\nnc-eol = 1\n[resistor]\n\"2.2k\" = 1\n\"2k2\" = 1", "this value is there twice"),
+        ("[wiring]\nnc-eol = 1\n[resistor]\n\"2.2k\" = -1", "out of range"),
+        ("[wiring]\nnc-eol = 1\n[resistor]\n\"2.2k\" = 1\n[reading]\nwrong = 0.9", "out of range"),
+        (
+            "[wiring]\nnc-eol = 1\n[resistor]\n\"2.2k\" = 1\n[spread]\nresistor = \"80 %\"",
+            "no resistor is made",
+        ),
+    ] {
+        let source = Source::new("habits", format!("{head}{body}"));
+        let problems = Library::default().add_habits(&source).expect_err(body);
+        assert!(problems.iter().any(|one| one.text.contains(said)), "{body}: {}", told(&source, &problems));
     }
 }

@@ -62,16 +62,18 @@ fn every_embedded_file_is_valid() {
             validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
         assert_eq!(errors, Vec::<String>::new(), "{name}");
     }
-    let mut rules = schema();
-    for key in ["oneOf", "required"] {
-        rules.as_object_mut().unwrap().remove(key);
-    }
-    rules["$ref"] = json!("#/$defs/rule_set");
-    let validator = jsonschema::draft202012::new(&rules).unwrap();
-    for (name, text) in Library::embedded_rules() {
-        let errors: Vec<String> =
-            validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
-        assert_eq!(errors, Vec::<String>::new(), "{name}");
+    for (of, files) in [("rule_set", Library::embedded_rules()), ("habits", Library::embedded_habits())] {
+        let mut schema = schema();
+        for key in ["oneOf", "required"] {
+            schema.as_object_mut().unwrap().remove(key);
+        }
+        schema["$ref"] = json!(format!("#/$defs/{of}"));
+        let validator = jsonschema::draft202012::new(&schema).unwrap();
+        for (name, text) in files {
+            let errors: Vec<String> =
+                validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
+            assert_eq!(errors, Vec::<String>::new(), "{name}");
+        }
     }
 }
 

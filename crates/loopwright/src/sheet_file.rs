@@ -126,10 +126,10 @@ fn workbook(bytes: Vec<u8>) -> Result<Rows, calamine::XlsxError> {
     Ok(rows)
 }
 
-/// Comma, semicolon or tab, whichever the first line has most of.
+/// Comma, semicolon or tab, whichever the first lines have most of.
 fn separated(text: &str) -> Result<Rows, csv::Error> {
-    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
-    let count = |sign: char| first.matches(sign).count();
+    let count =
+        |sign: char| text.lines().take(HEADER_WITHIN).map(|line| line.matches(sign).count()).sum::<usize>();
     let sign = [',', ';', '\t'].into_iter().max_by_key(|sign| (count(*sign), *sign == ',')).unwrap_or(',');
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)

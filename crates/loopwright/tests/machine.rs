@@ -38,6 +38,9 @@ fn exit_codes() {
     for (words, code) in [
         (&["check", "small"][..], 1),
         (&["assess", "small"], 1),
+        (&["identify", "survey"], 1),
+        (&["identify", "small"], 0),
+        (&["identify", &nothing], 0),
         (&["explain", "small", "C02"], 0),
         (&["check", &nothing], 0),
         (&["assess", &nothing], 0),
@@ -60,7 +63,10 @@ fn exit_codes() {
 
 #[test]
 fn every_json_holds_its_schema() {
-    for job in ["small", "names"] {
+    for job in ["small", "names", "survey"] {
+        let (code, value) = json(&["identify", job, "--json"]);
+        assert!(code < 2);
+        holds("identify", &value);
         for (command, schema) in [("assess", "assess"), ("check", "check")] {
             let (code, value) = json(&[command, job, "--json"]);
             assert!(code < 2);

@@ -23,6 +23,9 @@ const REPORTS: &[&[&str]] = &[
     &["explain", "small", "P1"],
     &["explain", "small", "P1.J1"],
     &["explain", "small", "job"],
+    &["identify", "survey"],
+    &["assess", "survey"],
+    &["explain", "survey", "C03"],
     &["assess", "names"],
     &["assess", "names", "--all"],
     &["check", "names"],
@@ -36,6 +39,7 @@ const HELP: &[&[&str]] = &[
     &["--help"],
     &["help", "check"],
     &["help", "assess"],
+    &["help", "identify"],
     &["help", "explain"],
     &["help", "receive"],
     &["help", "send"],
@@ -49,6 +53,14 @@ fn an_assessment() {
     let run = run(&["assess", "small"]);
     assert_eq!(run.code, 1);
     insta::assert_snapshot!("assess", run.out);
+    assert_eq!(run.talk, "");
+}
+
+#[test]
+fn a_survey() {
+    let run = run(&["identify", "survey"]);
+    assert_eq!(run.code, 1, "foreign volts on one pair");
+    insta::assert_snapshot!("identify", run.out);
     assert_eq!(run.talk, "");
 }
 

@@ -291,7 +291,7 @@ impl Building {
                 .readings
                 .iter()
                 .take(known(at))
-                .map(|(when, shown)| format!("{{ when = \"{when}\", ohms = \"{shown}\", fed = true }}"))
+                .map(|(when, shown)| format!("{{ when = \"{when}\", ohms = \"{shown}\" }}"))
                 .collect();
             if circuit.volts {
                 readings.push("{ when = \"rest\", volts_dc = \"0 V\", volts_ac = \"0 V\" }".to_owned());

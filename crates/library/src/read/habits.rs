@@ -63,9 +63,13 @@ fn wiring(table: &Table<'_>) -> Option<Vec<(Wiring, f64)>> {
 fn resistor(table: &Table<'_>) -> Option<Vec<(Ohms, f64)>> {
     let value = table.required("resistor")?;
     let mut weights: Vec<(Ohms, f64)> = Vec::new();
+    let mut whole = true;
     for (key, weight) in value.entries()? {
-        let Some(ohms) = nominal(&key, table) else { continue };
-        let Some(weight) = weight.number(0.0, 1e9) else { continue };
+        let (ohms, weight) = (nominal(&key, table), weight.number(0.0, 1e9));
+        let (Some(ohms), Some(weight)) = (ohms, weight) else {
+            whole = false;
+            continue;
+        };
         if weights.iter().any(|(other, _)| (other.0 - ohms.0).abs() <= 1e-9 * ohms.0) {
             table.problems().report(key.span, "this value is there twice", "each value once");
             continue;
@@ -74,6 +78,9 @@ fn resistor(table: &Table<'_>) -> Option<Vec<(Ohms, f64)>> {
     }
     if weights.len() > MOST_VALUES {
         table.problems().report(value.span(), "more values than are looked for", "at most 96 values");
+        return None;
+    }
+    if !whole {
         return None;
     }
     weights.sort_by(|one, other| one.0.0.total_cmp(&other.0.0));

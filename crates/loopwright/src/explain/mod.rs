@@ -2,6 +2,7 @@
 
 mod element;
 mod equipment;
+mod evidence;
 mod page;
 mod supply;
 mod tables;
@@ -43,6 +44,8 @@ pub(crate) struct ExplainJson {
     bands: Vec<tables::BandJson>,
     /// How the ohms of every state come about.
     workings: Vec<working::WorkingJson>,
+    /// What the readings say: the first candidates, each with a sentence for and one against it.
+    evidence: Vec<evidence::EvidenceJson>,
     /// Rule sets of the job with their clauses.
     rules: Vec<equipment::RuleSetJson>,
     /// Findings and circuits that this is about, with all their faults.
@@ -127,6 +130,7 @@ impl<'a> Explained<'a> {
             elements: result.map(|result| element::elements(&self.setting, result)).unwrap_or_default(),
             bands: result.map(tables::bands).unwrap_or_default(),
             workings: result.map(|result| working::workings(&self.setting, result)).unwrap_or_default(),
+            evidence: evidence::evidence(self),
             rules: equipment::rules(self),
             assessment: AssessmentJson::new(&self.assessment, true),
         }

@@ -4,7 +4,7 @@ use assess::CircuitResult;
 use circuit::{Class, Remedy, Study, state_words};
 use network::Network;
 
-use super::{Explained, ShownUnits, Target, element, equipment, supply, tables, working};
+use super::{Explained, ShownUnits, Target, element, equipment, evidence, supply, tables, working};
 use crate::report::page::Page;
 use crate::report::{circuit as circuits, finding};
 
@@ -33,6 +33,7 @@ pub(crate) fn page(explained: &Explained) -> Page {
     }
     finding::put(&mut page, &explained.assessment.findings, true);
     defaults(&mut page, explained);
+    evidence::put(&mut page, explained);
     if let Some(result) = explained.circuit() {
         circuit_sections(&mut page, explained, result);
     } else if matches!(explained.target, Target::Module(_)) {

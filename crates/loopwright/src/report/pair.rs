@@ -4,7 +4,9 @@
 use std::collections::BTreeSet;
 
 use drawing::width;
-use identify::{Candidate, Pair, Pass, Survey, before_leaving, plan, remarks, second_visit, title};
+use identify::{
+    Candidate, Pair, Pass, Survey, before_leaving, is_contradicted, plan, remarks, second_visit, title,
+};
 use quantity::Written;
 
 use super::page::Page;
@@ -35,7 +37,8 @@ pub(crate) fn put(page: &mut Page, survey: &Survey, accepted: &[String]) {
 /// How many are settled, what the building has in common.
 fn answer(page: &mut Page, survey: &Survey) {
     let all = survey.job.circuits.len();
-    let settled = survey.pairs.iter().filter(|pair| pair.ranking.settled).count();
+    let is_settled = |pair: &&Pair| pair.ranking.settled && !is_contradicted(survey, pair);
+    let settled = survey.pairs.iter().filter(is_settled).count();
     let refused = survey.pairs.iter().filter(|pair| pair.evidence.refusal().is_some()).count();
     let unread = all - survey.pairs.len();
     let mut parts = vec![format!("{settled} of {all} pairs settled")];
@@ -86,6 +89,7 @@ fn one(page: &mut Page, survey: &Survey, pair: &Pair) {
     let left = drawing::clean(&format!("{}{place}", circuit.tag.value));
     let state = match (pair.evidence.refusal(), pair.ranking.settled) {
         (Some(_), _) => "refused",
+        _ if is_contradicted(survey, pair) => "read again",
         (None, true) => "settled",
         (None, false) => "open",
     };
