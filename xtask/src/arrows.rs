@@ -8,9 +8,12 @@ use crate::tree::File;
 /// Every crate with the crates of ours that it may import; each may stand above those that it names. Tests and
 /// benches may import any crate that stands below their own.
 pub const TABLE: &[(&str, &[&str])] = &[
-    ("loopwright", &["signal", "assess", "drawing", "circuit", "library", "job", "document", "network", "quantity"]),
+    (
+        "loopwright",
+        &["signal", "assess", "drawing", "circuit", "library", "job", "document", "network", "quantity"],
+    ),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
-    ("signal", &["job", "document", "network", "quantity"]),
+    ("signal", &["job", "network", "quantity"]),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.
