@@ -24,7 +24,7 @@ pub const TABLE: &[(&str, &[&str])] = &[
         ],
     ),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
-    ("signal", &["job", "document", "network", "quantity"]),
+    ("signal", &["job", "network", "quantity"]),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.

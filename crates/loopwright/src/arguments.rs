@@ -190,7 +190,7 @@ impl From<Paper> for pack::Paper {
 /// What `receive` takes.
 #[derive(Args, Debug)]
 pub(crate) struct Receive {
-    /// Where to listen, TCP and UDP on one port; [::] takes IPv4 too, port 0 is any
+    /// Where to listen, TCP and UDP on one port; `[::]` takes IPv4 too, port 0 is any
     #[arg(long, value_name = "ADDR:PORT")]
     pub(crate) listen: SocketAddr,
     /// File with the key, as hex digits on one line; more lines may hold an account and its own key

@@ -3,7 +3,7 @@
 //!
 //! # Where to start
 //! [`Cutter`] takes a stream of octets apart, [`Receiver::hear`] reads one piece and says what to answer,
-//! [`words::of`] says it to people. [`write`] makes frames. [`Expected::of`] lists the signals that a job must
+//! [`words::of`] says it to people. [`mod@write`] makes frames. [`Expected::of`] lists the signals that a job must
 //! bring, and [`Tally`] ties what came to them. [`Sheet`] is what is programmed, [`station`] what the
 //! monitoring station is told, [`history`] what its own list says.
 //!
