@@ -172,6 +172,16 @@ fn a_foreign_table_is_mapped_and_its_mistakes_are_named() {
     assert_eq!(run(&["identify", &job, "--sheet", &broken]).code, 2);
 }
 
+/// A workbook with a title above its header row: C03's trip comes from it (its reading at rest twice).
+#[test]
+fn a_workbook_is_read() {
+    let sheet = ["--sheet", "survey/sheet.xlsx", "--map", "Cable=tag", "--map", "Closed=rest"];
+    let value = json(&[&["identify", "survey", "--json"][..], &sheet[..]].concat());
+    assert_eq!(value["circuits"][2]["tag"], "C03");
+    assert_eq!(value["circuits"][2]["settled"], true, "{value:#}");
+    assert_eq!(value["circuits"][2]["candidates"][0]["wiring"], "nc-eol");
+}
+
 /// An office that has never met anything but open contacts.
 #[test]
 fn habits_of_ones_own() {
