@@ -1,7 +1,8 @@
 //! The receiver against a bare echo server with the same sockets and the same clients, in the same run; how long an
 //! answer takes at a steady rate; what idle connections cost.
 //!
-//! Everything runs on this machine, clients included. `--echo` makes this program the echo server.
+//! Everything runs on this machine, clients included. `-- rate`, `-- steady`, `-- idle` do one part alone. `--echo` makes
+//! this program the echo server.
 
 #![expect(
     clippy::print_stdout,
@@ -48,7 +49,10 @@ fn main() {
         ("receive --json", vec!["--json"]),
         ("receive JOB --json, evidence kept", vec!["--json", &job]),
     ];
-    for round in 1..=ROUNDS {
+    let parts = ["rate", "steady", "idle"];
+    let asked: Vec<String> = std::env::args().filter(|word| parts.contains(&word.as_str())).collect();
+    let wanted = |part: &str| asked.is_empty() || asked.iter().any(|word| word == part);
+    for round in (1..=ROUNDS).filter(|_| wanted("rate")) {
         let bare = rate(&Server::echo());
         println!("round {round}: echo {bare:>9.0} messages/s");
         for (name, words) in &kinds {
@@ -59,11 +63,15 @@ fn main() {
             );
         }
     }
-    for (name, words) in &kinds {
-        steady(name, &Server::receive(words));
+    if wanted("steady") {
+        for (name, words) in &kinds {
+            steady(name, &Server::receive(words));
+        }
+        steady("echo", &Server::echo());
     }
-    steady("echo", &Server::echo());
-    idle(&Server::receive(&[]));
+    if wanted("idle") {
+        idle(&Server::receive(&[]));
+    }
     // What is left behind in the folder for temporary files hurts nobody.
     let _ = std::fs::remove_dir_all(&folder);
 }

@@ -1,10 +1,13 @@
-//! How fast messages are read on one core.
+//! How fast messages are read on one core, and that nothing is allocated meanwhile (no `alloc` lines are printed).
 
 use std::fmt::Write;
 
 use divan::counter::ItemsCount;
-use divan::{Bencher, black_box};
+use divan::{AllocProfiler, Bencher, black_box};
 use signal::{Gmt, Key, Keys, Outcome, Piece, Receiver, Reply, Stamp, write};
+
+#[global_allocator]
+static COUNTED: AllocProfiler = AllocProfiler::system();
 
 const MESSAGES: usize = 1000;
 
