@@ -1,15 +1,17 @@
 //! A battery's discharge: volts over the hours of standby, and beside it, to its own scale, over the minutes of alarm.
 
-use crate::svg::{Anchor, Area, Colour, Picture, Point, Sheet, Stroke, Type};
+use crate::svg::{Anchor, Area, Colour, Dash, Picture, Point, Sheet, Stroke, Type};
 
 const LEFT: f64 = 16.0;
 const TOP: f64 = 3.0;
-const HIGH: f64 = 46.0;
+const HIGH: f64 = 38.0;
 /// Between the two fields, and the width of the second.
 const BETWEEN: f64 = 7.0;
 const ALARM: f64 = 44.0;
 const TEXT: Type = Type::text(2.4);
 const FIGURES: Type = Type::figures(2.3);
+/// The boundary that is the equipment's cut-off.
+const STOPS: Stroke = Stroke::DIMENSION.dashed(Dash::Chain);
 /// Distances between marks of an axis; the first with which there are few is taken.
 const STEPS: [f64; 14] = [0.05, 0.1, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 120.0, 240.0, 1200.0];
 const MOST_MARKS: f64 = 9.0;
@@ -95,7 +97,7 @@ pub fn discharge_picture(request: &DischargeRequest) -> Picture {
     }
     for field in [Some(&standby), has_alarm.then_some(&alarm)].into_iter().flatten() {
         let level = field.at(0.0, request.cut_off).1;
-        sheet.line(&[(field.area.left_mm, level), (field.area.right_mm, level)], Stroke::RED);
+        sheet.line(&[(field.area.left_mm, level), (field.area.right_mm, level)], STOPS);
     }
     legend(&mut sheet, request);
     let view = Area::new(-0.5, -0.5, request.width_mm + 0.5, TOP + HIGH + 15.0);
@@ -175,7 +177,7 @@ fn legend(sheet: &mut Sheet, request: &DischargeRequest) {
     let entries = [
         (Stroke::EMPHASIS, request.aged.words),
         (Stroke::DIMENSION, request.new.words),
-        (Stroke::RED, stops.as_str()),
+        (STOPS, stops.as_str()),
     ];
     let mut x = LEFT;
     for (stroke, words) in entries {

@@ -85,9 +85,7 @@ pub fn supply_drawings(request: &SupplyRequest) -> Vec<Picture> {
         let from = at;
         let mut height = HEAD + if first { 0.0 } else { CONTINUED };
         while let Some(row) = all.get(at) {
-            // What leads into a point is not parted from it.
-            let with = if matches!(row.kind, Kind::Way(_)) { all.get(at + 1) } else { None };
-            let needed = row.height + with.map_or(0.0, |row| row.height);
+            let needed: f64 = all[at..at + together(&all[at..])].iter().map(|row| row.height).sum();
             if at > from && height + needed > most {
                 break;
             }
@@ -97,6 +95,18 @@ pub fn supply_drawings(request: &SupplyRequest) -> Vec<Picture> {
         pictures.push(piece(request, &all[from..at], first, at < all.len()));
     }
     pictures
+}
+
+/// How many of the next rows are not parted: a way and its point, a point and its first load.
+fn together(rows: &[Row]) -> usize {
+    let rank = |row: &Row| match row.kind {
+        Kind::Way(_) => 0,
+        Kind::Point { .. } => 1,
+        Kind::Load { .. } => 2,
+    };
+    let first = rows.first().map_or(2, rank);
+    let follow = rows.iter().skip(1).zip(first + 1..=2).take_while(|(row, wanted)| rank(row) == *wanted);
+    1 + follow.count()
 }
 
 /// The line that a continued drawing begins with.

@@ -13,7 +13,7 @@ use crate::figures::{ACROSS, Figure, units};
 use crate::words::between;
 
 /// Heights of the first drawing and of those that continue it, for the lower of the two papers.
-const HEIGHTS: (f64, f64) = (158.0, 186.0);
+const HEIGHTS: (f64, f64) = (178.0, 190.0);
 
 /// The tree of a supply, on as many drawings as it takes; `found` are its findings in the order of their numbers.
 pub(crate) fn tree(assessment: &Assessment, study: &Study, found: &[&Finding]) -> Vec<Figure> {

@@ -49,12 +49,14 @@ struct Worked {
 struct DrawnCurve {
     title: String,
     words: String,
-    figure: Figure,
+    /// None for a discharge that lasts and asks less than another.
+    figure: Option<Figure>,
 }
 
 /// The sheet; none where there is neither battery, rule nor mains side to write about.
 pub(crate) fn battery_sheet(assessment: &Assessment, study: &Study) -> Option<BatterySheet> {
-    if study.battery.is_none() && study.rules.is_empty() && study.mains.is_none() {
+    let nothing_known = study.plan.profile.is_none() || study.rules.is_empty();
+    if study.battery.is_none() && study.mains.is_none() && nothing_known {
         return None;
     }
     let battery = study.battery.as_ref();
@@ -223,13 +225,15 @@ fn physics(study: &Study, battery: &BatteryResult) -> Vec<[String; 2]> {
     let bank = &battery.bank;
     let mut facts: Vec<[String; 2]> = Vec::new();
     let mut fact = |name: &str, value: String| facts.push([name.to_owned(), value]);
+    let blocks = if bank.in_series * bank.strings > 1 {
+        format!("{} of {} in series, {} in parallel", bank.in_series, battery.profile, bank.strings)
+    } else {
+        battery.profile.clone()
+    };
     fact(
         "battery",
         format!(
-            "{} \u{d7} {} in series, {} in parallel: {}, {:.2}\u{2009}Ah at the 20 h rate; fuse and leads {:.3}\u{2009}\u{3a9}",
-            bank.in_series,
-            battery.profile,
-            bank.strings,
+            "{blocks}: {}, {:.2}\u{2009}Ah at the 20 h rate; fuse and leads {:.3}\u{2009}\u{3a9}",
             Volts(bank.volts()).shown(3),
             bank.capacity_ah(),
             bank.leads_ohms
@@ -264,6 +268,7 @@ fn physics(study: &Study, battery: &BatteryResult) -> Vec<[String; 2]> {
 
 fn curves(study: &Study, battery: &BatteryResult) -> Vec<DrawnCurve> {
     let curve = |run: &supply::RuleRun| {
+        let governs = run.rules.iter().any(|at| study.governing == Some(*at));
         let rules: Vec<String> = run.rules.iter().map(|&at| named(&study.rules[at])).collect();
         let end = |discharge: &supply::Discharge| match discharge.ends {
             None => {
@@ -284,7 +289,7 @@ fn curves(study: &Study, battery: &BatteryResult) -> Vec<DrawnCurve> {
                 end(&run.low),
                 end(&run.high)
             ),
-            figure: discharge(study, run, battery.temperature),
+            figure: (governs || run.low.ends.is_some()).then(|| discharge(study, run, battery.temperature)),
         }
     };
     battery.runs.iter().map(curve).collect()

@@ -180,7 +180,7 @@ fn station_table(table: Table) -> StationTable {
     let width = |at: usize| {
         let cells = table.rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count());
         let longest = cells.chain([table.columns[at].chars().count() + 1]).max().unwrap_or(4);
-        longest.clamp(4, 36)
+        (longest + 3).clamp(5, 36)
     };
     StationTable {
         widths: (0..table.columns.len()).map(width).collect(),

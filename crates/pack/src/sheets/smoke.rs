@@ -30,6 +30,10 @@ pub(crate) fn smoke_power(circuit: &SmokeLoop) -> SmokePower {
     let volts = at_rest.reduce(|one, other| (one.0.min(other.0), one.1.max(other.1)));
     let volts = volts
         .map_or(String::new(), |volts| format!("{}\u{2009}V at the detectors at rest. ", between(volts)));
+    let listed = match circuit.most {
+        0 => "none until somebody records the listing".to_owned(),
+        most => format!("{most} with the listing that is recorded"),
+    };
     SmokePower {
         currents: vec![
             ["open".to_owned(), amperes(circuit.open_a)],
@@ -44,11 +48,10 @@ pub(crate) fn smoke_power(circuit: &SmokeLoop) -> SmokePower {
             source.alarm_above.shown(3)
         ),
         heads: format!(
-            "{volts}Detectors at rest draw {} of {}; {} may hang here by current, {} with the listing that is recorded. Whether detector and module are listed together is looked up, never computed.",
+            "{volts}Detectors at rest draw {} of {}; {} may hang here by current, {listed}. Whether detector and module are listed together is looked up, never computed.",
             Amperes(circuit.standby_a).shown(3),
             source.standby.shown(3),
-            circuit.most_by_current,
-            circuit.most
+            circuit.most_by_current
         ),
     }
 }

@@ -116,5 +116,7 @@ fn runs(study: &Study) -> Vec<[String; 3]> {
             doubled,
         ]
     };
-    sizing.runs.iter().map(row).collect()
+    // Where nothing does, the finding says so.
+    let helps = |choice: &&supply::RunChoice| choice.smallest.is_some() || choice.doubled_does;
+    sizing.runs.iter().filter(helps).map(row).collect()
 }
