@@ -78,32 +78,25 @@ enum Rows<'a> {
     Of(&'a Sheet, &'a [usize]),
 }
 
-/// The survey of the job, and a blank one.
+/// What the job leaves to survey (circuits without a reading, or whose wiring nobody has written), and a blank one.
 pub(crate) fn survey(assessment: &Assessment) -> Survey {
     let job = assessment.job;
     let sheet = Sheet::of(job);
-    let all: Vec<usize> = (0..sheet.rows.len()).collect();
-    let open = |at: &usize| {
-        job.circuits.get(*at).is_some_and(|circuit| circuit.network.is_none() || circuit.inferred)
-    };
-    let unsettled: Vec<usize> = all.iter().copied().filter(open).collect();
-    let unread = job.circuits.iter().filter(|circuit| circuit.found.is_empty()).count();
-    let filled = if all.is_empty() {
-        Vec::new()
-    } else {
-        passes(Rows::Of(&sheet, &all), Rows::Of(&sheet, &unsettled))
-    };
+    let circuit = |at: &usize| job.circuits.get(*at);
+    let unsettled =
+        |at: &usize| circuit(at).is_some_and(|circuit| circuit.network.is_none() || circuit.inferred);
+    let unread = |at: &usize| circuit(at).is_some_and(|circuit| circuit.found.is_empty());
+    let open: Vec<usize> = (0..sheet.rows.len()).filter(|at| unsettled(at) || unread(at)).collect();
+    let third: Vec<usize> = open.iter().copied().filter(unsettled).collect();
+    let filled =
+        if open.is_empty() { Vec::new() } else { passes(Rows::Of(&sheet, &open), Rows::Of(&sheet, &third)) };
     Survey {
         refusals: finding_rows_of(assessment, |finding| REFUSALS.contains(&finding.code)),
         filled,
-        answer: match unread {
-            0 => "Every circuit has readings already; they stand in their boxes, what is empty was not read."
-                .to_owned(),
-            unread => format!(
-                "{} without any reading; what was read already stands in its box.",
-                counted(unread, "circuit is", "circuits are")
-            ),
-        },
+        answer: format!(
+            "{} left to survey; what was read already stands in its box. The others are written down.",
+            counted(open.len(), "circuit is", "circuits are")
+        ),
         blank: passes(Rows::Blank, Rows::Blank),
     }
 }
