@@ -133,6 +133,29 @@ duty = "intrusion"
 network = "wire:10..60m - joint:J1 - wire:3.2ohm - nc:a - (no:b | 1k) - diode - core:15m - nc:c.tamper - wire:2m@18AWG - 2.2k"
 input = "M1.2"
 """
+
+
+def power():
+    """A long chain, a wide tree, names beyond every column, loads that collapse, a supply without anything."""
+    text = ("format = 1\n[site]\nname = \"Power\"\nrules = [\"us-fire\", \"us-intrusion-commercial\", \"eu-intrusion\"]\n"
+            "[[supply]]\nid = \"P1\"\nprofile = \"psu-12v-2a\"\nbattery = \"vrla-12v-12ah\"\ntransformer = \"transformer-18v-50va\"\n"
+            "transformer_cable = \"4 m of 18 AWG\"\nruns = [\n")
+    names = ["P1"] + [f"J{at}" for at in range(1, 61)]
+    for at in range(1, 41):
+        text += f'  {{ from = "{names[at - 1]}", to = "{names[at]}", cable = "1 m of 18 AWG" }},\n'
+    for at in range(41, 61):
+        text += f'  {{ from = "{names[(at - 40) // 2]}", to = "{names[at]}", cable = "2 m of 22 AWG", joints = 2, cores = 2 }},\n'
+    text += "]\nloads = [\n"
+    for at in range(1, 61):
+        name = f"{LONG} {at}" if at % 7 == 0 else f"lamp {at}"
+        text += f'  {{ at = "J{at}", name = "{name}", standby = "1 mA", alarm = "9 mA", minimum = "11.9 V", count = {at} }},\n'
+    text += ("]\n[[supply]]\nid = \"P2\"\nprofile = \"psu-12v-1a\"\nbattery = \"vrla-12v-7ah\"\n"
+             "runs = [{ from = \"P2\", to = \"K1\", cable = \"300 m of 24 AWG\" }]\n"
+             "loads = [{ at = \"K1\", name = \"heater\", standby = \"12 W\", alarm = \"40 W\", minimum = \"10 V\" }]\n"
+             "[[supply]]\nid = \"P3\"\n")
+    return text
+
+
 MANY = ("format = 1\n[[module]]\nid = \"M1\"\nprofile = \"input-12\"\nmode = \"fixed-2k2\"\n[[circuit]]\ntag = \"C01\"\n"
         "duty = \"intrusion\"\ninput = \"M1.1\"\nnetwork = \"" + " - ".join(f"wire:4m - nc:window{at}" for at in range(1, 21))
         + " - 2.2k\"\n")
@@ -147,6 +170,7 @@ def jobs():
         "cable": LONG_CABLE.replace("UNITS", "metric").replace("LENGTH", "400m"),
         "feet": LONG_CABLE.replace("UNITS", "us").replace("LENGTH", "125ft"),
         "many": MANY,
+        "power": power(),
         "three-hundred": building(300),
     }
 
@@ -258,8 +282,12 @@ def checked(name, text, paper):
             document(check, pdf, paper, first)
         circuits = re.findall(r'tag = "(.*?)"', text)
         marks = outline(first / "pack.pdf")
-        for wanted in ["Summary and cautions", "Findings with remedies", "Blank cable tags"]:
+        for wanted in ["Summary and cautions", "Findings with remedies", "Blank survey sheet", "Blank cable tags"]:
             check(f"a bookmark {wanted}", wanted in marks, f"{marks[:12]}")
+        for supply in re.findall(r'\[\[supply\]\]\nid = "(.*?)"', text):
+            check(f"a bookmark for supply {supply}", any(mark.startswith(f"Supply {supply},") for mark in marks))
+        for sheet in ["Programming sheet", "Station's data sheet", "Call sheet"]:
+            check(f"{sheet} only where there is a station", (sheet in marks) == ("[station]" in text))
         for tag in circuits:
             check(f"a bookmark for {tag}", any(mark.startswith(tag + ",") for mark in marks))
     return results

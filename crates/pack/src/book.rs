@@ -11,7 +11,10 @@ use crate::sheets::doors::{Door, doors};
 use crate::sheets::findings::{FindingRow, finding_rows};
 use crate::sheets::modules::{ModuleSheet, module_sheets};
 use crate::sheets::schedule::{ScheduleRow, schedule};
+use crate::sheets::signals::{Signals, signals};
 use crate::sheets::summary::{Summary, summary};
+use crate::sheets::supplies::{SupplySheet, supply_sheets};
+use crate::sheets::survey::{Survey, survey};
 use crate::sheets::tags::{Tags, tags};
 use crate::title_block::CommonCells;
 use crate::typeset::Mark;
@@ -60,7 +63,10 @@ enum Part {
     Summary(Box<SummaryPart>),
     Schedule(Vec<ScheduleRow>),
     Modules(Vec<ModuleSheet>),
+    Supplies(Vec<SupplySheet>),
     Circuits(Vec<CircuitSheet>),
+    Survey(Survey),
+    Signals(Signals),
     Findings(Vec<FindingRow>),
     Doors(Vec<Door>),
     Tags(Tags),
@@ -74,15 +80,20 @@ struct SummaryPart {
 }
 
 /// The chapters before those of the circuits.
-pub(crate) fn first_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> [ChapterData<'a>; 2] {
-    [Part::Schedule(schedule(assessment)), Part::Modules(module_sheets(assessment))]
-        .map(|part| ChapterData { lead, part })
+pub(crate) fn first_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> Vec<ChapterData<'a>> {
+    let mut parts = vec![Part::Schedule(schedule(assessment)), Part::Modules(module_sheets(assessment))];
+    if !assessment.supplies.is_empty() {
+        parts.push(Part::Supplies(supply_sheets(assessment)));
+    }
+    parts.into_iter().map(|part| ChapterData { lead, part }).collect()
 }
 
 /// The chapters behind those of the circuits, but for the tags.
-pub(crate) fn last_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> [ChapterData<'a>; 2] {
-    [Part::Findings(finding_rows(assessment)), Part::Doors(doors(assessment))]
-        .map(|part| ChapterData { lead, part })
+pub(crate) fn last_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> Vec<ChapterData<'a>> {
+    let mut parts = vec![Part::Findings(finding_rows(assessment)), Part::Doors(doors(assessment))];
+    parts.extend(signals(assessment).map(Part::Signals));
+    parts.push(Part::Survey(survey(assessment)));
+    parts.into_iter().map(|part| ChapterData { lead, part }).collect()
 }
 
 /// The circuits of each chapter, as places in the assessment.

@@ -10,7 +10,7 @@ use crate::tables::{Cell, Table};
 pub(crate) fn text(table: &Table) -> Result<Vec<u8>, PackError> {
     let wrong = |error: &dyn std::fmt::Display| PackError::Table(error.to_string());
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
-    writer.write_record(table.columns).map_err(|error| wrong(&error))?;
+    writer.write_record(&table.columns).map_err(|error| wrong(&error))?;
     for row in &table.rows {
         writer.write_record(row.iter().map(cell)).map_err(|error| wrong(&error))?;
     }
@@ -34,7 +34,7 @@ mod tests {
     fn cells_are_quoted_and_formulas_disarmed() {
         let table = Table {
             name: "t",
-            columns: &["a", "b_ohm"],
+            columns: vec!["a", "b_ohm"],
             rows: vec![vec!["=1+1, \"x\"".into(), Cell::Number(2210.5)], vec![Cell::Empty, Cell::Empty]],
         };
         let made = text(&table).expect("plain cells");

@@ -52,8 +52,10 @@ macro_rules! templates {
 }
 
 /// Every template that others import, by name.
-const TEMPLATES: [(&str, &str); 8] =
-    templates!["sheet", "summary", "schedule", "module", "circuit", "findings", "doors", "tag"];
+const TEMPLATES: [(&str, &str); 11] = templates![
+    "sheet", "summary", "schedule", "module", "supply", "circuit", "survey", "signals", "findings", "doors",
+    "tag"
+];
 
 /// What is set at one go.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

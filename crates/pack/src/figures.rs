@@ -15,7 +15,7 @@ use serde::Serialize;
 /// Room for a circuit beside its notes.
 const BESIDE_NOTES: f64 = 116.0;
 /// Room for a drawing across the narrower of the two papers.
-const ACROSS: f64 = 170.0;
+pub(crate) const ACROSS: f64 = 170.0;
 /// What is no excess of width.
 const ROUNDING: f64 = 0.5;
 /// Inputs in one terminal drawing.
@@ -32,7 +32,7 @@ pub(crate) struct Figure {
 }
 
 impl Figure {
-    fn new(picture: Picture, alt: String) -> Self {
+    pub(crate) fn new(picture: Picture, alt: String) -> Self {
         Self { width_mm: picture.width_mm, svg: untitled(picture.svg), alt }
     }
 }

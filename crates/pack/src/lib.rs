@@ -15,6 +15,8 @@ mod figures;
 mod glyphs;
 mod options;
 mod pack;
+mod power_figures;
+mod power_tables;
 mod sheets;
 mod tables;
 mod title_block;

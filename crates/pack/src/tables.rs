@@ -10,7 +10,7 @@ use crate::words::{active_words, band_name, meaning_word, mode_words, verdict_wo
 pub(crate) struct Table {
     /// Its name: a file's stem, a sheet's name.
     pub(crate) name: &'static str,
-    pub(crate) columns: &'static [&'static str],
+    pub(crate) columns: Vec<&'static str>,
     pub(crate) rows: Vec<Vec<Cell>>,
 }
 
@@ -54,13 +54,15 @@ fn finite(number: f64) -> Cell {
 
 /// Every table of a pack.
 pub(crate) fn tables(assessment: &Assessment) -> Vec<Table> {
-    vec![
+    let mut tables = vec![
         circuits(assessment),
         states(assessment),
         findings(assessment),
         faults(assessment),
         schedule(assessment),
-    ]
+    ];
+    tables.extend(crate::power_tables::more_tables(assessment));
+    tables
 }
 
 fn circuits(assessment: &Assessment) -> Table {
@@ -90,7 +92,7 @@ fn circuits(assessment: &Assessment) -> Table {
     };
     Table {
         name: "circuits",
-        columns: &[
+        columns: vec![
             "tag",
             "place",
             "duty",
@@ -139,7 +141,7 @@ fn states(assessment: &Assessment) -> Table {
     }
     Table {
         name: "states",
-        columns: &[
+        columns: vec![
             "tag",
             "state",
             "terminals_lo_ohm",
@@ -170,7 +172,7 @@ fn findings(assessment: &Assessment) -> Table {
     });
     Table {
         name: "findings",
-        columns: &["severity", "where", "code", "text", "remedy"],
+        columns: vec!["severity", "where", "code", "text", "remedy"],
         rows: rows.collect(),
     }
 }
@@ -200,7 +202,7 @@ fn faults(assessment: &Assessment) -> Table {
     }
     Table {
         name: "faults",
-        columns: &[
+        columns: vec![
             "tag",
             "fault",
             "where",
@@ -243,7 +245,7 @@ fn schedule(assessment: &Assessment) -> Table {
     }
     Table {
         name: "schedule",
-        columns: &["enclosure", "module", "input", "tag", "place", "duty", "was", "zone"],
+        columns: vec!["enclosure", "module", "input", "tag", "place", "duty", "was", "zone"],
         rows,
     }
 }

@@ -126,3 +126,9 @@ pub(crate) fn listed<T: AsRef<str>>(names: &[T], most: usize) -> String {
         more => format!("{} and {more} more", named.join(", ")),
     }
 }
+
+/// `12.10 to 12.35`; one number where both look the same.
+pub(crate) fn between((low, high): (f64, f64)) -> String {
+    let (low, high) = (format!("{low:.2}"), format!("{high:.2}"));
+    if low == high { low } else { format!("{low} to {high}") }
+}

@@ -26,7 +26,7 @@ fn filled(tables: &[Table], date: Date) -> Result<Vec<u8>, XlsxError> {
         let sheet = workbook.add_worksheet();
         sheet.set_name(table.name)?;
         sheet.set_freeze_panes(1, 0)?;
-        for (column, name) in (0_u16..).zip(table.columns) {
+        for (column, name) in (0_u16..).zip(&table.columns) {
             sheet.write_with_format(0, column, *name, &heading)?;
             sheet.set_column_width(column, width(table, usize::from(column), name))?;
         }

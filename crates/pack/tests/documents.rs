@@ -72,6 +72,17 @@ fn the_example_has_every_file() {
         "tables/findings.csv",
         "tables/faults.csv",
         "tables/schedule.csv",
+        "tables/loads.csv",
+        "tables/volts.csv",
+        "tables/battery.csv",
+        "tables/survey.csv",
+        "tables/programming.csv",
+        "tables/areas.csv",
+        "tables/users.csv",
+        "tables/call_order.csv",
+        "tables/station.csv",
+        "tables/station_zones.csv",
+        "tables/calls.csv",
     ];
     assert_eq!(names, expected);
     assert!(files.sheets > 40, "{}", files.sheets);
@@ -106,6 +117,10 @@ fn tables_have_a_row_for_everything() {
     assert_eq!(lines("tables/circuits.csv"), 36);
     assert_eq!(lines("tables/schedule.csv"), 12 + 16 + 8);
     assert!(lines("tables/faults.csv") > 1000);
+    assert_eq!(lines("tables/survey.csv"), 36);
+    assert_eq!(lines("tables/battery.csv"), 4);
+    assert_eq!(lines("tables/users.csv"), 2);
+    assert!(lines("tables/loads.csv") >= 16 && lines("tables/calls.csv") > 100);
     let states = std::str::from_utf8(files.get("tables/states.csv").expect("states")).expect("UTF-8");
     assert!(states.starts_with("tag,state,terminals_lo_ohm,terminals_hi_ohm,meter_lo_ohm"), "{states}");
     assert!(!states.contains("inf") && !states.contains("NaN"));
@@ -119,11 +134,38 @@ fn odd_jobs_break_nothing() {
         "format = 1\n[[circuit]]\ntag = \"C01\"\n".to_owned(),
         format!("format = 1\n[site]\nname = \"{long}{long}\"\n[[circuit]]\ntag = \"C01\"\nplace = \"{long}\"\nnetwork = \"wire:400m - nc:{long} - 2.2k\"\n"),
         "format = 1\n[[circuit]]\ntag = \"#let\"\nplace = \"$x$ *b* _i_ @r \\\\ <l> \\\"q\\\" 中\"\nother = \"#panic()\"\n".to_owned(),
+        "format = 1\n[[user]]\nnumber = 1\nname = \"$x$ #panic()\"\n[[supply]]\nid = \"#P\"\nbattery = \"vrla-12v-7ah\"\n".to_owned(),
         "format = 1\n[[module]]\nid = \"M1\"\n[[enclosure]]\nid = \"E1\"\n[[supply]]\nid = \"P1\"\nenclosure = \"E1\"\n".to_owned(),
     ];
     for text in odd {
         let files = made(&text, &options(Paper::Letter)).unwrap_or_else(|error| panic!("{error}\n{text}"));
         assert!(files.sheets > 0);
+    }
+}
+
+/// What the survey sheet prints is what a filled-in one is read back by.
+#[test]
+fn the_survey_table_reads_back() {
+    let files = made(EXAMPLE, &options(Paper::A4)).expect("a pack");
+    let mut table = csv::Reader::from_reader(files.get("tables/survey.csv").expect("a table"));
+    let columns: Vec<Option<identify::Column>> =
+        table.headers().expect("heads").iter().map(identify::Column::named).collect();
+    assert!(columns.iter().all(Option::is_some), "{columns:?}");
+    let rows: Vec<Vec<String>> =
+        table.records().map(|row| row.expect("a row").iter().map(str::to_owned).collect()).collect();
+    let job = Job::read(&Source::new("job.toml", EXAMPLE)).expect("a job without errors");
+    let readings = identify::read_sheet(&job, &columns, &rows).expect("readings");
+    assert!(readings.len() >= 36, "{}", readings.len());
+}
+
+/// A job that says nothing of programming gets no sheet of it.
+#[test]
+fn nothing_is_printed_empty() {
+    let files = made("format = 1\n[[circuit]]\ntag = \"C01\"\n", &options(Paper::A4)).expect("a pack");
+    let names: Vec<&str> = files.files.iter().map(|file| file.name.as_str()).collect();
+    assert!(names.contains(&"tables/survey.csv"));
+    for absent in ["tables/programming.csv", "tables/calls.csv", "tables/loads.csv", "tables/battery.csv"] {
+        assert!(!names.contains(&absent), "{absent}");
     }
 }
 

@@ -11,6 +11,7 @@ use serde::Serialize;
 use crate::figures::{self, Figure};
 use crate::sheets::fault_rows::{FaultRow, coverage_words, fault_rows};
 use crate::sheets::marks::marks;
+use crate::sheets::smoke::{SmokePower, smoke_power};
 use crate::sheets::state_rows::{StateRow, state_rows};
 use crate::words::{capital, duty_title, findings_of, input, mode_words};
 
@@ -39,6 +40,7 @@ pub(crate) struct CircuitSheet {
     bands: Option<Figure>,
     mode: String,
     network: String,
+    power: Option<SmokePower>,
     states: Vec<StateRow>,
     has_supply_off: bool,
     faults: Vec<FaultRow>,
@@ -104,6 +106,7 @@ pub(crate) fn circuit_sheet(
         margin: margin(result, remedy),
         bands: figures::bands(result),
         mode: mode_words(result),
+        power: result.smoke.as_ref().map(smoke_power),
         network: network.map(Network::written).unwrap_or_default(),
         states: both.map(|(network, study)| state_rows(result, network, study)).unwrap_or_default(),
         has_supply_off: study.is_some_and(|study| study.meter.iter().any(|row| row.unfed.is_some())),
@@ -158,7 +161,8 @@ fn answer(result: &CircuitResult, found: &[&Finding]) -> String {
     }
 }
 
-fn notes(found: &[&Finding]) -> Vec<Note> {
+/// Numbers what is more than a note, the heaviest first.
+pub(crate) fn notes(found: &[&Finding]) -> Vec<Note> {
     let mut number = 0;
     let note = |finding: &&Finding| {
         let numbered = finding.severity > Severity::Note;

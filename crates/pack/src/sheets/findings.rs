@@ -28,8 +28,13 @@ impl FindingRow {
 
 /// The rows; findings of one kind and one remedy are gathered when they are stops of the law or notes.
 pub(crate) fn finding_rows(assessment: &Assessment) -> Vec<FindingRow> {
+    finding_rows_of(assessment, |_| true)
+}
+
+/// The rows of some findings.
+pub(crate) fn finding_rows_of(assessment: &Assessment, wanted: impl Fn(&Finding) -> bool) -> Vec<FindingRow> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
-    for finding in &assessment.findings {
+    for finding in assessment.findings.iter().filter(|finding| wanted(finding)) {
         let gathers = finding.severity == Severity::Note || finding.code == "fire-law";
         let same = |group: &&mut Vec<&Finding>| {
             let first = group[0];

@@ -125,7 +125,7 @@ fn basis(assessment: &Assessment) -> Vec<[String; 2]> {
     let job = assessment.job;
     let mut lines: Vec<[String; 2]> = Vec::new();
     let mut line = |what: &str, value: String| lines.push([what.to_owned(), value]);
-    line("Method", "exact worst case of all tolerances together, no sampling; supplies and batteries are not computed yet".to_owned());
+    line("Method", "exact worst case of all tolerances together, no sampling; supplies by their greatest solution at both ends, batteries by rule and by physics".to_owned());
     line(
         "Meter of the survey",
         format!("{}, leads {}", job.meter.accuracy_written(), shown(job.meter.leads)),
