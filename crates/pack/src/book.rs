@@ -20,7 +20,7 @@ use crate::title_block::CommonCells;
 use crate::typeset::Mark;
 
 /// Circuits that are set at one go.
-const CIRCUITS_A_CHAPTER: usize = 32;
+const CIRCUITS_A_CHAPTER: usize = 20;
 
 /// What stands in every title block.
 #[derive(Serialize)]
