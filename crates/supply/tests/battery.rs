@@ -183,3 +183,93 @@ fn every_rule_set_has_its_own_loads() {
         assert_eq!(study.governing, Some(1));
     });
 }
+
+/// What one `[[standby]]` says is said of the rules that it takes, and of no other's.
+#[test]
+fn a_local_word_stays_with_the_rules_that_it_takes() {
+    let text = format!(
+        "{}[[standby]]\nrules = \"us-fire\"\ntake = \"generator-2013\"\nhours = \"3 h\"\nfactor = 0.9\nreason = \"for the generator\"\n\
+         [[standby]]\nrules = \"us-fire\"\ntake = \"premises-2022\"\nreason = \"read\"\n",
+        job("battery = \"vrla-12v-7ah\"\nloads = [{ at = \"P1\", standby = \"75 mA\" }]")
+    );
+    with(&text, |study, findings| {
+        let rule = |id: &str| study.rules.iter().find(|rule| rule.rule == id).expect("it holds");
+        let [premises, generator] = [rule("premises-2022"), rule("generator-2013")];
+        // By hand: 0.1 A all the time.
+        assert!((premises.required_ah - 1.25 * 0.1 * (24.0 + 5.0 / 60.0)).abs() < 1e-9);
+        assert!((generator.required_ah - 0.9 * 0.1 * (3.0 + 5.0 / 60.0)).abs() < 1e-9);
+        assert_eq!(
+            (&premises.words[..], &generator.words[..]),
+            (&["read".to_owned()][..], &["for the generator".to_owned()][..])
+        );
+        assert!(
+            premises.working[0].starts_with("NFPA 72, 2022, 10.6.7.2.1")
+                && premises.working[0].ends_with(": 24 h in standby, then 5 min in alarm")
+        );
+        assert!(
+            generator.working[0].ends_with(": 4 h, a margin of 1.2; by local word: 3 h (for the generator), a margin of 0.9 (for the generator)"),
+            "{}",
+            generator.working[0]
+        );
+        let told: Vec<&Finding> =
+            findings.iter().filter(|finding| finding.code == "rule-overridden").collect();
+        assert_eq!(told.len(), 1);
+        for words in [
+            "generator-2013",
+            "3 h instead of 4 h",
+            "0.9 instead of a margin of 1.2",
+            "less than the clause",
+            "for the generator",
+        ] {
+            assert!(told[0].text.contains(words), "{words}: {}", told[0].text);
+        }
+        assert!(!told[0].text.contains("premises"), "{}", told[0].text);
+    });
+}
+
+/// Two words on one figure: the larger counts, and both are named. The order of the entries is nothing.
+#[test]
+fn local_words_at_odds() {
+    let entry = |hours: &str, reason: &str| {
+        format!(
+            "[[standby]]\nrules = \"us-fire\"\ntake = \"premises-2022\"\nhours = \"{hours}\"\nreason = \"{reason}\"\n"
+        )
+    };
+    let (one, other) = (entry("60 h", "the letter"), entry("8 h", "the phone"));
+    for words in [format!("{one}{other}"), format!("{other}{one}")] {
+        with(&format!("{}{words}", job("battery = \"vrla-12v-7ah\"")), |study, findings| {
+            assert!((study.rules[0].hours - 60.0).abs() < 1e-12);
+            let told =
+                findings.iter().find(|finding| finding.code == "local-words-differ").expect("it is told");
+            assert!(
+                told.text.contains("60 h (the letter)") && told.text.contains("8 h (the phone)"),
+                "{}",
+                told.text
+            );
+        });
+    }
+}
+
+/// The blocks of the other supplies of an enclosure are counted as their own study takes them: 2 for 24 V.
+#[test]
+fn an_enclosure_counts_the_blocks_of_every_supply() {
+    let mut library = Library::embedded();
+    let text = "id = \"three\"\nkind = \"enclosure\"\ntitle = \"t\"\nbasis = \"test\"\nbatteries = 3\n";
+    library.add(&Source::new("t.toml", text)).unwrap_or_else(|it| panic!("{it:?}"));
+    let told = |strings: u32| {
+        let text = format!(
+            "format = 1\n[[enclosure]]\nid = \"E1\"\nprofile = \"three\"\n\
+             [[supply]]\nid = \"P1\"\nenclosure = \"E1\"\nprofile = \"psu-24v-3a\"\nbattery = \"vrla-12v-7ah\"\n\
+             [[supply]]\nid = \"P2\"\nenclosure = \"E1\"\nprofile = \"psu-12v-2a\"\nbattery = \"vrla-12v-7ah\"\nstrings = {strings}\n"
+        );
+        let job =
+            Job::read(&Source::new("job.toml", text.as_str())).unwrap_or_else(|it| panic!("{text} {it:?}"));
+        let feeding = Feeding::new(&job);
+        let study = supply::study(&job, &library, &feeding, 1);
+        let findings = supply::findings(&job, &library, &study);
+        findings.into_iter().find(|finding| finding.code == "enclosure-full").map(|finding| finding.text)
+    };
+    assert_eq!(told(1), None);
+    let text = told(2).expect("4 blocks in room for 3");
+    assert!(text.starts_with("4 blocks"), "{text}");
+}

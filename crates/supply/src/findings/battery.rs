@@ -60,10 +60,9 @@ fn by_rule(say: &mut Say, study: &Study, battery: &BatteryResult) {
             Severity::Fix,
             "battery-too-small",
             format!(
-                "The battery has {}; {} ({}) asks for {:.2} Ah: {} h at rest with {:.3} A, {} min in alarm with {:.3} A.",
+                "The battery has {}; {} asks for {:.2} Ah: {} h at rest with {:.3} A, {} min in alarm with {:.3} A.",
                 AmpereHours(fitted).shown(3),
-                rule.rules,
-                rule.rule,
+                rule.named(),
                 rule.required_ah,
                 short(rule.standby_h()),
                 rule.standby_a,
@@ -90,12 +89,11 @@ fn by_physics(say: &mut Say, study: &Study, battery: &BatteryResult) {
             Severity::Fix,
             code,
             format!(
-                "Aged to 80 % and at {} C, {how} after {:.1} h of the {} h that {} ({}) asks for. {new}",
+                "Aged to 80 % and at {} C, {how} after {:.1} h of the {} h that {} asks for. {new}",
                 short(battery.temperature.0),
                 ended.hours,
                 short((total * 100.0).round() / 100.0),
-                rule.rules,
-                rule.rule
+                rule.named()
             ),
             "A larger battery, or a warmer place for it. By rule and by physics the stricter counts.",
         );
@@ -191,7 +189,7 @@ fn enclosure(say: &mut Say, job: &Job, library: &Library, study: &Study, battery
     }
     let others: u32 = with_battery()
         .filter(|supply| supply.id.value != study.plan.supply.id.value)
-        .map(|supply| supply.strings * supply.in_series.unwrap_or(1))
+        .map(|supply| supply.strings * crate::study::in_series(library, supply))
         .sum();
     let own = battery.bank.strings * battery.bank.in_series;
     if others + own > spaces {
