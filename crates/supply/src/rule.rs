@@ -67,8 +67,14 @@ impl Ruled {
     /// The rule as a sentence names it: its set and itself, and whether a local word changed its figures.
     #[must_use]
     pub fn named(&self) -> String {
-        let local = if self.local.iter().any(LocalWord::overrides) { ", by local word" } else { "" };
+        let local = if self.overridden() { ", by local word" } else { "" };
         format!("{} ({}{local})", self.rules, self.rule)
+    }
+
+    /// Whether a local word changed a figure of its clause.
+    #[must_use]
+    pub fn overridden(&self) -> bool {
+        self.local.iter().any(LocalWord::overrides)
     }
 
     /// Whether the alarm does not fit into the hours in which it lies.

@@ -59,6 +59,14 @@ pub struct Study<'a> {
 }
 
 impl Study<'_> {
+    /// Ampere-hours that the rules ask for. None without a rule, and where nothing that is drawn is known: no profile
+    /// and no load.
+    #[must_use]
+    pub fn required_ah(&self) -> Option<f64> {
+        let asked = self.rules[self.governing?].required_ah;
+        (self.plan.profile.is_some() || asked > 0.0).then_some(asked)
+    }
+
     /// Whether the last minute has a solution at its least and at its most: not where constant powers collapse on the
     /// battery before the equipment cuts it off.
     #[must_use]

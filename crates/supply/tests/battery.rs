@@ -273,3 +273,101 @@ fn an_enclosure_counts_the_blocks_of_every_supply() {
     let text = told(2).expect("4 blocks in room for 3");
     assert!(text.starts_with("4 blocks"), "{text}");
 }
+
+/// The text and the remedy of the finding with this code.
+fn told(text: &str, code: &str) -> Option<(String, String)> {
+    let mut told = None;
+    with(text, |_, findings| {
+        let found = findings.iter().find(|finding| finding.code == code);
+        told = found.map(|finding| (finding.text.clone(), finding.remedy.clone()));
+    });
+    told
+}
+
+/// The alarm of a rule that lies inside its hours cannot be longer than they are.
+#[test]
+fn an_alarm_inside_its_hours_that_is_longer() {
+    let library = Library::embedded();
+    let (set, rule) = library
+        .rules
+        .values()
+        .find_map(|set| Some((set, set.standby.iter().find(|rule| rule.alarm_inside)?)))
+        .expect("a rule with its alarm inside");
+    let text = |hours: &str| {
+        format!(
+            "{}[[standby]]\nrules = \"{}\"\ntake = \"{}\"\nhours = \"{hours}\"\nalarm = \"90 min\"\nreason = \"x\"\n",
+            job("battery = \"vrla-12v-7ah\"").replace("us-fire", &set.id),
+            set.id,
+            rule.id
+        )
+    };
+    assert!(told(&text("1 h"), "alarm-beyond-hours").is_some_and(|(text, _)| text.contains("90 min, 1 h")));
+    assert_eq!(told(&text("2 h"), "alarm-beyond-hours"), None);
+}
+
+/// 300 m of 22 AWG are over 30 ohm: no 18 V are left behind them at 2 A and more.
+#[test]
+fn a_transformer_that_cannot_deliver() {
+    let text = |psu: &str, length: u32| {
+        format!(
+            "format = 1\n[[supply]]\nid = \"P1\"\nprofile = \"{psu}\"\ntransformer = \"transformer-18v-50va\"\ntransformer_cable = \"{length} m of 22 AWG\"\nloads = [{{ at = \"P1\", alarm = \"1 A\" }}]\n"
+        )
+    };
+    with(&text("psu-12v-2a", 300), |study, _| {
+        let mains = study.mains.as_ref().expect("a transformer");
+        assert_eq!((mains.arrives, mains.cannot_deliver), (None, true));
+    });
+    let (told_text, _) = told(&text("psu-12v-2a", 300), "transformer-volts").expect("it is told");
+    assert!(told_text.contains("cannot deliver it"), "{told_text}");
+    assert_eq!(told(&text("psu-12v-2a", 2), "transformer-not-wanted"), None);
+    assert!(
+        told(&text("psu-24v-3a", 2), "transformer-not-wanted").is_some(),
+        "its profile has no such input"
+    );
+}
+
+/// What is quoted is the lowest of all conditions: here the battery's last minute, not the mains.
+#[test]
+fn the_worst_condition_is_quoted() {
+    let text = job(
+        "battery = \"vrla-12v-7ah\"\nloads = [{ at = \"P1\", name = \"x\", standby = \"10 mA\", minimum = \"14 V\" }]",
+    );
+    let (text, _) = told(&text, "load-under-volts").expect("14 V are never there");
+    assert!(text.contains("in the last alarm minute"), "{text}");
+}
+
+#[test]
+fn a_module_for_other_volts() {
+    let text = |psu: &str| {
+        format!(
+            "format = 1\n[[supply]]\nid = \"P1\"\nprofile = \"{psu}\"\n[[module]]\nid = \"M1\"\nprofile = \"input-12\"\nfed_by = \"P1\"\n"
+        )
+    };
+    assert!(told(&text("psu-24v-3a"), "module-volts").is_some_and(|(text, _)| text.contains("module M1")));
+    assert_eq!(told(&text("psu-12v-2a"), "module-volts"), None);
+}
+
+/// By hand: 12.85 V behind 8 ohm give at most 5.2 W, whatever the battery.
+#[test]
+fn no_battery_helps_where_the_cable_collapses() {
+    let text = |ohms: u32| {
+        job(&format!(
+            "battery = \"vrla-12v-4ah\"\nruns = [{{ from = \"P1\", to = \"J1\", ohms = \"{ohms} ohm\" }}]\nloads = [{{ at = \"J1\", name = \"pump\", standby = \"0 W\", alarm = \"5.6 W\" }}]"
+        ))
+    };
+    with(&text(8), |study, findings| {
+        assert!(matches!(study.full_alarm, Some(Err(_))));
+        let larger = findings.iter().filter(|finding| finding.code == "collapse");
+        assert!(larger.clone().count() > 1, "by cable and by battery: {findings:?}");
+        assert!(larger.clone().all(|finding| !finding.remedy.contains("larger battery")), "{findings:?}");
+    });
+}
+
+#[test]
+fn what_is_asked_of_a_supply_about_which_nothing_is_known() {
+    let text = "format = 1\nsite.rules = [\"us-fire\"]\n[[supply]]\nid = \"P1\"\n";
+    with(text, |study, _| assert_eq!(study.required_ah(), None));
+    assert!(told(text, "no-battery").is_some_and(|(text, _)| text.contains("not known")));
+    let text = format!("{text}loads = [{{ at = \"P1\", standby = \"100 mA\" }}]\n");
+    with(&text, |study, _| assert!(study.required_ah().is_some()));
+}
