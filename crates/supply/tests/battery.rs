@@ -371,3 +371,11 @@ fn what_is_asked_of_a_supply_about_which_nothing_is_known() {
     let text = format!("{text}loads = [{{ at = \"P1\", standby = \"100 mA\" }}]\n");
     with(&text, |study, _| assert!(study.required_ah().is_some()));
 }
+
+#[test]
+fn no_rule_at_all_is_told() {
+    let text = "format = 1\nsite.rules = [\"us-fire\"]\n[[supply]]\nid = \"P1\"\nprofile = \"psu-12v-2a\"\nbattery = \"vrla-12v-7ah\"\n";
+    assert_eq!(told(text, "standby-not-asked"), None);
+    assert!(told(&text.replace("[\"us-fire\"]", "[]"), "standby-not-asked").is_some());
+    assert!(told(&format!("{text}rules = []\n"), "standby-not-asked").is_some());
+}

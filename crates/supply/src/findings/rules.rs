@@ -21,6 +21,7 @@ pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
             );
         }
     }
+    unasked(say, job, library, study);
     let remembered: Vec<&str> =
         study.rules.iter().filter(|rule| rule.remembered).map(|rule| rule.clause.as_str()).collect();
     if !remembered.is_empty() {
@@ -65,6 +66,26 @@ fn open(say: &mut Say, job: &Job, study: &Study) {
                 "Ask the authority, then record it: [[standby]] with rules = \"{}\", take and reason.",
                 named.value
             ),
+        );
+    }
+}
+
+/// No rule asks for a standby time, and no rule set explains why by holding it in words only.
+fn unasked(say: &mut Say, job: &Job, library: &Library, study: &Study) {
+    let in_words = job
+        .site
+        .rules
+        .iter()
+        .any(|named| library.rules.get(named.as_str()).is_some_and(|set| set.standby.is_empty()));
+    if study.rules.is_empty() && !in_words {
+        say.push(
+            Severity::Check,
+            "standby-not-asked",
+            format!(
+                "No rule asks supply {} for a standby time, so its battery is held against none.",
+                study.plan.supply.id.value
+            ),
+            "Name the rule sets that hold in `rules` of the site; local code and the authority decide which.",
         );
     }
 }
