@@ -10,6 +10,7 @@ use crate::study::Study;
 pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
     open(say, job, study);
     local(say, study);
+    beyond_hours(say, study);
     for named in &job.site.rules {
         let Some(set) = library.rules.get(named.as_str()) else { continue };
         if set.standby.is_empty() {
@@ -90,7 +91,7 @@ fn unasked(say: &mut Say, job: &Job, library: &Library, study: &Study) {
     }
 }
 
-/// Figures that local words set: other than the clause's, at odds with each other, an alarm longer than its hours.
+/// Figures that local words set: other than the clause's, and at odds with each other.
 fn local(say: &mut Say, study: &Study) {
     let (mut changed, mut odd) = (Vec::new(), Vec::new());
     for rule in &study.rules {
@@ -140,6 +141,10 @@ fn local(say: &mut Say, study: &Study) {
             "Ask which of them holds, and strike the other.",
         );
     }
+}
+
+/// An alarm that does not fit into the hours in which it lies.
+fn beyond_hours(say: &mut Say, study: &Study) {
     let beyond: Vec<String> = study
         .rules
         .iter()
