@@ -36,7 +36,8 @@ pub use findings::{findings, smoke_findings};
 pub use mains::{Mains, Terminal, mains, terminals};
 pub use plan::{Case, End, Limit, LimitOf, Plan, Point, Row, RowFrom, Way};
 pub use rule::{
-    Asked, CHARGE_FACTOR, Recharged, Ruled, asked, recharge_hours, recharged, ruled, worst_current,
+    Asked, CHARGE_FACTOR, LocalFigure, LocalWord, Recharged, Ruled, asked, recharge_hours, recharged, ruled,
+    worst_current,
 };
 pub use size::{Demand, RunChoice, Sizing, sizing};
 pub use smoke::{Head, SmokeLoop, smoke_loop};

@@ -31,8 +31,11 @@ pub struct Mains {
     pub amperes: f64,
     /// The cable from it, out and back, where the job gives it.
     pub cable: Option<Interval<Ohms>>,
-    /// Volts at the supply's input at full load, with the cable hot; none without volts or cable.
+    /// Volts at the supply's input at full load, with the cable hot; none without volts or cable, and where nothing
+    /// arrives at all.
     pub arrives: Option<f64>,
+    /// Whether the cable alone would lose all of the transformer's volts, so that this load cannot be delivered.
+    pub cannot_deliver: bool,
     /// What the supply takes.
     pub input_volts: Option<(f64, f64)>,
     /// Which lead is marked, and how; empty when not said.
@@ -89,10 +92,17 @@ pub fn mains(
         "{:.1} V x {amperes:.3} A = {needed_va:.1} {unit}",
         volts.unwrap_or(profile.volts.hi().0)
     ));
-    let arrives = arrives(transformer, cable, amperes);
+    let left = arrives(transformer, cable, amperes);
+    let arrives = left.filter(|volts| *volts > 0.0);
+    let cannot_deliver = left.is_some() && arrives.is_none();
     if let (Some(arrives), Some(cable)) = (arrives, cable) {
         working.push(format!(
             "less {amperes:.3} A x {:.3} ohm of cable: {arrives:.2} V at the supply",
+            cable.hi().0
+        ));
+    } else if let (true, Some(cable)) = (cannot_deliver, cable) {
+        working.push(format!(
+            "{amperes:.3} A through {:.3} ohm of cable would lose all of that: it cannot deliver it",
             cable.hi().0
         ));
     }
@@ -107,6 +117,7 @@ pub fn mains(
         amperes,
         cable,
         arrives,
+        cannot_deliver,
         input_volts: profile.input.and_then(|input| input.volts).map(|volts| (volts.lo().0, volts.hi().0)),
         marked: transformer.marked.clone(),
         outlet: supply.outlet.clone(),

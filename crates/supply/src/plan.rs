@@ -257,8 +257,13 @@ impl<'a> Plan<'a> {
     /// The supply's nominal volts: 12 for 13.8 V, 24 for 27.6 V; 12 where there is no profile.
     #[must_use]
     pub fn nominal(&self) -> f64 {
-        self.profile.map_or(12.0, |profile| (profile.volts.hi().0 / 12.0).floor().max(1.0) * 12.0)
+        nominal(self.profile)
     }
+}
+
+/// Nominal volts of a supply with this profile.
+pub(crate) fn nominal(profile: Option<&SupplyProfile>) -> f64 {
+    profile.map_or(12.0, |profile| (profile.volts.hi().0 / 12.0).floor().max(1.0) * 12.0)
 }
 
 /// The profile of a supply by its id.

@@ -50,6 +50,8 @@ pub struct Ruled {
     pub ask_combined: bool,
     /// Local words that changed it, with their reasons.
     pub words: Vec<String>,
+    /// Every figure that they set, beside the clause's.
+    pub local: Vec<LocalWord>,
     /// The working, line by line, as an authority can follow it.
     pub working: Vec<String>,
 }
@@ -60,6 +62,25 @@ impl Ruled {
     pub fn standby_h(&self) -> f64 {
         let inside = if self.alarm_inside { self.alarm_min / 60.0 } else { 0.0 };
         (self.hours - inside).max(0.0)
+    }
+
+    /// The rule as a sentence names it: its set and itself, and whether a local word changed its figures.
+    #[must_use]
+    pub fn named(&self) -> String {
+        let local = if self.overridden() { ", by local word" } else { "" };
+        format!("{} ({}{local})", self.rules, self.rule)
+    }
+
+    /// Whether a local word changed a figure of its clause.
+    #[must_use]
+    pub fn overridden(&self) -> bool {
+        self.local.iter().any(LocalWord::overrides)
+    }
+
+    /// Whether the alarm does not fit into the hours in which it lies.
+    #[must_use]
+    pub fn alarm_beyond_hours(&self) -> bool {
+        self.alarm_inside && self.alarm_min / 60.0 > self.hours + 1e-9
     }
 
     /// The product of all margins.
@@ -78,25 +99,119 @@ pub struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    fn word<T>(&self, of: impl Fn(&StandbyWord) -> Option<T>) -> Option<T> {
-        self.words.iter().rev().find_map(|word| of(word))
+    /// The largest figure that a local word sets; the rule's own where none does.
+    fn figure(&self, of: impl Fn(&StandbyWord) -> Option<f64>, own: f64) -> f64 {
+        self.words.iter().filter_map(|word| of(word)).reduce(f64::max).unwrap_or(own)
     }
 
     fn hours(&self) -> f64 {
-        self.word(|word| word.hours).unwrap_or(self.rule.hours).0
+        self.figure(|word| word.hours.map(|hours| hours.0), self.rule.hours.0)
     }
 
     fn alarm_min(&self) -> f64 {
-        self.word(|word| word.alarm).unwrap_or(self.rule.alarm).0
+        self.figure(|word| word.alarm.map(|alarm| alarm.0), self.rule.alarm.0)
     }
 
-    fn factors(&self) -> Vec<(String, f64)> {
-        if let Some(factor) = self.word(|word| word.factor) {
-            return vec![("by local word".to_owned(), factor)];
-        }
+    /// The clause's own margins that hold at the hours that count.
+    fn own_factors(&self) -> Vec<(String, f64)> {
         let hours = self.hours();
         let holds = |factor: &&library::Factor| factor.up_to.is_none_or(|up_to| hours <= up_to.0);
         self.rule.factors.iter().filter(holds).map(|factor| (factor.name.clone(), factor.times)).collect()
+    }
+
+    fn factors(&self) -> Vec<(String, f64)> {
+        if self.words.iter().any(|word| word.factor.is_some()) {
+            return vec![("by local word".to_owned(), self.figure(|word| word.factor, 1.0))];
+        }
+        self.own_factors()
+    }
+
+    /// Every figure that local words set, beside the clause's.
+    fn local_words(&self) -> Vec<LocalWord> {
+        let margin = self.own_factors().iter().map(|(_, times)| times).product();
+        let figures: [(LocalFigure, f64, Vec<Option<f64>>); 3] = [
+            (LocalFigure::Hours, self.rule.hours.0, self.of_words(|word| word.hours.map(|hours| hours.0))),
+            (LocalFigure::Alarm, self.rule.alarm.0, self.of_words(|word| word.alarm.map(|alarm| alarm.0))),
+            (LocalFigure::Factor, margin, self.of_words(|word| word.factor)),
+        ];
+        let mut all = Vec::new();
+        for (figure, clause, set) in figures {
+            let said = set.into_iter().zip(&self.words);
+            let said: Vec<(f64, String)> =
+                said.filter_map(|(value, word)| Some((value?, word.reason.clone()))).collect();
+            if !said.is_empty() {
+                all.push(LocalWord { figure, clause, said });
+            }
+        }
+        all
+    }
+
+    fn of_words(&self, of: impl Fn(&StandbyWord) -> Option<f64>) -> Vec<Option<f64>> {
+        self.words.iter().map(|word| of(word)).collect()
+    }
+}
+
+/// What a local word can set.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LocalFigure {
+    /// Hours without mains.
+    Hours,
+    /// Minutes of alarm.
+    Alarm,
+    /// The product of all margins.
+    Factor,
+}
+
+impl LocalFigure {
+    /// A value of it in words.
+    #[must_use]
+    pub fn shown(self, value: f64) -> String {
+        match self {
+            Self::Hours => format!("{} h", short(value)),
+            Self::Alarm => format!("{} min in alarm", short(value)),
+            Self::Factor => format!("a margin of {}", short(value)),
+        }
+    }
+}
+
+/// One figure of a rule that local words set.
+#[derive(Clone, PartialEq, Debug)]
+pub struct LocalWord {
+    /// Which.
+    pub figure: LocalFigure,
+    /// What the clause has.
+    pub clause: f64,
+    /// What each local word says, with its reason; at least one. The largest counts.
+    pub said: Vec<(f64, String)>,
+}
+
+impl LocalWord {
+    /// What counts.
+    #[must_use]
+    pub fn counts(&self) -> f64 {
+        self.said.iter().map(|(value, _)| *value).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// Whether it is another figure than the clause's.
+    #[must_use]
+    pub fn overrides(&self) -> bool {
+        (self.counts() - self.clause).abs() > 1e-9
+    }
+
+    /// Two words that say different figures, if any do.
+    #[must_use]
+    pub fn conflict(&self) -> Option<[&(f64, String); 2]> {
+        let first = self.said.first()?;
+        let other = self.said.iter().find(|(value, _)| (value - first.0).abs() > 1e-9)?;
+        Some([first, other])
+    }
+
+    /// The reason of the word that counts.
+    #[must_use]
+    pub fn reason(&self) -> &str {
+        let counts = self.counts();
+        let said = self.said.iter().find(|(value, _)| (value - counts).abs() < 1e-9);
+        said.map_or("", |(_, reason)| reason.as_str())
     }
 }
 
@@ -116,10 +231,17 @@ pub fn asked<'a>(job: &'a Job, library: &'a Library, supply: &Supply) -> Vec<Ask
         let holds = |rule: &&Requirement| {
             if taken.is_empty() { rule.usual } else { taken.contains(&rule.id.as_str()) }
         };
-        asked.extend(set.standby.iter().filter(holds).map(|rule| Asked {
-            rules: set.id.as_str(),
-            rule,
-            words: words.clone(),
+        asked.extend(set.standby.iter().filter(holds).map(|rule| {
+            Asked {
+                rules: set.id.as_str(),
+                rule,
+                words: words
+                    .iter()
+                    .copied()
+                    // What an entry says is said of the rules that it takes; without any, of all.
+                    .filter(|word| word.take.is_empty() || word.take.iter().any(|id| id.value == rule.id))
+                    .collect(),
+            }
         }));
     }
     asked
@@ -169,6 +291,7 @@ pub fn ruled(plan: &Plan, asked: &Asked, cut_off: f64) -> Ruled {
         end_volts,
         ask_combined: rule.ask_combined,
         words: asked.words.iter().map(|word| word.reason.clone()).collect(),
+        local: asked.local_words(),
         working: Vec::new(),
     };
     work(&mut ruled, rule.high_rate, (cut_off, full));
@@ -181,13 +304,8 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
     let factor = ruled.factor();
     let standby_ah = ruled.standby_a * standby_h;
     let sum = |weight: f64| factor * (standby_ah + weight * ruled.alarm_a * alarm_h);
-    let mut lines = vec![
-        format!(
-            "{}: {} h in standby, then {} min in alarm",
-            ruled.clause,
-            short(standby_h),
-            short(ruled.alarm_min)
-        ),
+    let mut lines = times(ruled);
+    lines.extend([
         format!(
             "I_s = {:.4} A: all loads at rest; the most between {cut_off:.2} V and {full:.2} V at the supply",
             ruled.standby_a
@@ -201,7 +319,7 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
             }
         ),
         format!("I_s T_s = {:.4} A x {} h = {standby_ah:.4} Ah", ruled.standby_a, short(standby_h)),
-    ];
+    ]);
     let mut weight = ruled.alarm_weight;
     if let Some(high) = high_rate {
         let plain = sum(weight);
@@ -232,6 +350,22 @@ fn work(ruled: &mut Ruled, high_rate: Option<f64>, (cut_off, full): (f64, f64)) 
     ruled.alarm_weight = weight;
     ruled.required_ah = required;
     ruled.working = lines;
+}
+
+/// Which times count: the clause's, and apart from them what local words made of them.
+fn times(ruled: &Ruled) -> Vec<String> {
+    let counts =
+        format!("{} h in standby, then {} min in alarm", short(ruled.standby_h()), short(ruled.alarm_min));
+    let overriding: Vec<&LocalWord> = ruled.local.iter().filter(|word| word.overrides()).collect();
+    if overriding.is_empty() {
+        return vec![format!("{}: {counts}", ruled.clause)];
+    }
+    let list = |shown: fn(&LocalWord) -> String| -> String {
+        overriding.iter().map(|word| shown(word)).collect::<Vec<_>>().join(", ")
+    };
+    let clause = list(|word| word.figure.shown(word.clause));
+    let local = list(|word| format!("{} ({})", word.figure.shown(word.counts()), word.reason()));
+    vec![format!("{}: {clause}; by local word: {local}", ruled.clause), format!("so {counts}")]
 }
 
 /// A number without zeros behind its point.

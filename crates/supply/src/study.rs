@@ -59,6 +59,14 @@ pub struct Study<'a> {
 }
 
 impl Study<'_> {
+    /// Ampere-hours that the rules ask for. None without a rule, and where nothing that is drawn is known: no profile
+    /// and no load.
+    #[must_use]
+    pub fn required_ah(&self) -> Option<f64> {
+        let asked = self.rules[self.governing?].required_ah;
+        (self.plan.profile.is_some() || asked > 0.0).then_some(asked)
+    }
+
     /// Whether the last minute has a solution at its least and at its most: not where constant powers collapse on the
     /// battery before the equipment cuts it off.
     #[must_use]
@@ -204,12 +212,23 @@ pub fn study<'a>(job: &'a Job, library: &'a Library, feeding: &Feeding<'a>, at: 
 fn bank(library: &Library, plan: &Plan) -> Option<(Bank, String)> {
     let id = plan.supply.battery.as_ref()?;
     let Kind::Battery(profile) = &library.profiles.get(id.as_str())?.kind else { return None };
-    let wanted = (plan.nominal() / profile.volts.0).round().max(1.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 64 blocks")]
-    let in_series = plan.supply.in_series.unwrap_or(wanted.min(64.0) as u32);
+    let in_series = in_series(library, plan.supply);
     let leads = plan.supply.leads.unwrap_or(job::DEFAULT_LEADS);
     let bank = Bank::new(profile, in_series, plan.supply.strings, leads.0);
     Some((bank, id.value.clone()))
+}
+
+/// Blocks in series in each string of a supply: as the job says, else as many as its volts want.
+pub(crate) fn in_series(library: &Library, supply: &job::Supply) -> u32 {
+    let kind = |id: &str| library.profiles.get(id).map(|profile| &profile.kind);
+    let block = match supply.battery.as_ref().and_then(|id| kind(id.as_str())) {
+        Some(Kind::Battery(profile)) => profile.volts.0,
+        _ => return supply.in_series.unwrap_or(1),
+    };
+    let own = supply.profile.as_ref().and_then(|id| crate::plan::supply_profile(library, id.as_str()));
+    let wanted = (crate::plan::nominal(own) / block).round().max(1.0);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 64 blocks")]
+    supply.in_series.unwrap_or(wanted.min(64.0) as u32)
 }
 
 fn battery(

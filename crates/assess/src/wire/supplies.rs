@@ -219,7 +219,7 @@ impl SupplyJson {
             standby_a: study.standby_a,
             alarm_a: study.alarm_a,
             cut_off: study.cut_off,
-            required_ah: study.governing.map(|at| study.rules[at].required_ah),
+            required_ah: study.required_ah(),
             fitted_ah: battery.map(|battery| battery.bank.capacity_ah()),
             hours_to_cutoff: battery.map(|battery| battery.hours.0),
             loads: (0..study.loads.len()).map(|row| load(study, row)).collect(),

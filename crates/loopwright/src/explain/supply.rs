@@ -242,6 +242,8 @@ fn conductors(page: &mut Page, study: &Study) {
             choice.smallest.map_or("-".to_owned(), quantity::Gauge::written),
             if choice.doubled_does {
                 "does".to_owned()
+            } else if choice.short_doubled_v.is_infinite() {
+                "still collapses".to_owned()
             } else {
                 format!("still {:.2} V short", choice.short_doubled_v)
             },

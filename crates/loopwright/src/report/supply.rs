@@ -155,9 +155,12 @@ fn battery(page: &mut Page, study: &Study) {
     if let Some(rule) = study.governing.map(|at| &study.rules[at]) {
         let fitted = fitted
             .map_or("none fitted".to_owned(), |fitted| format!("{} fitted", AmpereHours(fitted).shown(3)));
+        let required =
+            study.required_ah().map_or("not known".to_owned(), |required| format!("{required:.2} Ah"));
+        let local = if rule.overridden() { ", by local word" } else { "" };
         page.paragraph(
             INDENT,
-            &format!("by rule: {:.2} Ah, {fitted} ({} {})", rule.required_ah, rule.rules, rule.rule),
+            &format!("by rule: {required}, {fitted} ({} {}{local})", rule.rules, rule.rule),
         );
     }
     let Some(battery) = &study.battery else { return };

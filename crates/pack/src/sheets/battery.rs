@@ -76,7 +76,8 @@ pub(crate) fn battery_sheet(assessment: &Assessment, study: &Study) -> Option<Ba
 }
 
 fn named(rule: &Ruled) -> String {
-    format!("{} {}", rule.rules, rule.rule)
+    let local = if rule.overridden() { ", by local word," } else { "" };
+    format!("{} {}{local}", rule.rules, rule.rule)
 }
 
 fn answer(study: &Study) -> String {
@@ -88,6 +89,12 @@ fn answer(study: &Study) -> String {
                 "{} asks for {:.2}\u{2009}Ah; {fitted:.2}\u{2009}Ah are fitted, {what}.",
                 named(rule),
                 rule.required_ah
+            )
+        }
+        (Some(rule), None) if study.required_ah().is_none() => {
+            format!(
+                "What {} asks for is not known: nothing that is drawn is. No battery is fitted.",
+                named(rule)
             )
         }
         (Some(rule), None) => {
@@ -346,6 +353,9 @@ fn mains(assessment: &Assessment, study: &Study) -> Vec<[String; 2]> {
             (library::Current::Direct, marked) => marked,
         };
         fact("polarity", polarity.to_owned());
+        if mains.cannot_deliver {
+            fact("arrives", "nothing: it cannot deliver this through its cable".to_owned());
+        }
         if let Some(arrives) = mains.arrives {
             let takes = mains
                 .input_volts

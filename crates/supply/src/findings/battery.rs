@@ -1,10 +1,13 @@
 //! Battery by rule and by physics, charger, fuse, enclosure.
 
 use job::{Job, Severity};
-use library::{Kind, Library};
-use quantity::{AmpereHours, Amperes, Volts, Written};
+use library::{Kind, Library, System};
+use quantity::{AmpereHours, Amperes, Interval, Volts, Written};
 
 use super::Say;
+use super::volts::change;
+use crate::condition::{Source, solve};
+use crate::plan::Case;
 use crate::rule::short;
 use crate::study::{BatteryResult, Study};
 
@@ -17,11 +20,12 @@ pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
     let id = study.plan.supply.id.value.clone();
     let Some(battery) = &study.battery else {
         if !study.rules.is_empty() {
-            let required = study.governing.map_or(0.0, |at| study.rules[at].required_ah);
+            let required = study.required_ah();
+            let required = required.map_or("not known".to_owned(), |required| format!("{required:.2} Ah"));
             say.push(
                 Severity::Check,
                 "no-battery",
-                format!("Supply {id} has no battery; its rules ask for {required:.2} Ah."),
+                format!("Supply {id} has no battery; what its rules ask for: {required}."),
                 "Name its battery.",
             );
         }
@@ -60,10 +64,9 @@ fn by_rule(say: &mut Say, study: &Study, battery: &BatteryResult) {
             Severity::Fix,
             "battery-too-small",
             format!(
-                "The battery has {}; {} ({}) asks for {:.2} Ah: {} h at rest with {:.3} A, {} min in alarm with {:.3} A.",
+                "The battery has {}; {} asks for {:.2} Ah: {} h at rest with {:.3} A, {} min in alarm with {:.3} A.",
                 AmpereHours(fitted).shown(3),
-                rule.rules,
-                rule.rule,
+                rule.named(),
                 rule.required_ah,
                 short(rule.standby_h()),
                 rule.standby_a,
@@ -90,16 +93,27 @@ fn by_physics(say: &mut Say, study: &Study, battery: &BatteryResult) {
             Severity::Fix,
             code,
             format!(
-                "Aged to 80 % and at {} C, {how} after {:.1} h of the {} h that {} ({}) asks for. {new}",
+                "Aged to 80 % and at {} C, {how} after {:.1} h of the {} h that {} asks for. {new}",
                 short(battery.temperature.0),
                 ended.hours,
                 short((total * 100.0).round() / 100.0),
-                rule.rules,
-                rule.rule
+                rule.named()
             ),
-            "A larger battery, or a warmer place for it. By rule and by physics the stricter counts.",
+            if ended.collapsed && cable_collapses(study, run.system) {
+                format!("No battery helps: the cables collapse on a full one already. {}", change(study))
+            } else {
+                "A larger battery, or a warmer place for it. By rule and by physics the stricter counts."
+                    .to_owned()
+            },
         );
     }
+}
+
+/// Whether the loads collapse behind their cables on full and stiff battery volts too.
+fn cable_collapses(study: &Study, system: System) -> bool {
+    let full = Interval::exact(Volts(crate::FULL_VOLTS * study.plan.nominal() / 12.0));
+    let source = Source { on_battery: true, ..Source::held(full) };
+    solve(&study.plan, &source, Case::AlarmOf(system)).is_err()
 }
 
 fn charger(say: &mut Say, study: &Study, battery: &BatteryResult) {
@@ -191,7 +205,7 @@ fn enclosure(say: &mut Say, job: &Job, library: &Library, study: &Study, battery
     }
     let others: u32 = with_battery()
         .filter(|supply| supply.id.value != study.plan.supply.id.value)
-        .map(|supply| supply.strings * supply.in_series.unwrap_or(1))
+        .map(|supply| supply.strings * crate::study::in_series(library, supply))
         .sum();
     let own = battery.bank.strings * battery.bank.in_series;
     if others + own > spaces {

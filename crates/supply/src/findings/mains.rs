@@ -2,7 +2,7 @@
 
 use job::Severity;
 use library::Current;
-use quantity::{Volts, Written};
+use quantity::{Amperes, Volts, Written};
 
 use super::Say;
 use crate::mains::Mains;
@@ -26,6 +26,17 @@ pub(super) fn put(say: &mut Say, study: &Study) {
         }
         return;
     };
+    if input.is_none() {
+        say.push(
+            Severity::Check,
+            "transformer-not-wanted",
+            format!(
+                "The profile of supply {} has no low-voltage input, and the job feeds it from {}.",
+                supply.id.value, mains.profile
+            ),
+            "If it hangs on mains itself, strike `transformer`; if it does take one, add `input` to the profile from its manual.",
+        );
+    }
     kind(say, mains);
     rating(say, mains);
     if mains.outlet.is_empty() {
@@ -90,6 +101,19 @@ fn rating(say: &mut Say, mains: &Mains) {
                 "A larger transformer, within what the supply takes, or less load.",
             );
         }
+    }
+    if mains.cannot_deliver {
+        say.push(
+            Severity::Fix,
+            "transformer-volts",
+            format!(
+                "{} cannot deliver it: at full load {} are wanted, and the cable would lose all of its volts.",
+                mains.profile,
+                Amperes(mains.amperes).shown(3)
+            ),
+            "A thicker or shorter cable from the transformer, or less load.",
+        );
+        return;
     }
     let (Some(volts), Some((least, most))) = (mains.arrives.or(mains.volts), mains.input_volts) else {
         return;

@@ -29,7 +29,7 @@ pub fn findings(job: &Job, library: &Library, study: &Study) -> Vec<Finding> {
             "Name its profile, or type one in from its manual.",
         );
     }
-    volts::put(&mut say, study);
+    volts::put(&mut say, library, study);
     rules::put(&mut say, job, library, study);
     battery::put(&mut say, job, library, study);
     mains::put(&mut say, study);

@@ -4,10 +4,13 @@ use job::{Duty, Feeding, Job, Severity};
 use library::{Library, System};
 
 use super::Say;
+use crate::rule::short;
 use crate::study::Study;
 
 pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
     open(say, job, study);
+    local(say, study);
+    beyond_hours(say, study);
     for named in &job.site.rules {
         let Some(set) = library.rules.get(named.as_str()) else { continue };
         if set.standby.is_empty() {
@@ -19,6 +22,7 @@ pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
             );
         }
     }
+    unasked(say, job, library, study);
     let remembered: Vec<&str> =
         study.rules.iter().filter(|rule| rule.remembered).map(|rule| rule.clause.as_str()).collect();
     if !remembered.is_empty() {
@@ -36,7 +40,11 @@ pub(super) fn put(say: &mut Say, job: &Job, library: &Library, study: &Study) {
 fn open(say: &mut Say, job: &Job, study: &Study) {
     for named in &job.site.rules {
         let rules: Vec<_> = study.rules.iter().filter(|rule| rule.rules == named.value).collect();
-        let said = job.standby.iter().any(|word| word.rules.value == named.value && !word.take.is_empty());
+        let said = job.standby.iter().any(|word| {
+            let here = word.supplies.is_empty()
+                || word.supplies.iter().any(|id| id.value == study.plan.supply.id.value);
+            here && word.rules.value == named.value && !word.take.is_empty()
+        });
         let ask =
             |of: fn(f64, f64) -> f64, first: f64| rules.iter().map(|rule| rule.required_ah).fold(first, of);
         let (least, most) = (ask(f64::min, f64::INFINITY), ask(f64::max, 0.0));
@@ -59,6 +67,99 @@ fn open(say: &mut Say, job: &Job, study: &Study) {
                 "Ask the authority, then record it: [[standby]] with rules = \"{}\", take and reason.",
                 named.value
             ),
+        );
+    }
+}
+
+/// No rule asks for a standby time, and no rule set explains why by holding it in words only.
+fn unasked(say: &mut Say, job: &Job, library: &Library, study: &Study) {
+    let in_words = job
+        .site
+        .rules
+        .iter()
+        .any(|named| library.rules.get(named.as_str()).is_some_and(|set| set.standby.is_empty()));
+    if study.rules.is_empty() && !in_words {
+        say.push(
+            Severity::Check,
+            "standby-not-asked",
+            format!(
+                "No rule asks supply {} for a standby time, so its battery is held against none.",
+                study.plan.supply.id.value
+            ),
+            "Name the rule sets that hold in `rules` of the site; local code and the authority decide which.",
+        );
+    }
+}
+
+/// Figures that local words set: other than the clause's, and at odds with each other.
+fn local(say: &mut Say, study: &Study) {
+    let (mut changed, mut odd) = (Vec::new(), Vec::new());
+    for rule in &study.rules {
+        for word in &rule.local {
+            if word.overrides() {
+                let less =
+                    if word.counts() < word.clause { "less than the clause" } else { "more than the clause" };
+                changed.push(format!(
+                    "{} ({}): {} instead of {} by {}, {less}; reason: {}",
+                    rule.rules,
+                    rule.rule,
+                    word.figure.shown(word.counts()),
+                    word.figure.shown(word.clause),
+                    rule.clause,
+                    word.reason()
+                ));
+            }
+            if let Some([one, other]) = word.conflict() {
+                odd.push(format!(
+                    "{} ({}): {} ({}), and {} ({})",
+                    rule.rules,
+                    rule.rule,
+                    word.figure.shown(one.0),
+                    one.1,
+                    word.figure.shown(other.0),
+                    other.1
+                ));
+            }
+        }
+    }
+    if !changed.is_empty() {
+        say.push(
+            Severity::Check,
+            "rule-overridden",
+            format!("A local word counts in place of the rule's figure. {}.", changed.join(". ")),
+            "Have the authority's word on paper: what is less than the clause is its decision and nobody else's.",
+        );
+    }
+    if !odd.is_empty() {
+        say.push(
+            Severity::Check,
+            "local-words-differ",
+            format!(
+                "Two entries of [[standby]] set the same figure, and the largest counts. {}.",
+                odd.join(". ")
+            ),
+            "Ask which of them holds, and strike the other.",
+        );
+    }
+}
+
+/// An alarm that does not fit into the hours in which it lies.
+fn beyond_hours(say: &mut Say, study: &Study) {
+    let beyond: Vec<String> = study
+        .rules
+        .iter()
+        .filter(|rule| rule.alarm_beyond_hours())
+        .map(|rule| format!("{}: {} min, {} h", rule.named(), short(rule.alarm_min), short(rule.hours)))
+        .collect();
+    if !beyond.is_empty() {
+        say.push(
+            Severity::Check,
+            "alarm-beyond-hours",
+            format!(
+                "The alarm lies inside the hours and is longer than they are; all of it counts, and nothing at rest. {}.",
+                beyond.join("; ")
+            ),
+            "Mend `hours` or `alarm` of the [[standby]].",
         );
     }
 }

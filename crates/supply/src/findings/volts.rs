@@ -1,19 +1,60 @@
 //! Volts, collapse, limits.
 
 use job::{RunConductor, Severity};
-use quantity::{Amperes, Volts, Written};
+use library::{Kind, Library};
+use quantity::{Amperes, Interval, Volts, Written};
 
 use super::Say;
 use crate::condition::{Collapsed, Solved};
 use crate::plan::{LimitOf, Way};
 use crate::study::{Between, Study};
 
-pub(super) fn put(say: &mut Say, study: &Study) {
+pub(super) fn put(say: &mut Say, library: &Library, study: &Study) {
     collapse(say, study);
     for row in 0..study.loads.len() {
         load(say, study, row);
     }
     limits(say, study);
+    modules(say, library, study);
+}
+
+/// Modules whose auxiliary volts belong to another nominal voltage than the supply's.
+fn modules(say: &mut Say, library: &Library, study: &Study) {
+    let Some(supply) = study.plan.profile else { return };
+    for row in &study.plan.rows {
+        let profile = row.profile.as_ref().and_then(|id| library.profiles.get(id.as_str()));
+        let Some(Kind::Module(module)) = profile.map(|profile| &profile.kind) else { continue };
+        let Some(aux) = module.aux else { continue };
+        if behind_aux(study, row.at) || nominal(aux.volts) == nominal(supply.volts) {
+            continue;
+        }
+        say.push(
+            Severity::Check,
+            "module-volts",
+            format!(
+                "The auxiliary output of {} has {}; supply {} gives {}.",
+                named(&row.name),
+                aux.volts.shown(),
+                study.plan.supply.id.value,
+                supply.volts.shown()
+            ),
+            "Before power: look up in its manual what it takes. Only a module that changes the volts itself may hang here.",
+        );
+    }
+}
+
+/// How many times 12 V.
+fn nominal(volts: Interval<Volts>) -> u32 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "volts of equipment")]
+    let twelves = (volts.hi().0 / 12.0).max(1.0) as u32;
+    twelves
+}
+
+fn behind_aux(study: &Study, mut at: usize) -> bool {
+    while at != 0 && !matches!(study.plan.points[at].way, Way::Aux) {
+        at = study.plan.points[at].parent;
+    }
+    at != 0
 }
 
 fn collapse(say: &mut Say, study: &Study) {
@@ -69,7 +110,8 @@ fn load(say: &mut Say, study: &Study, row: usize) {
     ];
     let failing: Vec<(&str, Between)> =
         conditions.iter().filter_map(|(when, volts)| Some((*when, short(*volts)?))).collect();
-    let Some(&(when, volts)) = failing.first() else { return };
+    let lowest = failing.iter().min_by(|one, other| one.1.0.total_cmp(&other.1.0));
+    let Some(&(when, volts)) = lowest else { return };
     let only_last = failing.len() == 1 && when.starts_with("in the last");
     let last = if only_last { " A battery with more ampere-hours helps too." } else { "" };
     say.push(
@@ -91,7 +133,7 @@ fn named(name: &str) -> String {
 }
 
 /// Which run to change, and into what.
-fn change(study: &Study) -> String {
+pub(super) fn change(study: &Study) -> String {
     let sizing = &study.sizing;
     let named = |point: usize| {
         let made = &study.plan.points[point];
