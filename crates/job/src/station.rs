@@ -179,16 +179,27 @@ pub struct HistoryMap {
     pub shift: Option<Seconds>,
 }
 
+/// From one end of the world's zones to the other, -12 h to +14 h.
+const MOST_SHIFT: Seconds = Seconds(93_600.0);
+
 impl HistoryMap {
     /// Reads a shift: a time with its unit, with `-` in front where a clock is ahead of GMT.
     ///
     /// # Errors
-    /// When it is no time.
+    /// When it is no time, or more than 26 h: the zones of the world lie no further apart.
     pub fn parse_shift(text: &str) -> Result<Seconds, WrittenError> {
-        match text.trim().strip_prefix('-') {
+        let shift = match text.trim().strip_prefix('-') {
             Some(ahead) => quantity::parse::<Seconds>(ahead.trim_start()).map(|shift| Seconds(-shift.0)),
             None => quantity::parse::<Seconds>(text),
+        }?;
+        if shift.0.abs() <= MOST_SHIFT.0 {
+            return Ok(shift);
         }
+        Err(WrittenError {
+            at: 0,
+            text: format!("`{}` is more than any zone and clock are apart", text.trim()),
+            accept: "-26 h to 26 h".to_owned(),
+        })
     }
 
     /// A shift in the largest unit that says it whole.

@@ -61,6 +61,13 @@ fn field_by_field() {
         assert_eq!(HistoryMap::parse_shift(written).map(HistoryMap::written_shift).as_deref(), Ok(written));
         assert_eq!(HistoryMap::parse_shift(written), Ok(Seconds(seconds)));
     }
+    for written in ["26 h", "-26 h"] {
+        assert!(HistoryMap::parse_shift(written).is_ok(), "{written}");
+    }
+    for written in ["26.1 h", "-27 h", "1000000 h"] {
+        let error = HistoryMap::parse_shift(written).expect_err("it is too much");
+        assert_eq!((error.text.contains(written), error.accept.as_str()), (true, "-26 h to 26 h"));
+    }
     let least = good("format = 1\n");
     assert!(least.station.is_none() && least.history.is_none() && least.areas.is_empty());
 }

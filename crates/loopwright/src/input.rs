@@ -9,17 +9,29 @@ use document::{Complaint, MOST_BYTES, Source};
 /// The name of a job file in its folder.
 const JOB_FILE: &str = "job.toml";
 
+/// What a folder of the library should be.
+const FOLDER: &str = "a folder that is there and that you may read";
+
 /// The file that JOB names: itself, or the `job.toml` of a folder.
 pub(crate) fn job_file(job: &Path) -> PathBuf {
     if job.is_dir() { job.join(JOB_FILE) } else { job.to_owned() }
 }
 
-/// Reads a text file of at most [`MOST_BYTES`].
+/// Reads a job file, or one of the library, of at most [`MOST_BYTES`].
 ///
 /// # Errors
 /// Not there, not readable, no ordinary file, too large, not UTF-8; each with what to do.
 pub(crate) fn read(path: &Path) -> Result<Source, Box<Complaint>> {
-    Source::read_bytes(path.display().to_string(), &bytes(path, "a TOML file")?)
+    let bytes = bytes_or(path, "a TOML file", "a job file, or a folder with a job.toml in it")?;
+    Source::read_bytes(path.display().to_string(), &bytes)
+}
+
+/// Reads another text file of the same size; `wanted` says what it should have been.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn read_other(path: &Path, wanted: &str) -> Result<Source, Box<Complaint>> {
+    Source::read_bytes(path.display().to_string(), &bytes(path, wanted)?)
 }
 
 /// Reads a text of the same size that somebody else's program wrote: UTF-8, or the code of Western Windows.
@@ -56,9 +68,14 @@ pub(crate) fn replace(path: &Path, text: &str) -> std::io::Result<()> {
 /// # Errors
 /// Not there, not readable, no ordinary file, too large; each with what to do.
 pub(crate) fn bytes(path: &Path, wanted: &str) -> Result<Vec<u8>, Box<Complaint>> {
+    bytes_or(path, wanted, &format!("{wanted} that is there and that you may read"))
+}
+
+/// The same; `instead` is what would be accepted where there is no such file.
+fn bytes_or(path: &Path, wanted: &str, instead: &str) -> Result<Vec<u8>, Box<Complaint>> {
     let name = path.display().to_string();
     let refused = |text: String, accept: &str| Box::new(about_file(&name, text, accept));
-    let about = fs::metadata(path).map_err(|error| Box::new(unreadable(&name, path, &error)))?;
+    let about = fs::metadata(path).map_err(|error| Box::new(unreadable(&name, path, &error, instead)))?;
     if about.is_dir() {
         return Err(refused("this is a folder".to_owned(), wanted));
     }
@@ -76,7 +93,7 @@ pub(crate) fn bytes(path: &Path, wanted: &str) -> Result<Vec<u8>, Box<Complaint>
     }
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|file| file.take(most + 1).read_to_end(&mut bytes));
-    read.map_err(|error| Box::new(unreadable(&name, path, &error)))?;
+    read.map_err(|error| Box::new(unreadable(&name, path, &error, instead)))?;
     Ok(bytes)
 }
 
@@ -89,11 +106,11 @@ pub(crate) fn toml_files(folder: &Path) -> Result<Vec<PathBuf>, Box<Complaint>> 
     let entries = match fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(error) => return Err(Box::new(unreadable(&name, folder, &error))),
+        Err(error) => return Err(Box::new(unreadable(&name, folder, &error, FOLDER))),
     };
     let mut files = Vec::new();
     for entry in entries {
-        let path = entry.map_err(|error| Box::new(unreadable(&name, folder, &error)))?.path();
+        let path = entry.map_err(|error| Box::new(unreadable(&name, folder, &error, FOLDER)))?.path();
         if path.extension().is_some_and(|extension| extension == "toml") {
             files.push(path);
         }
@@ -116,18 +133,14 @@ pub(crate) fn about_file(file: &str, text: String, accept: &str) -> Complaint {
     }
 }
 
-fn unreadable(name: &str, path: &Path, error: &std::io::Error) -> Complaint {
+fn unreadable(name: &str, path: &Path, error: &std::io::Error, instead: &str) -> Complaint {
     match error.kind() {
         ErrorKind::NotFound if path.file_name().is_some_and(|file| file == JOB_FILE) => about_file(
             name,
             "there is no such file".to_owned(),
             "a job file, or a folder with a job.toml in it; a job may begin with the one line `format = 1`",
         ),
-        ErrorKind::NotFound => about_file(
-            name,
-            "there is no such file or folder".to_owned(),
-            "a job file, or a folder with a job.toml in it",
-        ),
+        ErrorKind::NotFound => about_file(name, "there is no such file or folder".to_owned(), instead),
         ErrorKind::PermissionDenied => about_file(
             name,
             "this user may not read it".to_owned(),

@@ -146,6 +146,16 @@ pub enum HistoryError {
         /// One of them.
         date: String,
     },
+    /// Some dates can only have the day first, others only the month.
+    #[error(
+        "`{day}` has the day first and `{month}` the month: in one list, no other date can be trusted either"
+    )]
+    BothOrders {
+        /// One with the day first.
+        day: String,
+        /// One with the month first.
+        month: String,
+    },
 }
 
 impl HistoryError {
@@ -158,6 +168,7 @@ impl HistoryError {
             }
             Self::NoColumn { .. } => "its heading, with --map time=HEADING or --map code=HEADING",
             Self::DateOrder { .. } => "--order day-first, --order month-first or --order year-first",
+            Self::BothOrders { .. } => "a list with one order of day and month throughout",
         }
     }
 }
@@ -181,17 +192,22 @@ impl History {
             at.and_then(|at| row.get(at)).map_or(String::new(), |cell| cell.trim().to_owned())
         };
         let rows: Vec<(usize, &Vec<String>)> = grid.iter().enumerate().skip(head + 1).collect();
-        let when = |row: &[String]| {
-            let date = cell(row, Column::Date);
-            let time = cell(row, Column::Time);
-            // A workbook's date comes with a midnight that means nothing.
-            let date = date.split_whitespace().next().unwrap_or_default();
+        let typed = |row: &[String]| {
+            let (date, time) = (cell(row, Column::Date), cell(row, Column::Time));
             if date.is_empty() { time } else { format!("{date} {time}") }
         };
-        let order = match map.order {
-            Some(order) => Some(order),
-            None => time::order(rows.iter().map(|(_, row)| when(row)))
-                .map_err(|date| HistoryError::DateOrder { date })?,
+        let when = |row: &[String]| {
+            let date = cell(row, Column::Date);
+            // A workbook's date comes with a midnight that means nothing.
+            let day = date.split_whitespace().next().filter(|day| time::is_date(day));
+            day.map_or_else(|| typed(row), |day| format!("{day} {}", cell(row, Column::Time)))
+        };
+        let settled = time::order(rows.iter().map(|(_, row)| when(row)));
+        let order = match (map.order, settled) {
+            // Who says the order settles what is open, not what contradicts itself.
+            (Some(_), Err(both @ HistoryError::BothOrders { .. })) => return Err(both),
+            (Some(order), _) => Some(order),
+            (None, settled) => settled?,
         };
         map.order = order;
         let shift_s = map.shift.map_or(0, |shift| shift.0.round() as i64);
@@ -201,9 +217,8 @@ impl History {
             if row.iter().all(|cell| cell.trim().is_empty()) {
                 continue;
             }
-            let written = when(row);
-            let Some(time) = time::read(&written, order.unwrap_or(DateOrder::YearFirst)) else {
-                history.unread.push((at + 1, format!("`{written}` is no date and time")));
+            let Some(time) = time::read(&when(row), order.unwrap_or(DateOrder::YearFirst)) else {
+                history.unread.push((at + 1, format!("`{}` is no date and time", typed(row))));
                 continue;
             };
             let event = cell(row, Column::Event);
@@ -326,5 +341,28 @@ mod tests {
             Err(HistoryError::NoColumn { .. })
         ));
         assert!(read("", &HistoryMap::default()).is_err());
+    }
+
+    #[test]
+    fn a_list_that_contradicts_itself_is_refused_whatever_was_said() {
+        let text = "time,account,code\n1/2/2026 10:00,4401,E131 002\n13/2/2026 10:00,9999,E131 002\n\
+                    12/13/2026 10:00,4401,E131 002\n";
+        for order in [None, Some(DateOrder::DayFirst), Some(DateOrder::MonthFirst)] {
+            let map = HistoryMap { order, ..HistoryMap::default() };
+            assert!(matches!(read(text, &map), Err(HistoryError::BothOrders { .. })), "{order:?}");
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_read_is_quoted_whole() {
+        let text = "date,time,code\n14 Mar 2026,10:11,E131\n2026-03-14 00:00:00,soon,E131\n\
+                    2026-03-14 00:00:00,10:11,E131\n";
+        let history = read(text, &HistoryMap::default()).expect("it is read");
+        let whys: Vec<&str> = history.unread.iter().map(|(_, why)| why.as_str()).collect();
+        assert_eq!(
+            whys,
+            ["`14 Mar 2026 10:11` is no date and time", "`2026-03-14 00:00:00 soon` is no date and time"]
+        );
+        assert_eq!(history.lines[0].at.to_string(), "2026-03-14T10:11:00Z");
     }
 }

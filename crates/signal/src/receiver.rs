@@ -5,7 +5,7 @@ use std::fmt;
 use crate::body::{Body, NoBody};
 use crate::cipher::{Key, Keys};
 use crate::clock::{Gmt, Stamp};
-use crate::contact_id::ContactId;
+use crate::contact_id::{self, ContactId};
 use crate::cut::Piece;
 use crate::frame::{Broken, Frame, MOST_OCTETS};
 use crate::repeats::Repeats;
@@ -228,6 +228,19 @@ impl Receiver {
 }
 
 impl<'m> Heard<'m> {
+    /// The account in the data, where it is another than the header's: whose signal it is cannot be known, and it is
+    /// tied to nothing. Leading zeros make no other account.
+    #[must_use]
+    pub fn other_account(&self) -> Option<&'m [u8]> {
+        let header = self.frame?.account;
+        let data = match self.payload {
+            Payload::ContactId(event) => event.account,
+            Payload::TwoLetter(data) => contact_id::account(data).0,
+            _ => None,
+        };
+        data.filter(|data| significant(data) != significant(header))
+    }
+
     fn ignored(frame: Option<Frame<'m>>, why: Why) -> Self {
         Self {
             outcome: Outcome::Ignored,
@@ -239,6 +252,12 @@ impl<'m> Heard<'m> {
             clock_off_s: None,
         }
     }
+}
+
+/// An account without its leading zeros.
+fn significant(account: &[u8]) -> &[u8] {
+    let zeros = account.iter().take_while(|digit| **digit == b'0').count();
+    &account[zeros..]
 }
 
 /// The content of an encrypted message, or why it is not acknowledged.

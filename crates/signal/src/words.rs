@@ -69,6 +69,15 @@ fn reply(out: &mut String, heard: &Heard<'_>) {
 /// What a technician should hear of the sender's spelling and clock.
 fn notes(out: &mut String, said: usize, heard: &Heard<'_>) {
     let Some(frame) = heard.frame else { return };
+    if let Some(other) = heard.other_account() {
+        separated(out, said, |out| {
+            let (header, data) = (shown(frame.account), shown(other));
+            let _ = write!(
+                out,
+                "note: the header's account {header} and the data's {data} differ; tied to nothing"
+            );
+        });
+    }
     if frame.lower_case {
         separated(out, said, |out| out.push_str("note: the sender writes hex digits in lower case"));
     }

@@ -5,7 +5,8 @@ use document::Source;
 use job::Job;
 use signal::station::StationSheet;
 use signal::{
-    ContactId, Events, Expected, Room, Sheet, Signal, Supervised, Tally, Tie, calls, play, programming,
+    Codes, ContactId, Events, Expected, Gmt, Keys, Outcome, Piece, Receiver, Reply, Room, Sheet, Signal,
+    Supervised, Tally, Tie, calls, play, programming, words, write,
 };
 
 const JOB: &str = r#"
@@ -203,6 +204,31 @@ fn signals_are_tied_to_what_they_say_and_to_nothing_else() {
     ] {
         let event = Events::read(data.as_bytes()).next().expect("an event");
         assert_eq!(told(Signal::of_event(&event)), wanted);
+    }
+}
+
+/// The header's account is the job's and the data's is not, or the other way round: whose alarm it is, nobody knows.
+#[test]
+fn a_message_of_two_accounts_says_so() {
+    let codes = Codes::embedded();
+    let mut receiver = Receiver::new(Keys::default(), 1);
+    for (id, data, other) in [
+        (&b"ADM-CID"[..], &b"#9999|1134 01 001"[..], Some(&b"9999"[..])),
+        (b"ADM-CID", b"#4401|1134 01 001", None),
+        (b"ADM-CID", b"#04401|1134 01 001", None),
+        (b"ADM-CID", b"#44010|1134 01 001", Some(b"44010")),
+        (b"ADM-CID", b"1134 01 001", None),
+        (b"SIA-DCS", b"#9999|NBA1", Some(b"9999")),
+        (b"SIA-DCS", b"#4401|NBA1", None),
+    ] {
+        let header = write::Header { id, sequence: b"0001", receiver: None, prefix: b"0", account: b"4401" };
+        let mut room = [0; 128];
+        let frame = write::clear(&mut room, &header, data, b"", None).expect("it fits");
+        let mut reply = Reply::default();
+        let heard = receiver.hear(Piece::Frame(frame), Gmt(0), &mut reply);
+        assert_eq!((heard.outcome, heard.other_account()), (Outcome::Ack, other));
+        let said = words::of(&heard, &codes);
+        assert_eq!(said.contains("4401") && said.contains("differ"), other.is_some(), "{said}");
     }
 }
 

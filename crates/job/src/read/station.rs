@@ -13,8 +13,6 @@ const MOST_AREAS: i64 = 99;
 const MOST_USERS: i64 = 999;
 /// An entry, exit or sounder time above an hour is a slip of the keyboard.
 const MOST_TIME: Seconds = Seconds(3600.0);
-/// A station's clock and zone together stay within two days.
-const MOST_SHIFT: Seconds = Seconds(172_800.0);
 
 pub(super) fn station(root: &Table<'_>) -> Option<Station> {
     let table = root.table("station", keys::STATION)?;
@@ -80,13 +78,7 @@ pub(super) fn history(root: &Table<'_>) -> Option<HistoryMap> {
     let table = root.table("history", keys::HISTORY)?;
     let table = &table;
     let orders = DateOrder::ALL.map(|order| (order.word(), order));
-    let shift = table.read("shift", "5 h", |text| {
-        let shift = HistoryMap::parse_shift(text)?;
-        if shift.0.abs() <= MOST_SHIFT.0 {
-            return Ok(shift);
-        }
-        Err(Misread::whole("out of range", "-48 h to 48 h"))
-    });
+    let shift = table.read("shift", "5 h", |text| HistoryMap::parse_shift(text).map_err(Into::into));
     Some(HistoryMap {
         time: words(table, "time"),
         date: words(table, "date"),

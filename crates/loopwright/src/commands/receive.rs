@@ -81,7 +81,7 @@ fn stopped(text: &str) -> Result<Clock, Vec<Complaint>> {
 
 /// Reads a key file. What is said of it never holds a key.
 pub(crate) fn keys(path: &Path) -> Result<Keys, Vec<Complaint>> {
-    let source = input::read(path).map_err(|complaint| vec![*complaint])?;
+    let source = input::read_other(path, "a key file").map_err(|complaint| vec![*complaint])?;
     Keys::read(source.text()).map_err(|(line, error)| {
         let name = path.display().to_string();
         let about = input::about_file(&name, error.to_string(), error.accepted());

@@ -23,6 +23,22 @@ struct PlayedJson<'m> {
     answer: Option<&'static str>,
 }
 
+impl<'m> PlayedJson<'m> {
+    /// One line; its answer is none where it was not sent, or nobody answered.
+    fn line(message: &'m Message, sequence: &'m str, answer: Option<&'static str>) -> String {
+        let json =
+            Self { seq: sequence, expected: &message.key, words: &message.says, data: &message.data, answer };
+        let mut line = serde_json::to_string(&json).unwrap_or_default();
+        line.push('\n');
+        line
+    }
+}
+
+/// The sequence number after this one: 1 to 9999, then 1 again.
+fn next(sequence: u32) -> u32 {
+    sequence % 9999 + 1
+}
+
 /// Runs the command.
 pub(crate) fn run(asked: &Send, common: &Common) -> Result<Outcome, Vec<Complaint>> {
     let world = world::load(&asked.job, common)?;
@@ -38,7 +54,8 @@ pub(crate) fn run(asked: &Send, common: &Common) -> Result<Outcome, Vec<Complain
     let messages = play::messages(&world.job, &account)
         .map_err(|error| complaint(error.to_string(), "a number up to 999"))?;
     if asked.to.is_none() {
-        return Ok(Outcome::Done.after_printing(listed(&messages)));
+        let printed = if common.json { print_text(&listed_json(&messages)) } else { listed(&messages) };
+        return Ok(Outcome::Done.after_printing(printed));
     }
     let played =
         Played { header: Header::of(&world.job, &account), key, json: common.json, times: asked.times };
@@ -81,6 +98,17 @@ fn listed(messages: &[Message]) -> std::io::Result<()> {
     page.print()
 }
 
+/// The same as JSON, one object a line, numbered as they would be sent.
+fn listed_json(messages: &[Message]) -> String {
+    let mut lines = String::new();
+    let mut sequence = 0_u32;
+    for message in messages {
+        sequence = next(sequence);
+        lines.push_str(&PlayedJson::line(message, &format!("{sequence:04}"), None));
+    }
+    lines
+}
+
 /// Whom messages are from.
 struct Header {
     account: String,
@@ -117,7 +145,7 @@ impl Played<'_> {
         let mut lines = String::new();
         for _ in 0..self.times {
             for message in messages {
-                sequence = sequence % 9999 + 1;
+                sequence = next(sequence);
                 let sequence = format!("{sequence:04}");
                 let answer = line.ask(sequence.as_bytes(), &mut |into, off_s| {
                     self.frame(into, message, &sequence, off_s, &mut pads)
@@ -157,15 +185,7 @@ impl Played<'_> {
     fn tell(&self, lines: &mut String, message: &Message, sequence: &str, answer: Option<Answered>) {
         let answer = answer.map(Answered::word);
         if self.json {
-            let json = PlayedJson {
-                seq: sequence,
-                expected: &message.key,
-                words: &message.says,
-                data: &message.data,
-                answer,
-            };
-            lines.push_str(&serde_json::to_string(&json).unwrap_or_default());
-            lines.push('\n');
+            lines.push_str(&PlayedJson::line(message, sequence, answer));
             return;
         }
         let answer = match answer {

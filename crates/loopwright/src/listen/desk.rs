@@ -170,6 +170,9 @@ impl JobDesk {
         if self.account.as_ref().is_some_and(|account| account.as_bytes() != frame.account) {
             return Vec::new();
         }
+        if heard.other_account().is_some() {
+            return Vec::new();
+        }
         match &heard.payload {
             Payload::ContactId(event) => {
                 Signal::of_contact_id(event).map(|signal| self.tie_one(&signal)).into_iter().collect()
