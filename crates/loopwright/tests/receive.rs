@@ -161,7 +161,10 @@ fn signals_are_tied_to_the_job_and_kept() {
     ] {
         assert!(out.contains(wanted), "{wanted} in {out}");
     }
+    assert!(out.contains("account 4401 and the data's 4402 differ"), "{out}");
     let kept = std::fs::read_to_string(folder.join("evidence.jsonl")).expect("evidence");
+    let other: Value = serde_json::from_str(kept.lines().last().expect("a line")).expect("JSON");
+    assert_eq!(other["ties"].as_array().map(Vec::len), Some(0), "two accounts tie to nothing");
     assert_eq!(kept.lines().count(), messages.len() + 1);
     let first: Value = serde_json::from_str(kept.lines().next().expect("a line")).expect("JSON");
     assert_eq!(first["ties"][0]["expected"], "C01 alarm");
@@ -195,6 +198,13 @@ fn send_plays_what_receive_expects() {
         let tie = &line["ties"][0];
         assert!(tie["expected"].is_string() && tie["came"].as_u64() <= tie["of"].as_u64(), "{line}");
     }
+    let listed = run(&["send", &path, "--json"]);
+    let listed: Vec<Value> =
+        listed.out.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect();
+    assert_eq!(listed.len(), sent.out.lines().count());
+    assert_eq!((&listed[0]["seq"], &listed[0]["answer"]), (&Value::from("0001"), &Value::Null));
+    let unkeyed = run(&["send", &path, "--key", "no-such-file"]);
+    assert!(unkeyed.talk.contains("a key file that is there"), "{}", unkeyed.talk);
     let again = Receiver::start(&[&path]);
     let counts = again.talk.split(" expected signals have come").next().unwrap_or_default();
     let counts: Vec<&str> = counts.rsplit(' ').take(3).collect();
