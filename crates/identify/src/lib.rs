@@ -38,6 +38,7 @@ pub use candidate::{Candidate, LISTED, Place, Ranking, SETTLED};
 pub use evidence::{Evidence, Setting};
 pub use leave::{Left, LeftOpen, before_leaving, second_visit};
 pub use live::OldBoard;
+pub use look::Spot;
 pub use next::{Act, Choice, Next, next, options};
 pub use plan::{Pass, Task, plan};
 pub use refusal::Refusal;
