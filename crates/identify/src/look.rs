@@ -96,9 +96,7 @@ impl Looks {
     fn add(&mut self, at: usize, reading: &Reading, shown: &Shown) {
         match (shown, &reading.when) {
             (Shown::Ohms(display), when) => self.add_ohms(at, reading.fed, *display, when),
-            (Shown::VoltsDc(Display::Value { value, digit }), When::Live)
-                if value.0.abs() <= OWN_VOLTS =>
-            {
+            (Shown::VoltsDc(Display::Value { value, digit }), When::Live) if value.0.abs() <= OWN_VOLTS => {
                 self.live = Some((value.0, digit.0.abs()));
             }
             (Shown::Amps(_), _) => {}

@@ -58,10 +58,11 @@ impl Refusal {
                 format!("{} {} {}.", volts.shown(3), kind(alternating), spot.text())
             }
             Self::Foreign { volts, alternating, spot } => format!(
-                "{} {} {}: the ohms of this pair say nothing and are not used.",
+                "{} {} {}: {} say nothing and are not used.",
                 volts.shown(3),
                 kind(alternating),
-                spot.text()
+                spot.text(),
+                if *spot == Spot::Pair { "its ohms" } else { "the ohms of this pair" }
             ),
             Self::Restless => {
                 "Volts on this pair do not stand still: its ohms say nothing and are not used.".to_owned()
@@ -98,10 +99,18 @@ impl Refusal {
 pub(crate) fn of(looks: &Looks) -> Option<Refusal> {
     let (dc, ac) = (looks.volts_dc.unwrap_or(0.0), looks.volts_ac.unwrap_or(0.0));
     if ac > ELECTRICIAN_AC {
-        return Some(Refusal::Electrician { volts: Volts(ac), alternating: true, spot: looks.spot_ac.clone() });
+        return Some(Refusal::Electrician {
+            volts: Volts(ac),
+            alternating: true,
+            spot: looks.spot_ac.clone(),
+        });
     }
     if dc > ELECTRICIAN_DC {
-        return Some(Refusal::Electrician { volts: Volts(dc), alternating: false, spot: looks.spot_dc.clone() });
+        return Some(Refusal::Electrician {
+            volts: Volts(dc),
+            alternating: false,
+            spot: looks.spot_dc.clone(),
+        });
     }
     if dc > FOREIGN || ac > FOREIGN {
         let alternating = ac > dc;

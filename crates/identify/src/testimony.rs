@@ -124,12 +124,7 @@ pub(crate) fn misfits(setting: &Setting, evidence: &Evidence, candidate: &Candid
 }
 
 /// Whether a candidate shows a reading in this story, the contact having done what was asked of it.
-fn is_own(
-    setting: &Setting,
-    candidate: &Candidate,
-    (look, sight): (&Look, &Sight),
-    fixed: &Fixed,
-) -> bool {
+fn is_own(setting: &Setting, candidate: &Candidate, (look, sight): (&Look, &Sight), fixed: &Fixed) -> bool {
     // Which contact of a three-resistor detector a trip moved, is free for every trip.
     let moved = if candidate.wiring == Wiring::ThreeResistor { 0..3 } else { 0..1 };
     let mut shows = moved.flat_map(|moved| {

@@ -112,6 +112,13 @@ fn condition_with_argument(text: &str) -> Result<When, Misread> {
     device(text).map(When::Device)
 }
 
+/// Whether a device can be called so, in a reading and in a network: a letter, then letters, digits or `_`, and no word of
+/// the format.
+#[must_use]
+pub fn is_device_name(text: &str) -> bool {
+    !text.contains('.') && matches!(condition(text), Ok(When::Device(_)))
+}
+
 /// A device's name as the notation has it, with the role of the contact where it is not the alarm.
 fn device(text: &str) -> Result<String, Misread> {
     let (name, role) = text.split_once('.').map_or((text, None), |(name, role)| (name, Some(role)));
