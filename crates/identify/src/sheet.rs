@@ -202,7 +202,7 @@ impl Sheet {
     }
 }
 
-/// Reads a filled-in table: its header row with what each column means (none: not ours, passed over), and its rows.
+/// Reads a filled-in table: its header row with what each column means (none: not ours, an error where anything stands in it), and its rows.
 ///
 /// # Errors
 /// Everything that cannot be read, row by row.
@@ -224,53 +224,60 @@ pub fn read_sheet(
     let mut readings = Vec::new();
     let mut problems = not_read(columns, rows);
     for (index, cells) in rows.iter().enumerate() {
-        let row = index + 2;
-        let cell = |at: usize| cells.get(at).map_or("", |cell| cell.trim());
-        let tag = cell(tag_at);
-        if tag.is_empty() {
-            if cells.iter().any(|cell| !cell.trim().is_empty()) {
-                problems.push(problem(row, tag_at, "a row without a tag", "the tag tied on the cable"));
-            }
+        match row_readings(job, columns, tag_at, (index + 2, cells)) {
+            Ok(of_row) => readings.extend(of_row),
+            Err(of_row) => problems.extend(of_row),
+        }
+    }
+    if problems.is_empty() { Ok(readings) } else { Err(problems) }
+}
+
+/// The readings of one row, with its number.
+fn row_readings(
+    job: &Job,
+    columns: &[Option<Column>],
+    tag_at: usize,
+    (row, cells): (usize, &[String]),
+) -> Result<Vec<SheetReading>, Vec<SheetProblem>> {
+    let cell = |at: usize| cells.get(at).map_or("", |cell| cell.trim());
+    let wrong = |at: usize, text: &str, accept: &str| Err(vec![problem(row, at, text, accept)]);
+    let tag = cell(tag_at);
+    if tag.is_empty() {
+        if cells.iter().all(|cell| cell.trim().is_empty()) {
+            return Ok(Vec::new());
+        }
+        return wrong(tag_at, "a row without a tag", "the tag tied on the cable");
+    }
+    let is_tagged = |circuit: &job::Circuit| circuit.tag.value.eq_ignore_ascii_case(tag);
+    let Some(circuit) = job.circuits.iter().position(is_tagged) else {
+        let text = format!("the job has no circuit `{tag}`");
+        return wrong(tag_at, &text, "a tag of the job; add a [[circuit]] for a new one");
+    };
+    let find = |wanted: Column| columns.iter().position(|column| *column == Some(wanted));
+    let (device_at, fed_at) = (find(Column::Device), find(Column::Fed));
+    let device = device_at.map_or("", cell);
+    if let Some(at) = device_at.filter(|_| !device.is_empty() && !is_device_name(device)) {
+        let accept = "a letter, then letters, digits or `_`, as `hall_pir`, and no word of the format";
+        return wrong(at, &format!("`{device}` is no name of a device"), accept);
+    }
+    let says_fed = fed_at.map_or("", cell);
+    let Some(fed) = fed(says_fed) else {
+        let text = format!("`{says_fed}` does not say whether it was fed");
+        return wrong(fed_at.unwrap_or(tag_at), &text, "yes or no; empty is no");
+    };
+    let (mut readings, mut problems) = (Vec::new(), Vec::new());
+    for (at, column) in columns.iter().enumerate() {
+        let (Some(column), text) = (column, cell(at)) else { continue };
+        if text.is_empty() {
             continue;
         }
-        let Some(circuit) =
-            job.circuits.iter().position(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag))
-        else {
-            let text = format!("the job has no circuit `{tag}`");
-            problems.push(problem(row, tag_at, &text, "a tag of the job; add a [[circuit]] for a new one"));
-            continue;
-        };
-        let device = at(Column::Device).map(cell).unwrap_or_default();
-        if let Some(device_at) = at(Column::Device).filter(|_| !device.is_empty() && !is_device_name(device))
-        {
-            let text = format!("`{device}` is no name of a device");
-            let accept = "a letter, then letters, digits or `_`, as `hall_pir`, and no word of the format";
-            problems.push(problem(row, device_at, &text, accept));
-            continue;
-        }
-        let fed = at(Column::Fed).map_or(Ok(false), |at| fed(cell(at)).ok_or((at, cell(at))));
-        let fed = match fed {
-            Ok(fed) => fed,
-            Err((at, text)) => {
-                let text = format!("`{text}` does not say whether it was fed");
-                problems.push(problem(row, at, &text, "yes or no; empty is no"));
-                continue;
+        match entry(*column, device, text) {
+            Ok(Some((when, shown))) => {
+                let reading = Reading { when, fed, shown: vec![shown], line: row };
+                readings.push(SheetReading { circuit, reading });
             }
-        };
-        for (column_at, column) in columns.iter().enumerate() {
-            let Some(column) = column else { continue };
-            let text = cell(column_at);
-            if text.is_empty() {
-                continue;
-            }
-            match entry(*column, device, text) {
-                Ok(Some((when, shown))) => {
-                    let reading = Reading { when, fed, shown: vec![shown], line: row };
-                    readings.push(SheetReading { circuit, reading });
-                }
-                Ok(None) => {}
-                Err((text, accept)) => problems.push(problem(row, column_at, &text, &accept)),
-            }
+            Ok(None) => {}
+            Err((text, accept)) => problems.push(problem(row, at, &text, &accept)),
         }
     }
     if problems.is_empty() { Ok(readings) } else { Err(problems) }
