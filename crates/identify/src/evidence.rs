@@ -53,6 +53,20 @@ pub(crate) struct Hypothesis {
     pub(crate) tapped: f64,
 }
 
+impl Hypothesis {
+    /// What is left where nothing at all can show the readings. It is worth the same under every habit and every scale
+    /// of the instrument: such a circuit says nothing of the building.
+    const UNLIKE_ANY: Self = Self {
+        wiring: Wiring::UnlikeAny,
+        values: [NONE; 3],
+        like: [1.0; 2],
+        pulls: [(NONE, 1.0), (NONE, 0.0)],
+        near: None,
+        unfed: 0.0,
+        tapped: 0.0,
+    };
+}
+
 /// What the readings of one circuit say.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Evidence {
@@ -104,6 +118,9 @@ impl<'a> Setting<'a> {
         let best = found.best;
         let mut hypotheses = found.hypotheses;
         hypotheses.retain(|hypothesis| matters(hypothesis.like, best));
+        if hypotheses.is_empty() {
+            hypotheses.push(Hypothesis::UNLIKE_ANY);
+        }
         Evidence { looks, hypotheses, refusal }
     }
 

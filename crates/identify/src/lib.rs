@@ -13,6 +13,7 @@ mod evidence;
 #[cfg(test)]
 mod exact;
 mod integral;
+mod known;
 mod leave;
 mod level;
 mod line;
@@ -36,8 +37,10 @@ mod written;
 pub use building::Building;
 pub use candidate::{Candidate, LISTED, Place, Ranking, SETTLED};
 pub use evidence::{Evidence, Setting};
+pub use known::merge;
 pub use leave::{Left, LeftOpen, before_leaving, second_visit};
 pub use live::OldBoard;
+pub use look::Spot;
 pub use next::{Act, Choice, Next, next, options};
 pub use plan::{Pass, Task, plan};
 pub use refusal::Refusal;

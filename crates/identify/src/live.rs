@@ -9,6 +9,7 @@ use quantity::{Interval, Ohms, Volts};
 
 use crate::evidence::Setting;
 use crate::look::{Asked, Looks};
+use crate::refusal;
 
 /// Pull-ups are looked for between these, in ohm, by steps of 3 %.
 const PULL_UP: (f64, f64) = (300.0, 20e3);
@@ -79,6 +80,10 @@ pub(crate) fn boards(job: &Job, setting: &Setting, looks: &[Looks]) -> Vec<OldBo
 
 fn terminal(circuit: usize, looks: &Looks, setting: &Setting) -> Option<Terminal> {
     let (volts, digit) = looks.live?;
+    if refusal::of(looks).is_some() {
+        // Foreign volts tell nothing of a board.
+        return None;
+    }
     let (percent, digits) = (setting.meter.percent.0 * volts, f64::from(setting.meter.digits) * digit);
     let deviation = (EVEN * (percent * percent + digits * digits) + (GRID * volts).powi(2)).sqrt();
     let known =

@@ -6,6 +6,28 @@ use quantity::{MeterError, Ohms, Volts};
 
 use crate::sight::Sight;
 
+/// More than this at the terminals of a working board is not its own: the upper end of what 24 V appliance circuits may
+/// give (16 to 33 V, UL 1971 and UL 464 as manuals quote them). Old intrusion boards give 12 to 14 V or less.
+const OWN_VOLTS: f64 = 33.0;
+
+/// Where volts were read.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub enum Spot {
+    /// Between the two legs, off their terminals.
+    #[default]
+    Pair,
+    /// At the old terminals while the old equipment works.
+    Terminals,
+    /// From one of the legs to earth.
+    Leg,
+    /// From the first leg to earth.
+    LegA,
+    /// From the second leg to earth.
+    LegB,
+    /// To another core, by name.
+    Core(String),
+}
+
 /// What was done to the pair before it was read.
 #[derive(Clone, PartialEq, Debug)]
 pub(crate) enum Asked {
@@ -41,10 +63,14 @@ pub(crate) struct Look {
 pub(crate) struct Looks {
     /// Ohms of the pair.
     pub(crate) ohms: Vec<Look>,
-    /// The largest volts seen on the pair with it off its terminals, DC.
+    /// The largest volts DC that no working board explains.
     pub(crate) volts_dc: Option<f64>,
-    /// The same, AC.
+    /// Where they were.
+    pub(crate) spot_dc: Spot,
+    /// The largest volts AC, at the terminals of a working board too.
     pub(crate) volts_ac: Option<f64>,
+    /// Where they were.
+    pub(crate) spot_ac: Spot,
     /// Volts that would not stand still.
     pub(crate) volts_restless: bool,
     /// The least ohms from a leg to earth; infinite when open.
@@ -70,12 +96,19 @@ impl Looks {
     fn add(&mut self, at: usize, reading: &Reading, shown: &Shown) {
         match (shown, &reading.when) {
             (Shown::Ohms(display), when) => self.add_ohms(at, reading.fed, *display, when),
-            (Shown::VoltsDc(Display::Value { value, digit }), When::Live) => {
+            (Shown::VoltsDc(Display::Value { value, digit }), When::Live) if value.0.abs() <= OWN_VOLTS => {
                 self.live = Some((value.0, digit.0.abs()));
             }
-            (Shown::VoltsDc(display), _) => larger(&mut self.volts_dc, &mut self.volts_restless, *display),
-            (Shown::VoltsAc(_), When::Live) | (Shown::Amps(_), _) => {}
-            (Shown::VoltsAc(display), _) => larger(&mut self.volts_ac, &mut self.volts_restless, *display),
+            (Shown::Amps(_), _) => {}
+            // What its board does not explain is foreign there too.
+            (Shown::VoltsDc(display), when) => {
+                let largest = (&mut self.volts_dc, &mut self.spot_dc);
+                larger(largest, &mut self.volts_restless, *display, when);
+            }
+            (Shown::VoltsAc(display), when) => {
+                let largest = (&mut self.volts_ac, &mut self.spot_ac);
+                larger(largest, &mut self.volts_restless, *display, when);
+            }
         }
     }
 
@@ -136,13 +169,48 @@ impl Looks {
     }
 }
 
-fn larger(largest: &mut Option<f64>, restless: &mut bool, display: Display<Volts>) {
-    match display {
-        Display::Value { value, .. } => {
-            *largest = Some(largest.map_or(value.0.abs(), |volts: f64| volts.max(value.0.abs())));
+fn larger(
+    (largest, spot): (&mut Option<f64>, &mut Spot),
+    restless: &mut bool,
+    display: Display<Volts>,
+    when: &When,
+) {
+    let volts = match display {
+        Display::Value { value, .. } => value.0.abs(),
+        Display::Open => f64::INFINITY,
+        Display::Unstable => {
+            *restless = true;
+            return;
         }
-        Display::Unstable => *restless = true,
-        Display::Open => *largest = Some(f64::INFINITY),
+    };
+    if largest.is_none_or(|most| volts > most) {
+        *largest = Some(volts);
+        *spot = Spot::of(when);
+    }
+}
+
+impl Spot {
+    fn of(when: &When) -> Self {
+        match when {
+            When::Live => Self::Terminals,
+            When::Earth => Self::Leg,
+            When::EarthA => Self::LegA,
+            When::EarthB => Self::LegB,
+            When::Core(name) => Self::Core(name.clone()),
+            _ => Self::Pair,
+        }
+    }
+
+    /// As it stands behind the volts.
+    pub(crate) fn text(&self) -> String {
+        match self {
+            Self::Pair => "on this pair".to_owned(),
+            Self::Terminals => "at the terminals of this pair".to_owned(),
+            Self::Leg => "from a leg to earth".to_owned(),
+            Self::LegA => "from leg a to earth".to_owned(),
+            Self::LegB => "from leg b to earth".to_owned(),
+            Self::Core(name) => format!("to core {name}"),
+        }
     }
 }
 

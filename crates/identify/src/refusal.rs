@@ -2,7 +2,7 @@
 
 use quantity::{Ohms, Volts, Written};
 
-use crate::look::Looks;
+use crate::look::{Looks, Spot};
 
 /// Above this a pair is not fit for an ohms reading (common practice, no source).
 const FOREIGN: f64 = 1.0;
@@ -21,6 +21,8 @@ pub enum Refusal {
         volts: Volts,
         /// Whether alternating.
         alternating: bool,
+        /// Where they were read.
+        spot: Spot,
     },
     /// Foreign volts.
     Foreign {
@@ -28,6 +30,8 @@ pub enum Refusal {
         volts: Volts,
         /// Whether alternating.
         alternating: bool,
+        /// Where they were read.
+        spot: Spot,
     },
     /// Volts that do not stand still.
     Restless,
@@ -50,13 +54,15 @@ impl Refusal {
     pub fn text(&self) -> String {
         let kind = |alternating: &bool| if *alternating { "AC" } else { "DC" };
         match self {
-            Self::Electrician { volts, alternating } => {
-                format!("{} {} on this pair.", volts.shown(3), kind(alternating))
+            Self::Electrician { volts, alternating, spot } => {
+                format!("{} {} {}.", volts.shown(3), kind(alternating), spot.text())
             }
-            Self::Foreign { volts, alternating } => format!(
-                "{} {} on this pair: its ohms say nothing and are not used.",
+            Self::Foreign { volts, alternating, spot } => format!(
+                "{} {} {}: {} say nothing and are not used.",
                 volts.shown(3),
-                kind(alternating)
+                kind(alternating),
+                spot.text(),
+                if *spot == Spot::Pair { "its ohms" } else { "the ohms of this pair" }
             ),
             Self::Restless => {
                 "Volts on this pair do not stand still: its ohms say nothing and are not used.".to_owned()
@@ -93,14 +99,23 @@ impl Refusal {
 pub(crate) fn of(looks: &Looks) -> Option<Refusal> {
     let (dc, ac) = (looks.volts_dc.unwrap_or(0.0), looks.volts_ac.unwrap_or(0.0));
     if ac > ELECTRICIAN_AC {
-        return Some(Refusal::Electrician { volts: Volts(ac), alternating: true });
+        return Some(Refusal::Electrician {
+            volts: Volts(ac),
+            alternating: true,
+            spot: looks.spot_ac.clone(),
+        });
     }
     if dc > ELECTRICIAN_DC {
-        return Some(Refusal::Electrician { volts: Volts(dc), alternating: false });
+        return Some(Refusal::Electrician {
+            volts: Volts(dc),
+            alternating: false,
+            spot: looks.spot_dc.clone(),
+        });
     }
     if dc > FOREIGN || ac > FOREIGN {
         let alternating = ac > dc;
-        return Some(Refusal::Foreign { volts: Volts(dc.max(ac)), alternating });
+        let spot = if alternating { &looks.spot_ac } else { &looks.spot_dc };
+        return Some(Refusal::Foreign { volts: Volts(dc.max(ac)), alternating, spot: spot.clone() });
     }
     if looks.volts_restless {
         return Some(Refusal::Restless);

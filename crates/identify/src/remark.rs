@@ -8,7 +8,7 @@ use crate::candidate::{Place, Ranking};
 use crate::evidence::{Evidence, Setting};
 use crate::look::{Asked, Look, Looks};
 use crate::survey::{Breaker, Pair, SharedCore, Survey};
-use crate::testimony::{Agreement, statements};
+use crate::testimony::{Agreement, misfits, statements};
 
 /// A pair that is no circuit of contacts is spoken of from here on.
 const WORTH_A_WORD: f64 = 0.02;
@@ -96,9 +96,17 @@ fn contradiction(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> O
     ))
 }
 
-/// Readings that a settled candidate shows only seldom.
+/// Readings that a settled candidate shows only seldom, or not of itself: then nothing is written of it.
 fn seldom(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Option<String> {
     let first = ranking.settled()?;
+    let misfits = misfits(setting, evidence, first);
+    if !misfits.is_empty() {
+        return Some(format!(
+            "What it is taken for shows this only by a contact that did not move, a missing supply or an error: {}. \
+             Read that again; until then no network is written or used.",
+            misfits.join("; ")
+        ));
+    }
     let seldom: Vec<String> = statements(setting, evidence, first)
         .into_iter()
         .filter(|one| one.agreement == Agreement::Seldom)

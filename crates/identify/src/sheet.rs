@@ -3,9 +3,10 @@
 //! Columns stand in the order of the passes, rows in the order of the strip. Nothing in here knows a file format: cells
 //! are texts.
 
-use job::{Circuit, Display, Job, Reading, Shown, When};
+use job::{Display, Job, Reading, Shown, When, is_device_name};
 use quantity::{Ohms, Quantity, Seconds, Written, parse_typed};
 
+use crate::known;
 use crate::plan::Pass;
 
 /// A column of the sheet.
@@ -51,11 +52,14 @@ pub enum Column {
     Note,
 }
 
-/// A sheet: one row a circuit, cells in the order of [`Column::ALL`].
+/// A sheet: rows with cells in the order of [`Column::ALL`].
 #[derive(Clone, PartialEq, Debug)]
 pub struct Sheet {
-    /// One row a circuit, in the order of the strip, with what the job knows already.
+    /// One row for every device of a circuit that was read, at least one a circuit, in the order of the strip, with what
+    /// the job knows already.
     pub rows: Vec<Vec<String>>,
+    /// The circuit of every row, as its place in the job.
+    pub circuits: Vec<usize>,
 }
 
 /// Something that cannot be read.
@@ -188,11 +192,17 @@ impl Sheet {
     /// The sheet of a job, with what it knows already.
     #[must_use]
     pub fn of(job: &Job) -> Self {
-        Self { rows: job.circuits.iter().map(row).collect() }
+        let mut sheet = Self { rows: Vec::new(), circuits: Vec::new() };
+        for (at, circuit) in job.circuits.iter().enumerate() {
+            let rows = known::rows(circuit);
+            sheet.circuits.extend(rows.iter().map(|_| at));
+            sheet.rows.extend(rows);
+        }
+        sheet
     }
 }
 
-/// Reads a filled-in table: its header row with what each column means (none: not ours, passed over), and its rows.
+/// Reads a filled-in table: its header row with what each column means (none: not ours, an error where anything stands in it), and its rows.
 ///
 /// # Errors
 /// Everything that cannot be read, row by row.
@@ -212,58 +222,106 @@ pub fn read_sheet(
         }]);
     };
     let mut readings = Vec::new();
-    let mut problems = Vec::new();
+    let mut problems = not_read(columns, rows);
     for (index, cells) in rows.iter().enumerate() {
-        let row = index + 2;
-        let cell = |at: usize| cells.get(at).map_or("", |cell| cell.trim());
-        let tag = cell(tag_at);
-        if tag.is_empty() {
-            if cells.iter().any(|cell| !cell.trim().is_empty()) {
-                problems.push(problem(row, tag_at, "a row without a tag", "the tag tied on the cable"));
-            }
-            continue;
-        }
-        let Some(circuit) =
-            job.circuits.iter().position(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag))
-        else {
-            let text = format!("the job has no circuit `{tag}`");
-            problems.push(problem(row, tag_at, &text, "a tag of the job; add a [[circuit]] for a new one"));
-            continue;
-        };
-        let device = at(Column::Device).map(cell).unwrap_or_default();
-        let fed = at(Column::Fed).map(cell).is_some_and(is_yes);
-        for (column_at, column) in columns.iter().enumerate() {
-            let Some(column) = column else { continue };
-            let text = cell(column_at);
-            if text.is_empty() {
-                continue;
-            }
-            match entry(*column, device, text) {
-                Ok(Some((when, shown))) => {
-                    let reading = Reading { when, fed, shown: vec![shown], line: row };
-                    readings.push(SheetReading { circuit, reading });
-                }
-                Ok(None) => {}
-                Err((text, accept)) => problems.push(problem(row, column_at, &text, &accept)),
-            }
+        match row_readings(job, columns, tag_at, (index + 2, cells)) {
+            Ok(of_row) => readings.extend(of_row),
+            Err(of_row) => problems.extend(of_row),
         }
     }
     if problems.is_empty() { Ok(readings) } else { Err(problems) }
+}
+
+/// The readings of one row, with its number.
+fn row_readings(
+    job: &Job,
+    columns: &[Option<Column>],
+    tag_at: usize,
+    (row, cells): (usize, &[String]),
+) -> Result<Vec<SheetReading>, Vec<SheetProblem>> {
+    let cell = |at: usize| cells.get(at).map_or("", |cell| cell.trim());
+    let wrong = |at: usize, text: &str, accept: &str| Err(vec![problem(row, at, text, accept)]);
+    let tag = cell(tag_at);
+    if tag.is_empty() {
+        if cells.iter().all(|cell| cell.trim().is_empty()) {
+            return Ok(Vec::new());
+        }
+        return wrong(tag_at, "a row without a tag", "the tag tied on the cable");
+    }
+    let is_tagged = |circuit: &job::Circuit| circuit.tag.value.eq_ignore_ascii_case(tag);
+    let Some(circuit) = job.circuits.iter().position(is_tagged) else {
+        let text = format!("the job has no circuit `{tag}`");
+        return wrong(tag_at, &text, "a tag of the job; add a [[circuit]] for a new one");
+    };
+    let find = |wanted: Column| columns.iter().position(|column| *column == Some(wanted));
+    let (device_at, fed_at) = (find(Column::Device), find(Column::Fed));
+    let device = device_at.map_or("", cell);
+    if let Some(at) = device_at.filter(|_| !device.is_empty() && !is_device_name(device)) {
+        let accept = "a letter, then letters, digits or `_`, as `hall_pir`, and no word of the format";
+        return wrong(at, &format!("`{device}` is no name of a device"), accept);
+    }
+    let says_fed = fed_at.map_or("", cell);
+    let Some(fed) = fed(says_fed) else {
+        let text = format!("`{says_fed}` does not say whether it was fed");
+        return wrong(fed_at.unwrap_or(tag_at), &text, "yes or no; empty is no");
+    };
+    let (mut readings, mut problems) = (Vec::new(), Vec::new());
+    for (at, column) in columns.iter().enumerate() {
+        let (Some(column), text) = (column, cell(at)) else { continue };
+        if text.is_empty() {
+            continue;
+        }
+        match entry(*column, device, text) {
+            Ok(Some((when, shown))) => {
+                let reading = Reading { when, fed, shown: vec![shown], line: row };
+                readings.push(SheetReading { circuit, reading });
+            }
+            Ok(None) => {}
+            Err((text, accept)) => problems.push(problem(row, at, &text, &accept)),
+        }
+    }
+    if problems.is_empty() { Ok(readings) } else { Err(problems) }
+}
+
+/// What stands in a column that means nothing here, and what stands beside the last column: it would vanish without a
+/// word.
+fn not_read(columns: &[Option<Column>], rows: &[Vec<String>]) -> Vec<SheetProblem> {
+    let most = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let unread = (0..most).filter(|at| columns.get(*at).copied().flatten().is_none());
+    let first = |at: usize| {
+        let is_filled = |cells: &Vec<String>| cells.get(at).is_some_and(|cell| !cell.trim().is_empty());
+        let index = rows.iter().position(is_filled)?;
+        let text = rows[index][at].trim();
+        Some(if at < columns.len() {
+            let text = format!("`{text}` stands in a column whose header is none of a survey sheet");
+            let accept = "--map \"its header=rest\" or another word; --map \"its header=note\" when it holds no reading";
+            problem(index + 2, at, &text, accept)
+        } else {
+            let text = format!("`{text}` stands beside the last column");
+            problem(index + 2, at, &text, "no more cells than the header row has")
+        })
+    };
+    unread.filter_map(first).collect()
 }
 
 fn problem(row: usize, column: usize, text: &str, accept: &str) -> SheetProblem {
     SheetProblem { row, column: column + 1, text: text.to_owned(), accept: accept.to_owned() }
 }
 
-fn is_yes(text: &str) -> bool {
-    ["yes", "y", "x", "true", "1", "fed"].iter().any(|yes| yes.eq_ignore_ascii_case(text))
+/// Whether it was fed; none for what says neither yes nor no.
+fn fed(text: &str) -> Option<bool> {
+    let is = |words: &[&str]| words.iter().any(|word| word.eq_ignore_ascii_case(text));
+    if is(&["yes", "y", "x", "true", "1", "fed"]) {
+        return Some(true);
+    }
+    is(&["", "no", "n", "false", "0", "-", "unfed"]).then_some(false)
 }
 
 /// A cell as a reading; none for a column that holds none.
 fn entry(column: Column, device: &str, text: &str) -> Result<Option<(When, Shown)>, (String, String)> {
     let ohms = |when: When| display::<Ohms>(text).map(|display| Some((when, Shown::Ohms(display))));
     let tripped = |role: &str| {
-        if is_name(device) { When::Device(format!("{device}{role}")) } else { When::Tripped }
+        if device.is_empty() { When::Tripped } else { When::Device(format!("{device}{role}")) }
     };
     match column {
         Column::VoltsDc => display(text).map(|display| Some((When::Rest, Shown::VoltsDc(display)))),
@@ -275,7 +333,7 @@ fn entry(column: Column, device: &str, text: &str) -> Result<Option<(When, Shown
         Column::Reversed => ohms(When::Reversed),
         Column::Tripped => ohms(tripped("")),
         Column::CoverOpen => {
-            let name = if is_name(device) { device } else { "cover" };
+            let name = if device.is_empty() { "cover" } else { device };
             ohms(When::Device(format!("{name}.tamper")))
         }
         Column::Joined => ohms(When::Joined),
@@ -289,13 +347,6 @@ fn entry(column: Column, device: &str, text: &str) -> Result<Option<(When, Shown
         | Column::Fed
         | Column::Note => Ok(None),
     }
-}
-
-/// Whether a device can be called so in the notation.
-fn is_name(text: &str) -> bool {
-    let mut letters = text.chars();
-    letters.next().is_some_and(char::is_alphabetic)
-        && letters.all(|letter| letter.is_alphanumeric() || letter == '_')
 }
 
 /// A display as people write it down.
@@ -313,70 +364,5 @@ fn display<Q: Written + Quantity>(text: &str) -> Result<Display<Q>, (String, Str
             format!("`{text}`: {}", error.text),
             format!("{}; `open` or `OL`; `unstable`", error.accept),
         )),
-    }
-}
-
-/// What the job knows of a circuit already.
-fn row(circuit: &Circuit) -> Vec<String> {
-    let ohms = |wanted: &dyn Fn(&When) -> bool| {
-        known(circuit, wanted, &|shown| match shown {
-            Shown::Ohms(display) => Some(written(*display)),
-            _ => None,
-        })
-    };
-    let volts = |live: bool, alternating: bool| {
-        known(circuit, &|when| (*when == When::Live) == live, &|shown| match shown {
-            Shown::VoltsDc(display) if !alternating => Some(written(*display)),
-            Shown::VoltsAc(display) if alternating => Some(written(*display)),
-            _ => None,
-        })
-    };
-    let device = circuit.found.iter().find_map(|reading| match &reading.when {
-        When::Device(name) if !name.contains('.') => Some(name.clone()),
-        _ => None,
-    });
-    let trip = |when: &When| {
-        *when == When::Tripped || matches!(when, When::Device(name) if Some(name) == device.as_ref())
-    };
-    let cell = |column: Column| match column {
-        Column::Tag => circuit.tag.value.clone(),
-        Column::EndsIn => circuit.ends_in.as_ref().map_or(String::new(), |id| id.value.clone()),
-        Column::Was => circuit.was.clone(),
-        Column::VoltsDc => volts(false, false),
-        Column::VoltsAc => volts(false, true),
-        Column::Live => volts(true, false),
-        Column::EarthA => ohms(&|when| matches!(when, When::EarthA | When::Earth)),
-        Column::EarthB => ohms(&|when| *when == When::EarthB),
-        Column::Rest => ohms(&|when| *when == When::Rest),
-        Column::Reversed => ohms(&|when| *when == When::Reversed),
-        Column::Place => circuit.place.clone(),
-        Column::Device => device.clone().unwrap_or_default(),
-        Column::Tripped => ohms(&trip),
-        Column::CoverOpen => ohms(&|when| matches!(when, When::Device(name) if name.ends_with(".tamper"))),
-        Column::Joined => ohms(&|when| *when == When::Joined),
-        Column::Opened => ohms(&|when| *when == When::Opened),
-        Column::AfterAMinute => ohms(&|when| matches!(when, When::After(_))),
-        Column::Fed => {
-            if circuit.found.iter().any(|reading| reading.fed) {
-                "yes".to_owned()
-            } else {
-                String::new()
-            }
-        }
-        Column::Note => String::new(),
-    };
-    Column::ALL.into_iter().map(cell).collect()
-}
-
-fn known(circuit: &Circuit, wanted: &dyn Fn(&When) -> bool, of: &dyn Fn(&Shown) -> Option<String>) -> String {
-    let readings = circuit.found.iter().filter(|reading| wanted(&reading.when));
-    readings.flat_map(|reading| &reading.shown).find_map(of).unwrap_or_default()
-}
-
-fn written<Q: Written + Quantity>(display: Display<Q>) -> String {
-    match display {
-        Display::Value { value, .. } => value.written(),
-        Display::Open => "open".to_owned(),
-        Display::Unstable => "unstable".to_owned(),
     }
 }

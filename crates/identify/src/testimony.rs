@@ -103,8 +103,53 @@ fn statement(
     Statement { reading, expected, agreement }
 }
 
+/// The readings that a candidate shows under no story of its own: only as a miss, a restless contact, a worse instrument
+/// or a wrong reading. One story stands for all readings, the one that leaves the fewest.
+pub(crate) fn misfits(setting: &Setting, evidence: &Evidence, candidate: &Candidate) -> Vec<String> {
+    if odd::is_odd(candidate.wiring) {
+        return Vec::new();
+    }
+    let sights = evidence.looks.sights(&setting.meter, setting.habits.reading.wrong, SCALES[0]);
+    let fails = |fixed: &Fixed| -> Vec<&Look> {
+        let looks = evidence.looks.ohms.iter().zip(&sights);
+        looks
+            .filter(|(look, sight)| !is_own(setting, candidate, (look, sight), fixed))
+            .map(|(look, _)| look)
+            .collect()
+    };
+    let is_fed = evidence.looks.ohms.iter().all(|look| look.fed);
+    let fewest = ways(candidate.wiring, is_fed).iter().map(fails).min_by_key(Vec::len);
+    let named = |look: &Look| format!("{} {}", condition(look), shown(look.display));
+    fewest.unwrap_or_default().into_iter().map(named).collect()
+}
+
+/// Whether a candidate shows a reading in this story, the contact having done what was asked of it.
+fn is_own(setting: &Setting, candidate: &Candidate, (look, sight): (&Look, &Sight), fixed: &Fixed) -> bool {
+    // Which contact of a three-resistor detector a trip moved, is free for every trip.
+    let moved = if candidate.wiring == Wiring::ThreeResistor { 0..3 } else { 0..1 };
+    let mut shows = moved.flat_map(|moved| {
+        let levels = outcomes(candidate.wiring, look, &Fixed { moved, ..*fixed }, 0, setting.habits).levels;
+        // Of a trip the first is the miss, where there is anything else.
+        let missed = usize::from(matches!(look.asked, Asked::Trip { .. }) && levels.len() > 1);
+        levels.into_iter().skip(missed)
+    });
+    shows.any(|(share, level)| share > 0.0 && can_show(setting, candidate, level, sight))
+}
+
 /// Every way in which the wiring may be met.
 fn every(wiring: Wiring, look: &Look) -> Vec<Fixed> {
+    let mut every = ways(wiring, look.fed);
+    if wiring == Wiring::ThreeResistor {
+        // Which contact a trip moved is not known beforehand.
+        for moved in [0b01_0101, 0b10_1010] {
+            every.push(Fixed { moved, ..Fixed::default() });
+        }
+    }
+    every
+}
+
+/// What holds for all readings alike: place, supply, tap.
+fn ways(wiring: Wiring, fed: bool) -> Vec<Fixed> {
     let mut every = vec![Fixed::default()];
     let mut add = |can: bool, change: fn(&mut Fixed)| {
         if can {
@@ -120,14 +165,8 @@ fn every(wiring: Wiring, look: &Look) -> Vec<Fixed> {
         }
     };
     add(has_place(wiring), |fixed| fixed.near = true);
-    add(can_hang_open(wiring) && !look.fed, |fixed| fixed.unfed = true);
+    add(can_hang_open(wiring) && !fed, |fixed| fixed.unfed = true);
     add(wiring == Wiring::TwoEnds, |fixed| fixed.tapped = true);
-    if wiring == Wiring::ThreeResistor {
-        // Which contact a trip moved is not known beforehand.
-        for moved in [0b01_0101, 0b10_1010] {
-            every.push(Fixed { moved, ..Fixed::default() });
-        }
-    }
     every
 }
 

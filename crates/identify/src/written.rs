@@ -9,13 +9,13 @@ use crate::candidate::Candidate;
 use crate::evidence::Setting;
 use crate::look::Asked;
 use crate::survey::Pair;
-use crate::testimony::{Agreement, Statement, statements};
+use crate::testimony::misfits;
 
 /// The temperature at which the usual line is turned into metres.
 const ROOM: Celsius = Celsius(20.0);
 
-/// The network of a pair's settled candidate; none when it is not settled, cannot show one of the readings, or has no
-/// series-parallel form.
+/// The network of a pair's settled candidate; none when it is not settled, does not show one of the readings of
+/// itself (only as a miss, a restless contact or a wrong reading), or has no series-parallel form.
 ///
 /// The line's length is what low readings say, else the range that habits give. Devices that were tripped by name keep
 /// their names.
@@ -23,9 +23,8 @@ const ROOM: Celsius = Celsius(20.0);
 pub fn network_of(setting: &Setting, job: &Job, pair: &Pair) -> Option<Network> {
     let circuit = job.circuits.get(pair.circuit)?;
     let candidate = pair.ranking.settled()?;
-    // A reading that it cannot show has to be taken again first: no forced answer.
-    let shows = |one: &Statement| one.agreement != Agreement::No;
-    if !statements(setting, &pair.evidence, candidate).iter().all(shows) {
+    // A reading that it does not show of itself has to be taken again first: no forced answer.
+    if !misfits(setting, &pair.evidence, candidate).is_empty() {
         return None;
     }
     Network::parse(&notation(setting, job, circuit, pair, candidate)?).ok()

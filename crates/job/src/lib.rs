@@ -23,5 +23,6 @@ pub use feeding::Feeding;
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;
 pub use model::*;
+pub use read::is_device_name;
 pub use schema::SCHEMA;
 pub use station::*;

@@ -558,3 +558,27 @@ network = "4.7k"
 "#,
     );
 }
+
+/// A condition in another form is no device, and only ohms are open.
+#[test]
+fn conditions_in_another_form_are_no_names() {
+    let found = |reading: &str| {
+        complaints(&format!("format = 1\n[[circuit]]\ntag = \"C01\"\nfound = [{{ {reading} }}]\n"))
+    };
+    for (when, word) in [
+        ("Rest", "rest"),
+        ("Tripped", "tripped"),
+        ("trip", "tripped"),
+        ("LIVE", "live"),
+        ("Rest.tamper", "rest"),
+    ] {
+        let told = found(&format!("when = \"{when}\", ohms = \"1k\""));
+        assert_eq!(told.len(), 1, "{when}");
+        assert!(told[0].text.contains(&format!("`{word}`")), "{when}: {}", told[0].text);
+    }
+    for range in ["volts_dc", "volts_ac", "amps"] {
+        let told = found(&format!("when = \"rest\", {range} = \"open\""));
+        assert_eq!(told.len(), 1, "{range}");
+        assert!(told[0].text.contains("only ohms are open"), "{range}: {}", told[0].text);
+    }
+}

@@ -148,7 +148,7 @@ fn a_foreign_table_is_mapped_and_its_mistakes_are_named() {
         write(&folder, "job.toml", "format = 1\n[[circuit]]\ntag = \"C01\"\n[[circuit]]\ntag = \"C02\"\n");
     let table = "survey of 3 May\n\nCable;Closed;Open;By\nC01;2.21k;OL;A\nc02;4.7 ohmm;OL;B\nC09;1k;OL;B\n";
     let sheet = write(&folder, "table.csv", table);
-    let map = ["--map", "Cable=tag", "--map", "Closed=rest", "--map", "Open=tripped"];
+    let map = ["--map", "Cable=tag", "--map", "Closed=rest", "--map", "Open=tripped", "--map", "By=note"];
     let wrong = run(&[&["identify", &job, "--sheet", &sheet, "--json"][..], &map[..]].concat());
     assert_eq!(wrong.code, 2);
     let value: Value = serde_json::from_str(&wrong.out).unwrap();
@@ -172,10 +172,11 @@ fn a_foreign_table_is_mapped_and_its_mistakes_are_named() {
     assert_eq!(run(&["identify", &job, "--sheet", &broken]).code, 2);
 }
 
-/// A workbook with a title above its header row: C03's trip comes from it (its reading at rest twice).
+/// A workbook with a title above its header row: C03's trip comes from it (its reading at rest counts once).
 #[test]
 fn a_workbook_is_read() {
-    let sheet = ["--sheet", "survey/sheet.xlsx", "--map", "Cable=tag", "--map", "Closed=rest"];
+    let sheet =
+        ["--sheet", "survey/sheet.xlsx", "--map", "Cable=tag", "--map", "Closed=rest", "--map", "By=note"];
     let value = json(&[&["identify", "survey", "--json"][..], &sheet[..]].concat());
     assert_eq!(value["circuits"][2]["tag"], "C03");
     assert_eq!(value["circuits"][2]["settled"], true, "{value:#}");

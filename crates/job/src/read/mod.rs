@@ -7,6 +7,8 @@ mod site;
 mod station;
 mod supply;
 
+pub use reading::is_device_name;
+
 use document::{Document, Located, Misread, Problem, Source, Table, Value};
 
 use crate::keys;

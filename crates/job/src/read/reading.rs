@@ -10,6 +10,25 @@ use crate::model::{Display, Reading, Shown, When};
 const CONDITIONS: &str = "rest, tripped, a device's name, reversed, joined, opened, earth, earth-a, earth-b, \
                           `core NAME`, `after 60 s` or live";
 
+/// What is a condition in another case or form, and no device's name, with the word of the format.
+const WORDS: [(&str, &str); 15] = [
+    ("rest", "rest"),
+    ("resting", "rest"),
+    ("tripped", "tripped"),
+    ("trip", "tripped"),
+    ("reversed", "reversed"),
+    ("reverse", "reversed"),
+    ("joined", "joined"),
+    ("join", "joined"),
+    ("opened", "opened"),
+    ("earth", "earth"),
+    ("earth_a", "earth-a"),
+    ("earth_b", "earth-b"),
+    ("live", "live"),
+    ("core", "core NAME"),
+    ("after", "after 60 s"),
+];
+
 /// The keys that hold what was shown.
 const VALUES: [Key; 4] = ["ohms", "volts_dc", "volts_ac", "amps"];
 
@@ -26,25 +45,29 @@ pub(super) fn reading(value: &Value<'_>) -> Option<Reading> {
         );
     }
     let shown = [
-        display(&table, "ohms").map(Shown::Ohms),
-        display(&table, "volts_dc").map(Shown::VoltsDc),
-        display(&table, "volts_ac").map(Shown::VoltsAc),
-        display(&table, "amps").map(Shown::Amps),
+        display(&table, "ohms", true).map(Shown::Ohms),
+        display(&table, "volts_dc", false).map(Shown::VoltsDc),
+        display(&table, "volts_ac", false).map(Shown::VoltsAc),
+        display(&table, "amps", false).map(Shown::Amps),
     ];
     let line = table.source().place(table.span().start).line;
     Some(Reading { when: when?.value, fed, shown: shown.into_iter().flatten().collect(), line })
 }
 
-/// A value as shown, `open` or `unstable`.
-fn display<Q: Written>(table: &Table<'_>, key: Key) -> Option<Display<Q>> {
+/// A value as shown, `unstable`, or `open` where the range has it: only ohms do, volts and amperes of an open pair are 0.
+fn display<Q: Written>(table: &Table<'_>, key: Key, has_open: bool) -> Option<Display<Q>> {
     let read = |text: &str| match text {
-        "open" => Ok(Display::Open),
         "unstable" => Ok(Display::Unstable),
+        "open" if has_open => Ok(Display::Open),
+        "open" => Err(Misread::whole(
+            "only ohms are open; volts and amperes are what the meter shows",
+            "a value, as `0 V` or `13.7 V`, on a higher range where it was over range; `unstable`",
+        )),
         _ => match quantity::parse_typed::<Q>(text) {
             Ok(typed) => Ok(Display::Value { value: typed.value, digit: typed.digit }),
             Err(error) => {
-                let accept = format!("{}; `open` when over range, `unstable`", error.accept);
-                Err(Misread::from(error.at, error.text, accept))
+                let also = if has_open { "; `open` when over range, `unstable`" } else { "; `unstable`" };
+                Err(Misread::from(error.at, error.text, format!("{}{also}", error.accept)))
             }
         },
     };
@@ -89,6 +112,13 @@ fn condition_with_argument(text: &str) -> Result<When, Misread> {
     device(text).map(When::Device)
 }
 
+/// Whether a device can be called so, in a reading and in a network: a letter, then letters, digits or `_`, and no word of
+/// the format.
+#[must_use]
+pub fn is_device_name(text: &str) -> bool {
+    !text.contains('.') && matches!(condition(text), Ok(When::Device(_)))
+}
+
 /// A device's name as the notation has it, with the role of the contact where it is not the alarm.
 fn device(text: &str) -> Result<String, Misread> {
     let (name, role) = text.split_once('.').map_or((text, None), |(name, role)| (name, Some(role)));
@@ -98,6 +128,10 @@ fn device(text: &str) -> Result<String, Misread> {
     };
     if name.is_empty() {
         return Err(Misread::whole("the condition is empty", CONDITIONS));
+    }
+    if let Some(word) = WORDS.iter().find(|(near, _)| near.eq_ignore_ascii_case(name)).map(|(_, word)| word) {
+        let wrong = format!("`{name}` is no device's name but a condition, which is written `{word}`");
+        return Err(Misread::whole(wrong, CONDITIONS));
     }
     if let Some((at, letter)) = name.char_indices().find(|place| letters(*place)) {
         let hint =

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use assess::wire::IdentifyJson;
 use document::Complaint;
-use identify::{Survey, how_known, network_of};
+use identify::{Survey, how_known, merge, network_of};
 use job::{Change, ChangeError, NewValue, Noted, TableRef};
 
 use super::{print_json, print_text};
@@ -35,9 +35,8 @@ pub(crate) fn run(job: &Path, asked: &Asked, common: &Common) -> Result<Outcome,
         return Ok(Outcome::Done.after_printing(printed));
     }
     if let Some(sheet) = asked.sheet {
-        for read in sheet_file::read(sheet, asked.map, &world.job)? {
-            world.job.circuits[read.circuit].found.push(read.reading);
-        }
+        let readings = sheet_file::read(sheet, asked.map, &world.job)?;
+        merge(&mut world.job, readings);
     }
     let Some(survey) = assess::identify(&world.job, &world.library) else {
         let text = "the library has no habits called `default`".to_owned();

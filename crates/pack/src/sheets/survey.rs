@@ -82,11 +82,14 @@ enum Rows<'a> {
 pub(crate) fn survey(assessment: &Assessment) -> Survey {
     let job = assessment.job;
     let sheet = Sheet::of(job);
-    let circuit = |at: &usize| job.circuits.get(*at);
+    let circuit = |at: &usize| sheet.circuits.get(*at).and_then(|at| job.circuits.get(*at));
     let unsettled =
         |at: &usize| circuit(at).is_some_and(|circuit| circuit.network.is_none() || circuit.inferred);
     let unread = |at: &usize| circuit(at).is_some_and(|circuit| circuit.found.is_empty());
     let open: Vec<usize> = (0..sheet.rows.len()).filter(|at| unsettled(at) || unread(at)).collect();
+    // A circuit has as many rows as devices.
+    let mut left: Vec<usize> = open.iter().filter_map(|at| sheet.circuits.get(*at).copied()).collect();
+    left.dedup();
     let third: Vec<usize> = open.iter().copied().filter(unsettled).collect();
     let filled =
         if open.is_empty() { Vec::new() } else { passes(Rows::Of(&sheet, &open), Rows::Of(&sheet, &third)) };
@@ -95,7 +98,7 @@ pub(crate) fn survey(assessment: &Assessment) -> Survey {
         filled,
         answer: format!(
             "{} left to survey; what was read already stands in its box. The others are written down.",
-            counted(open.len(), "circuit is", "circuits are")
+            counted(left.len(), "circuit is", "circuits are")
         ),
         blank: passes(Rows::Blank, Rows::Blank),
     }
