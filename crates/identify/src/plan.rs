@@ -77,7 +77,7 @@ pub fn plan(survey: &Survey) -> Vec<Task> {
                 why: why.to_owned(),
             });
         };
-        if looks.is_none_or(|looks| looks.volts_dc.is_none() && looks.ohms.is_empty()) {
+        if looks.is_none_or(|looks| looks.volts_dc.is_none() && looks.ohms.is_empty()) && !refused {
             strip(Act::Volts, "before any ohms: on the highest range first, each leg to earth too");
         }
         if looks.is_none_or(|looks| looks.ohms.is_empty()) && !refused {

@@ -1,7 +1,7 @@
 //! Volts first: what is foreign is refused wherever it was read, and says nothing of the old board.
 
 use document::Source;
-use identify::{OneByOne, Pair, network_of, remarks, survey};
+use identify::{OneByOne, Pair, Pass, network_of, plan, remarks, survey};
 use job::Job;
 use library::{Habits, Library};
 
@@ -54,6 +54,21 @@ fn mains_at_live_terminals_is_refused() {
         ["volts_dc = \"13.7 V\"", "volts_dc = \"28 V\"", "volts_dc = \"6.7 V\", volts_ac = \"0.4 V\""]
     {
         assert_eq!(said(&format!("{{ when = \"live\", {shown} }}")).0, None, "{shown}");
+    }
+}
+
+/// What is refused is not on the strip's list: what to do is said of the pair itself.
+#[test]
+fn nobody_is_sent_to_mains() {
+    let habits = habits();
+    let live = "when = \"live\"";
+    for (found, strip) in [
+        (format!("{{ {live}, volts_ac = \"230 V\" }}"), 0),
+        (format!("{{ {live}, volts_dc = \"6.7 V\" }}"), 2),
+    ] {
+        let job = job(&[&found]);
+        let tasks = plan(&survey(&job, &habits, &OneByOne));
+        assert_eq!(tasks.iter().filter(|task| task.pass == Pass::Strip).count(), strip, "{found}");
     }
 }
 
