@@ -7,7 +7,7 @@ use crate::look::{Looks, Spot};
 /// Above this a pair is not fit for an ohms reading (common practice, no source).
 const FOREIGN: f64 = 1.0;
 /// Above these it is an electrician's (limits of extra-low voltage as in IEC 61140, from memory).
-const ELECTRICIAN_AC: f64 = 50.0;
+pub(crate) const ELECTRICIAN_AC: f64 = 50.0;
 const ELECTRICIAN_DC: f64 = 120.0;
 /// A leg with less than this to earth spoils ohms readings of the pair and what modules make of it.
 const EARTH_FAULT: f64 = 50e3;

@@ -7,6 +7,7 @@ use library::Wiring;
 use crate::candidate::{Place, Ranking};
 use crate::evidence::{Evidence, Setting};
 use crate::look::{Asked, Look, Looks};
+use crate::refusal::ELECTRICIAN_AC;
 use crate::survey::{Breaker, Pair, SharedCore, Survey};
 use crate::testimony::{Agreement, misfits, statements};
 
@@ -48,8 +49,8 @@ fn of_readings(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Vec
             remarks.push(source.to_owned());
         }
     }
-    remarks.extend(contradiction(setting, evidence, ranking));
-    remarks.extend(seldom(setting, evidence, ranking));
+    // What is contradicted has been told in full: the softer sentence would say it twice.
+    remarks.extend(contradiction(setting, evidence, ranking).or_else(|| seldom(setting, evidence, ranking)));
     let unlike: f64 =
         ranking.all.iter().filter(|one| one.wiring == Wiring::UnlikeAny).map(|one| one.probability).sum();
     if unlike >= WORTH_A_WORD && evidence.refusal.is_none() && !evidence.looks.ohms.is_empty() {
@@ -180,7 +181,8 @@ fn source_of_volts(looks: &Looks) -> Option<&'static str> {
     if (20.0..=30.0).contains(&ac) {
         return Some("24 V AC: a door or a gate.");
     }
-    if ac > 1.0 {
+    // Above the electrician's limit nobody is told that it may be harmless.
+    if ac > 1.0 && ac <= ELECTRICIAN_AC {
         return Some("AC that vanishes under a load was induced by a cable beside it.");
     }
     if (10.0..=16.0).contains(&dc) || (20.0..=30.0).contains(&dc) {

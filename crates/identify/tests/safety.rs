@@ -49,6 +49,7 @@ fn mains_at_live_terminals_is_refused() {
         assert_eq!(remarks.contains("electrician"), electrician, "{shown}: {remarks}");
         assert_eq!(next.contains("electrician"), electrician, "{shown}: {next}");
         assert!(!next.contains("read it at rest"), "{shown}: {next}");
+        assert!(!electrician || !remarks.contains("induced"), "{shown}: {remarks}");
     }
     for shown in
         ["volts_dc = \"13.7 V\"", "volts_dc = \"28 V\"", "volts_dc = \"6.7 V\", volts_ac = \"0.4 V\""]
