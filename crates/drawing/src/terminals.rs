@@ -41,9 +41,11 @@ pub struct TerminalRequest<'a> {
 pub struct SupplyEnd<'a> {
     /// Its id.
     pub id: &'a str,
-    /// What feeds it: `mains transformer, AC, no polarity`.
+    /// What feeds it: `transformer-18v-50va, AC, either way round`.
     pub feed: &'a str,
-    /// Its battery: `12 V, 7 Ah`; empty where there is none.
+    /// The signs at its two terminals: `~` twice, plus and minus, `L` and `N`.
+    pub feed_signs: [&'a str; 2],
+    /// Its battery: `12 V, 7 Ah`, `24 V: 2 in series, 1 in parallel of 12 V, 7 Ah`; empty where there is none.
     pub battery: &'a str,
 }
 
@@ -193,6 +195,9 @@ fn outputs(sheet: &mut Sheet, request: &TerminalRequest, y: f64) -> f64 {
     y + 2.0
 }
 
+/// Lines that what feeds a supply may take beside its battery's.
+const MOST_FEED_LINES: usize = 5;
+
 /// The supply's terminals: what feeds it, what it gives, its battery.
 fn supply_end(sheet: &mut Sheet, supply: &SupplyEnd, y: f64) {
     let kind = Type::lettering(3.0);
@@ -200,7 +205,7 @@ fn supply_end(sheet: &mut Sheet, supply: &SupplyEnd, y: f64) {
     let top = y + 5.0;
     sheet.rectangle(Area::new(0.0, top, 96.0, top + 13.0), Some(Stroke::OUTLINE), None);
     let groups = [
-        (8.0, "feed", ["~", "~"]),
+        (8.0, "feed", supply.feed_signs),
         (44.0, "output", ["+", "\u{2212}"]),
         (78.0, "battery", ["+", "\u{2212}"]),
     ];
@@ -214,7 +219,8 @@ fn supply_end(sheet: &mut Sheet, supply: &SupplyEnd, y: f64) {
         }
     }
     let below = top + 22.0;
-    for (at, line) in broken(supply.feed, TEXT.face, TEXT.size, 34.0).iter().take(3).enumerate() {
+    for (at, line) in broken(supply.feed, TEXT.face, TEXT.size, 34.0).iter().take(MOST_FEED_LINES).enumerate()
+    {
         sheet.text((0.0, below + at as f64 * 3.1), line, TEXT, Anchor::Start);
     }
     for (at, line) in ["DC, to the modules:", "+ to +, \u{2212} to \u{2212}"].into_iter().enumerate() {

@@ -173,8 +173,12 @@ fn measured(circuit: &job::Circuit) -> Vec<Measured> {
 fn terminals_of_modules_of_any_size() {
     with_example(|assessment| {
         let job = assessment.job;
-        let supply =
-            SupplyEnd { id: "P1", feed: "mains transformer, AC, no polarity", battery: "12 V, 7 Ah" };
+        let supply = SupplyEnd {
+            id: "P1",
+            feed: "mains transformer, AC, no polarity",
+            feed_signs: ["~", "~"],
+            battery: "24 V: 2 in series, 1 in parallel of 12 V, 7 Ah",
+        };
         let outputs = [("S1".to_owned(), "sounder circuit C35".to_owned())];
         for (module, count, smoke) in
             [("M1", 12, [12]), ("M2", 16, [0]), ("M3", 8, [7]), ("M1", 40, [12]), ("M9", 1, [1])]

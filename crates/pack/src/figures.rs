@@ -6,11 +6,12 @@ use drawing::{
     BandRequest, BandStrip, CheckMark, CircuitRequest, InputRow, Measured, Picture, Predicted, SupplyEnd,
     TagRequest, TerminalRequest, band_picture, circuit_pictures, terminal_drawing,
 };
-use job::{Display, Module, Reading, Shown, Supply, Units, When};
-use library::{Kind, Scale};
+use job::{Display, Module, Reading, Shown, Units, When};
+use library::{Current, Kind, Scale};
 use network::{Bounds, Network};
-use quantity::{Ohms, UnitsShown, Written};
+use quantity::{Ohms, UnitsShown, Volts, Written};
 use serde::Serialize;
+use supply::Study;
 
 /// Room for a circuit beside its notes.
 const BESIDE_NOTES: f64 = 116.0;
@@ -195,11 +196,12 @@ pub(crate) fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure>
         })
         .map(|(name, output)| (name.to_owned(), output.drives.clone()))
         .collect();
-    let supply = job.supplies.iter().find(|supply| {
-        supply.enclosure.is_some()
-            && supply.enclosure.as_ref().map(|id| &id.value) == module.enclosure.as_ref().map(|id| &id.value)
+    let study = assessment.supplies.iter().find(|study| {
+        let enclosure = study.plan.supply.enclosure.as_ref().map(|id| &id.value);
+        enclosure.is_some() && enclosure == module.enclosure.as_ref().map(|id| &id.value)
     });
-    let battery = supply.map(|supply| battery(assessment, supply)).unwrap_or_default();
+    let battery = study.map(|study| battery(assessment, study)).unwrap_or_default();
+    let (feed, feed_signs) = study.map_or((String::new(), ["~", "~"]), feed);
     let pieces: Vec<&[InputRow]> = rows.chunks(INPUTS_A_DRAWING).collect();
     let count = pieces.len();
     let draw = |(at, inputs): (usize, &&[InputRow])| {
@@ -209,9 +211,10 @@ pub(crate) fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure>
             words: "",
             inputs,
             outputs: if at_end { &outputs } else { &[] },
-            supply: supply.filter(|_| at_end).map(|supply| SupplyEnd {
-                id: &supply.id,
-                feed: "mains or transformer, as its manual says",
+            supply: study.filter(|_| at_end).map(|study| SupplyEnd {
+                id: &study.plan.supply.id,
+                feed: &feed,
+                feed_signs,
                 battery: &battery,
             }),
             width_mm: ACROSS,
@@ -236,15 +239,52 @@ fn smoke_inputs(assessment: &Assessment, module: &Module) -> Vec<u16> {
     mode.map(|mode| mode.smoke_inputs.clone()).unwrap_or_default()
 }
 
-/// `12 V, 7 Ah`; the profile's id where the library does not know it.
-fn battery(assessment: &Assessment, supply: &Supply) -> String {
-    let Some(id) = &supply.battery else { return String::new() };
-    match assessment.library.profiles.get(id.as_str()).map(|profile| &profile.kind) {
-        Some(Kind::Battery(battery)) => {
-            format!("{}, {}", battery.volts.written(), battery.capacity.written())
-        }
-        _ => id.value.clone(),
+/// `12 V, 7 Ah`, `24 V: 2 in series, 1 in parallel of 12 V, 7 Ah`; the profile's id where the library does not know it.
+fn battery(assessment: &Assessment, study: &Study) -> String {
+    let Some(id) = &study.plan.supply.battery else { return String::new() };
+    let Some(Kind::Battery(block)) =
+        assessment.library.profiles.get(id.as_str()).map(|profile| &profile.kind)
+    else {
+        return id.value.clone();
+    };
+    let block = format!("{}, {}", block.volts.written(), block.capacity.written());
+    match study.battery.as_ref().map(|battery| &battery.bank) {
+        Some(bank) if bank.in_series * bank.strings > 1 => format!(
+            "{}: {} in series, {} in parallel of {block}",
+            Volts(bank.volts()).shown(2),
+            bank.in_series,
+            bank.strings
+        ),
+        _ => block,
     }
+}
+
+/// What feeds a supply, with the lead that is marked, and the signs at its terminals.
+fn feed(study: &Study) -> (String, [&'static str; 2]) {
+    let wants = study.plan.profile.and_then(|profile| profile.input).map(|input| input.current);
+    let signs = match wants {
+        Some(Current::Alternating) => ["~", "~"],
+        Some(Current::Direct) => ["+", "\u{2212}"],
+        None if study.plan.profile.is_some() => ["L", "N"],
+        None => ["~", "~"],
+    };
+    let named = study.mains.as_ref();
+    let words = match (named.map(|mains| mains.gives).or(wants), named) {
+        (Some(Current::Alternating), _) => {
+            let source = named.map_or("transformer", |mains| &mains.profile);
+            format!("{source}, AC, either way round")
+        }
+        (Some(Current::Direct), _) => {
+            let source = named.map_or("adapter", |mains| &mains.profile);
+            let marked = named.map_or("", |mains| &mains.marked);
+            format!("{source}, DC; {}", if marked.is_empty() { "polarity by meter" } else { marked })
+        }
+        (None, _) if study.plan.profile.is_some() => {
+            "mains and earth: an electrician's, where the law reserves it".to_owned()
+        }
+        (None, _) => "mains or transformer, as its manual says".to_owned(),
+    };
+    (words, signs)
 }
 
 /// A cable tag; a blank one where no circuit has it yet.

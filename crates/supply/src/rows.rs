@@ -57,24 +57,29 @@ fn names(sentence: &str, tag: &str) -> bool {
     })
 }
 
+/// A load of which no profile is known: it draws nothing until somebody types what.
+fn without_profile(at: usize, at_name: &str, from: RowFrom) -> Row {
+    Row {
+        name: String::new(),
+        at,
+        at_name: at_name.to_owned(),
+        count: 1,
+        standby: Draw::default(),
+        alarm: Draw::default(),
+        minimum: None,
+        alarm_in: Vec::new(),
+        shed: false,
+        told: false,
+        from,
+        profile: None,
+    }
+}
+
 fn of_load(library: &Library, load: &Load, at: usize) -> Row {
     let profile = load.device.as_ref().and_then(|id| library.profiles.get(id.as_str()));
     let mut row = match profile {
         Some(profile) => of_profile(profile, at, &load.at, RowFrom::Load),
-        None => Row {
-            name: String::new(),
-            at,
-            at_name: load.at.value.clone(),
-            count: 1,
-            standby: Draw::default(),
-            alarm: Draw::default(),
-            minimum: None,
-            alarm_in: Vec::new(),
-            shed: false,
-            told: false,
-            from: RowFrom::Load,
-            profile: None,
-        },
+        None => without_profile(at, &load.at, RowFrom::Load),
     };
     if let Some(standby) = load.standby {
         row.standby = typed(standby);
@@ -235,20 +240,7 @@ fn of_element(plan: &mut Plan, job: &Job, library: &Library, (tag, part): (&str,
             let at_name = format!("{tag}.{name}");
             let mut row = match profile {
                 Some(profile) => of_profile(profile, at, &at_name, RowFrom::Sounder),
-                None => Row {
-                    name: String::new(),
-                    at,
-                    at_name,
-                    count: 1,
-                    standby: Draw::default(),
-                    alarm: Draw::default(),
-                    minimum: None,
-                    alarm_in: Vec::new(),
-                    shed: false,
-                    told: false,
-                    from: RowFrom::Sounder,
-                    profile: None,
-                },
+                None => without_profile(at, &at_name, RowFrom::Sounder),
             };
             // The output gives nothing in this polarity until it sounds.
             row.standby = Draw::default();
