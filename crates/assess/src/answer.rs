@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use circuit::RemedyKind;
+use circuit::{Remedy, RemedyKind};
 use job::Severity;
 
 use crate::assess::{Assessment, CircuitResult};
@@ -29,6 +29,22 @@ pub enum Need {
     Spare,
     /// More has to be known first.
     Unknown,
+}
+
+/// The remedy that each circuit gets, in the order of the job: the best one that leaves its module's mode as it is; none
+/// where nothing needs to change, or nothing was found that does.
+///
+/// Kit, working time and cut-over count on these; a mode belongs to the whole module and is chosen with the inputs.
+#[must_use]
+pub fn chosen_remedies<'a>(assessment: &'a Assessment) -> Vec<Option<&'a Remedy>> {
+    let one = |(result, need): (&'a CircuitResult, Need)| {
+        let study = result.study.as_ref()?;
+        match need {
+            Need::Nothing | Need::Spare | Need::Unknown => None,
+            _ => study.remedies.iter().find(|remedy| remedy.kind != RemedyKind::Mode),
+        }
+    };
+    assessment.circuits.iter().zip(needs(assessment)).map(one).collect()
 }
 
 /// What each circuit needs, in the order of the job.

@@ -17,7 +17,7 @@ mod references;
 mod threads;
 pub mod wire;
 
-pub use answer::{Need, answer, needs};
+pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
 pub use identify::{identify, with_settled};
 pub use references::check as check_references;
