@@ -15,6 +15,15 @@ pub const TABLE: &[(&str, &[&str])] = &[
             "document", "network", "quantity",
         ],
     ),
+    // Beyond the design's table: as in `pack`, what a page says is taken from the engines' own types; `document` for what is
+    // wrong with a job file that somebody brings.
+    (
+        "pages",
+        &[
+            "assess", "circuit", "supply", "identify", "drawing", "library", "job", "document", "network",
+            "quantity",
+        ],
+    ),
     // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
     (
         "pack",
