@@ -61,7 +61,11 @@ impl Version {
             what: text("what")?,
             changes: change_json::read(json.get("changes")?)?,
             takes_back: text("takes_back")?,
-            back: Splice { at: place("at")?, length: place("length")?, text: back.get("text")?.as_str()?.to_owned() },
+            back: Splice {
+                at: place("at")?,
+                length: place("length")?,
+                text: back.get("text")?.as_str()?.to_owned(),
+            },
         })
     }
 }

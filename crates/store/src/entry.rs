@@ -43,7 +43,10 @@ impl Entry {
             return refused("its data is no JSON object", "an object, `{}` for none");
         };
         if OWN.iter().any(|own| data.contains_key(*own)) {
-            return refused("its data holds a key that is the entry's own", "other keys than kind, id, at, author, instrument, about, words");
+            return refused(
+                "its data holds a key that is the entry's own",
+                "other keys than kind, id, at, author, instrument, about, words",
+            );
         }
         check_id(&self.id)?;
         let own = [&self.kind, &self.id, &self.at, &self.author, &self.instrument, &self.about, &self.words];
@@ -121,7 +124,11 @@ pub(crate) fn check_id(id: &str) -> Result<(), StoreError> {
     if id.is_empty() || id.len() > 64 || !id.chars().all(fits) {
         let shown: String = id.chars().take(64).collect();
         let text = "it is no id";
-        return Err(StoreError::refused(format!("`{shown}`"), text, "1 to 64 letters a to z, digits, - and _"));
+        return Err(StoreError::refused(
+            format!("`{shown}`"),
+            text,
+            "1 to 64 letters a to z, digits, - and _",
+        ));
     }
     Ok(())
 }

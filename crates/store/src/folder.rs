@@ -24,7 +24,11 @@ pub fn write_folder(bundle: &Bundle, folder: &Path) -> Result<(), StoreError> {
     fs::create_dir_all(folder).map_err(StoreError::about(folder))?;
     if fs::read_dir(folder).map_err(StoreError::about(folder))?.next().is_some() {
         let what = folder.display().to_string();
-        return Err(StoreError::refused(what, "the folder has something in it", "an empty folder, or none yet"));
+        return Err(StoreError::refused(
+            what,
+            "the folder has something in it",
+            "an empty folder, or none yet",
+        ));
     }
     write_lines(&folder.join("evidence.jsonl"), bundle.evidence.iter().map(String::as_str))?;
     let versions: Vec<String> = bundle.versions.iter().map(Version::line).collect();
@@ -91,7 +95,13 @@ fn photo_of(line: &str) -> Option<PhotoRow> {
     let json: Value = serde_json::from_str(line).ok()?;
     let text = |key: &str| json.get(key)?.as_str().map(str::to_owned);
     let media_type = text("media_type").filter(|kind| kind == "image/jpeg" || kind == "image/png")?;
-    Some(PhotoRow { id: text("id")?, at: text("at")?, author: text("author")?, about: text("about")?, media_type })
+    Some(PhotoRow {
+        id: text("id")?,
+        at: text("at")?,
+        author: text("author")?,
+        about: text("about")?,
+        media_type,
+    })
 }
 
 fn write(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
@@ -132,7 +142,11 @@ fn bytes_of(path: &Path, most: u64) -> Result<Option<Vec<u8>>, StoreError> {
         Err(error) => return Err(StoreError::File { path, error }),
     };
     if !file.metadata().map_err(StoreError::about(&path))?.is_file() {
-        return Err(StoreError::refused(path.display().to_string(), "it is no ordinary file", "a file on a disk"));
+        return Err(StoreError::refused(
+            path.display().to_string(),
+            "it is no ordinary file",
+            "a file on a disk",
+        ));
     }
     let mut bytes = Vec::new();
     file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::about(&path))?;

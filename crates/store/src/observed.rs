@@ -13,12 +13,20 @@ impl Store {
     /// # Errors
     /// What the database says.
     pub fn evidence(&self, job: &str, from: usize, count: usize) -> Result<Vec<Entry>, StoreError> {
+        let lines = self.lines(job, from, count)?;
+        Ok(lines.iter().map(|(id, line)| Entry::of_line(id, line)).collect())
+    }
+
+    /// The same as the lines that are kept, each with the id that it is kept under.
+    ///
+    /// # Errors
+    /// What the database says.
+    pub fn lines(&self, job: &str, from: usize, count: usize) -> Result<Vec<(String, String)>, StoreError> {
         let sql = "SELECT id, line FROM evidence WHERE job = $1 ORDER BY place DESC LIMIT $2 OFFSET $3";
         self.read(|state| {
             let mut statement = state.prepare_cached(sql)?;
-            let rows = statement.query_map(params![job, number(count), number(from)], |row| {
-                Ok(Entry::of_line(&row.get::<_, String>(0)?, &row.get::<_, String>(1)?))
-            })?;
+            let rows = statement
+                .query_map(params![job, number(count), number(from)], |row| Ok((row.get(0)?, row.get(1)?)))?;
             Ok(rows.collect::<Result<_, _>>()?)
         })
     }

@@ -19,11 +19,7 @@ impl Splice {
         let same = ends.take_while(|(a, b)| a == b).count();
         let whole = |text: &str, end: usize| text.is_char_boundary(text.len() - end);
         let end = (0..=same).rev().find(|&end| whole(from_rest, end) && whole(to_rest, end)).unwrap_or(0);
-        Self {
-            at: start,
-            length: from_rest.len() - end,
-            text: to_rest[..to_rest.len() - end].to_owned(),
-        }
+        Self { at: start, length: from_rest.len() - end, text: to_rest[..to_rest.len() - end].to_owned() }
     }
 
     /// The other text; none when it does not fit.

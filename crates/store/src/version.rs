@@ -10,8 +10,7 @@ use crate::splice::Splice;
 use crate::store::Store;
 
 /// A version's columns, in the order in which [`row`] reads them.
-const COLUMNS: &str =
-    "version, id, at, author, what, changes, takes_back, back_at, back_length, back_text";
+const COLUMNS: &str = "version, id, at, author, what, changes, takes_back, back_at, back_length, back_text";
 
 /// A change that was made.
 #[derive(Clone, PartialEq, Eq, Debug)]

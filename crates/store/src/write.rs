@@ -222,9 +222,7 @@ fn update_job(state: &Connection, id: &str, head: &Head<'_>) -> Result<(), Store
             sought(id, &summary),
             id,
         ])?;
-    state
-        .prepare_cached("UPDATE job_text SET text = $1 WHERE job = $2")?
-        .execute(params![head.text, id])?;
+    state.prepare_cached("UPDATE job_text SET text = $1 WHERE job = $2")?.execute(params![head.text, id])?;
     Ok(())
 }
 

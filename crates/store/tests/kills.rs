@@ -32,7 +32,8 @@ fn a_child_that_writes() {
         let text = format!("format = 1\n# {run} {at} {}\n", "x".repeat((at % 700) as usize * 7));
         let id = format!("c{run}-{at}");
         let words = format!("seen {}", "y".repeat((at % 300) as usize * 10));
-        let writes = vec![save("yard", &id, version, &text), evidence("yard", &format!("e{run}-{at}"), &words)];
+        let writes =
+            vec![save("yard", &id, version, &text), evidence("yard", &format!("e{run}-{at}"), &words)];
         match store.carry_out(&batch(writes)) {
             Ok(()) => version += 1,
             Err(StoreError::Stale { version: now, .. }) => panic!("stale: {now}"),

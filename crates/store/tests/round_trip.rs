@@ -86,7 +86,13 @@ proptest! {
 #[test]
 fn two_equal_lines_are_two_and_a_line_with_another_ones_id_is_kept_too() {
     let (_folder, store) = fresh();
-    let lines = ["{\"kind\":\"signal\"}", "{\"kind\":\"signal\"}", "{\"id\":\"a\"}", "{\"id\":\"a\",\"x\":1}", "{\"id\":\"line-1\"}"];
+    let lines = [
+        "{\"kind\":\"signal\"}",
+        "{\"kind\":\"signal\"}",
+        "{\"id\":\"a\"}",
+        "{\"id\":\"a\",\"x\":1}",
+        "{\"id\":\"line-1\"}",
+    ];
     let evidence: Vec<String> = lines.map(str::to_owned).to_vec();
     let bundle = Bundle { text: String::new(), evidence: evidence.clone(), ..Bundle::default() };
     store.take_in("yard", &bundle, &Summary::default(), "", "").unwrap();

@@ -124,7 +124,8 @@ fn a_search_finds_every_word_in_any_case_and_takes_signs_as_they_are() {
 fn a_file_of_another_program_stays_as_it_is() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("other.db");
-    std::fs::write(&path, "not a database at all, but long enough to be looked at as one".repeat(20)).unwrap();
+    std::fs::write(&path, "not a database at all, but long enough to be looked at as one".repeat(20))
+        .unwrap();
     let before = std::fs::read(&path).unwrap();
     assert!(matches!(Store::open(&path), Err(StoreError::NotOurs { .. })));
     assert_eq!(std::fs::read(&path).unwrap(), before);

@@ -1,0 +1,98 @@
+//! Files of a job: its photos, its text, the documents of its pack.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use hyper::body::Bytes;
+use hyper::header::{CACHE_CONTROL, CONTENT_DISPOSITION};
+
+use crate::clock;
+use crate::refusal::Refusal;
+use crate::reply::Reply;
+use crate::state::{PackFile, Packer, State};
+
+/// The last pack that was made, since its files are fetched one after the other.
+pub(crate) struct Packs {
+    packer: Packer,
+    last: Mutex<Option<Made>>,
+}
+
+struct Made {
+    job: String,
+    text: Arc<str>,
+    paper: String,
+    date: String,
+    files: Vec<PackFile>,
+}
+
+impl Packs {
+    pub(crate) fn new(packer: Packer) -> Self {
+        Self { packer, last: Mutex::new(None) }
+    }
+}
+
+/// A photo.
+pub(crate) fn photo(state: &State, job: &str, id: &str) -> Result<Reply, Refusal> {
+    let photo = state.store.photo(job, id)?;
+    let photo = photo.ok_or_else(|| Refusal::new(404, "there is no such photo", "a photo of the job"))?;
+    let media_type = if photo.row.media_type == "image/png" { "image/png" } else { "image/jpeg" };
+    let mut reply = Reply::new(200, media_type, photo.bytes);
+    reply.put(CACHE_CONTROL, "private, max-age=31536000, immutable");
+    Ok(reply)
+}
+
+/// The names of files that [`file`] makes.
+pub(crate) const NAMES: [&str; 4] = ["job.toml", "pack.pdf", "tags.pdf", "tables.xlsx"];
+
+/// A file of a job; `date` is that on its sheets.
+pub(crate) fn file(
+    state: &State,
+    job: &str,
+    name: &str,
+    query: &[(String, String)],
+) -> Result<Reply, Refusal> {
+    let asked =
+        |name: &str| query.iter().find(|(key, _)| key == name).map_or("", |(_, value)| value.as_str());
+    if !NAMES.contains(&name) {
+        return Err(Refusal::new(404, "there is no such file", NAMES.join(", ")));
+    }
+    let kept = state.store.job(job)?;
+    let kept = kept.ok_or_else(|| Refusal::new(404, "there is no such job", "a job of the list"))?;
+    let keep = !asked("download").is_empty() || name == "tables.xlsx";
+    let mut reply = if name == "job.toml" {
+        Reply::new(200, "application/toml", kept.text)
+    } else {
+        let paper = if asked("paper") == "letter" { "letter" } else { "a4" };
+        Reply::new(200, media_type(name), packed(state, job, &kept.text, paper, name)?)
+    };
+    let how = if keep || name == "job.toml" { "attachment" } else { "inline" };
+    reply.put(CONTENT_DISPOSITION, &format!("{how}; filename=\"{job}-{name}\""));
+    Ok(reply)
+}
+
+fn media_type(name: &str) -> &'static str {
+    match name {
+        "tables.xlsx" => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+        _ => "application/pdf",
+    }
+}
+
+/// One document. Packs are made one after the other: each takes a second and much room.
+fn packed(state: &State, job: &str, text: &str, paper: &str, name: &str) -> Result<Bytes, Refusal> {
+    let date: String = clock::now().chars().take(10).collect();
+    let mut last = state.packs.last.lock().unwrap_or_else(PoisonError::into_inner);
+    let known = last.as_ref().is_some_and(|made| {
+        made.job == job && *made.text == *text && made.paper == paper && made.date == date
+    });
+    if !known {
+        let (text, desk) = state.desks.of(job, text);
+        let desk =
+            desk.map_err(|_| Refusal::new(409, "the job's text has errors", "a text that can be read"))?;
+        let files = (state.packs.packer)(&desk, &text, paper, &date)
+            .map_err(|error| Refusal::new(500, error, "a report of this error"))?;
+        *last = Some(Made { job: job.to_owned(), text, paper: paper.to_owned(), date, files });
+    }
+    let made = last.as_ref().map(|made| made.files.as_slice()).unwrap_or_default();
+    let file = made.iter().find(|file| file.name == name);
+    let file = file.ok_or_else(|| Refusal::new(404, "the pack has no such file", "pack.pdf"))?;
+    Ok(Bytes::from(file.bytes.clone()))
+}
