@@ -11,27 +11,29 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "library", "job",
+            "pack", "view", "signal", "assess", "drawing", "circuit", "supply", "identify", "library", "job",
             "document", "network", "quantity",
         ],
     ),
-    // Beyond the design's table: as in `pack`, what a page says is taken from the engines' own types; `document` for what is
+    // Beyond the design's table: as in `view`, what a page says is taken from the engines' own types; `document` for what is
     // wrong with a job file that somebody brings.
     (
         "pages",
         &[
-            "assess", "circuit", "supply", "identify", "drawing", "library", "job", "document", "network",
-            "quantity",
-        ],
-    ),
-    // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
-    (
-        "pack",
-        &[
-            "assess", "drawing", "circuit", "supply", "identify", "signal", "library", "job", "document",
+            "view", "assess", "circuit", "supply", "identify", "drawing", "library", "job", "document",
             "network", "quantity",
         ],
     ),
+    (
+        "pack",
+        &[
+            "view", "assess", "drawing", "circuit", "supply", "identify", "signal", "library", "job",
+            "document", "network", "quantity",
+        ],
+    ),
+    // Beyond the design's table: what pages and documents both say and draw, said and drawn once; the words, names and
+    // numbers are those of the engines' own types.
+    ("view", &["assess", "drawing", "circuit", "supply", "library", "job", "network", "quantity"]),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
     ("signal", &["job", "network", "quantity"]),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.

@@ -1,6 +1,6 @@
 //! The door to the identify engine: what is on every pair, and a job in which what is settled counts as known.
 
-use ::identify::{OneByOne, Survey, Workers, network_of, survey};
+use ::identify::{OneByOne, Survey, Workers, network_of, survey, survey_one};
 use job::{Finding, Job, Severity};
 use library::{Habits, Library};
 
@@ -17,6 +17,18 @@ impl Workers for SideBySide {
 #[must_use]
 pub fn identify<'a>(job: &'a Job, library: &'a Library) -> Option<Survey<'a>> {
     Some(survey(job, habits(library)?, &SideBySide))
+}
+
+/// Identifies one circuit after another reading of it, while someone types: `job` is the job of `before` with that reading
+/// in it. None when the library has no habits called `default`.
+#[must_use]
+pub fn identify_one<'a>(
+    before: &Survey,
+    job: &'a Job,
+    library: &'a Library,
+    circuit: usize,
+) -> Option<Survey<'a>> {
+    Some(survey_one(before, job, habits(library)?, circuit))
 }
 
 /// The job as it is assessed: a circuit without network whose wiring is settled gets the inferred one, marked so.

@@ -15,9 +15,11 @@ mod identify;
 mod job_findings;
 mod references;
 mod threads;
+mod trial;
 pub mod wire;
 
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
-pub use identify::{identify, with_settled};
+pub use identify::{identify, identify_one, with_settled};
 pub use references::check as check_references;
+pub use trial::{Trial, trial};

@@ -46,7 +46,7 @@ pub use plan::{Pass, Task, plan};
 pub use refusal::Refusal;
 pub use remark::{is_contradicted, remarks};
 pub use sheet::{Column, Sheet, SheetProblem, SheetReading, read_sheet};
-pub use survey::{Breaker, OneByOne, Pair, SharedCore, Survey, Workers, survey};
+pub use survey::{Breaker, OneByOne, Pair, SharedCore, Survey, Workers, survey, survey_one};
 pub use testimony::{Agreement, Statement, for_and_against, statements};
 pub use words::title;
 pub use written::{devices, how_known, network_of};

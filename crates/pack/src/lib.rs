@@ -11,18 +11,17 @@
 mod book;
 mod csv;
 mod desk;
-mod figures;
 mod glyphs;
 mod options;
 mod pack;
-mod power_figures;
 mod power_tables;
 mod sheets;
 mod tables;
 mod title_block;
 mod typeset;
-mod words;
 mod xlsx;
+
+use view::{figures, power_figures, words};
 
 pub use options::{File, Files, Options, PackError, Paper};
 pub use pack::pack;

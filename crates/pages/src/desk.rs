@@ -1,7 +1,7 @@
-//! One version of a job, with everything that the engines say of it.
+//! One version of a job, and what the engines say of it, as values that can be kept.
 
 use std::fmt;
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 use ::assess::{Assessment, assess, check_references, identify, with_settled};
 use ::identify::Survey;
@@ -10,39 +10,36 @@ use job::{Job, Severity};
 use library::Library;
 use self_cell::self_cell;
 
-/// A job and what it is read with.
-struct Read {
+/// One version of a job, with what it is read with.
+#[derive(Clone)]
+pub struct Desk {
     job: Job,
     library: Arc<Library>,
 }
 
+type OfSurvey<'a> = Option<Survey<'a>>;
+
 self_cell!(
-    struct Assessed {
-        owner: Read,
+    struct AssessedCell {
+        owner: Desk,
         #[covariant]
         dependent: Assessment,
     }
 );
 
 self_cell!(
-    struct Surveyed {
-        owner: Read,
+    struct SurveyedCell {
+        owner: Desk,
         #[covariant]
         dependent: OfSurvey,
     }
 );
 
-type OfSurvey<'a> = Option<Survey<'a>>;
+/// What is to be said of one version of a job; making it takes long, looking at it does not.
+pub struct Assessed(AssessedCell);
 
-/// One version of a job.
-///
-/// What the engines say is made when it is first asked for, then kept: pages of one version share it.
-pub struct Desk {
-    job: Job,
-    library: Arc<Library>,
-    assessed: OnceLock<Assessed>,
-    surveyed: OnceLock<Surveyed>,
-}
+/// What is on every pair of one version of a job; making it takes long, looking at it does not.
+pub struct Surveyed(SurveyedCell);
 
 /// What a list says of a job.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -65,7 +62,7 @@ impl Desk {
     pub fn open(text: &str, library: Arc<Library>) -> Result<Self, Vec<Problem>> {
         let source = Source::new("job.toml", text);
         let job = Job::read_and(&source, |job| check_references(job, &library))?;
-        Ok(Self { job, library, assessed: OnceLock::new(), surveyed: OnceLock::new() })
+        Ok(Self { job, library })
     }
 
     /// The job as it is written.
@@ -74,37 +71,52 @@ impl Desk {
         &self.job
     }
 
-    /// What is to be said of it, with what readings settle taken as known.
+    /// What it is read with.
+    #[must_use]
+    pub fn library(&self) -> &Library {
+        &self.library
+    }
+}
+
+impl Assessed {
+    /// Assesses a job, with what its readings settle taken as known.
+    #[must_use]
+    pub fn of(desk: &Desk) -> Self {
+        let job = with_settled(desk.job.clone(), &desk.library);
+        let settled = Desk { job, library: Arc::clone(&desk.library) };
+        Self(AssessedCell::new(settled, |desk| assess(&desk.job, &desk.library, &|_, _| {})))
+    }
+
+    /// The assessment.
     #[must_use]
     pub fn assessment(&self) -> &Assessment<'_> {
-        let assessed = self.assessed.get_or_init(|| {
-            let job = with_settled(self.job.clone(), &self.library);
-            let read = Read { job, library: Arc::clone(&self.library) };
-            Assessed::new(read, |read| assess(&read.job, &read.library, &|_, _| {}))
-        });
-        assessed.borrow_dependent()
+        self.0.borrow_dependent()
     }
 
-    /// What is on every pair that was read; none where the library has no habits.
-    #[must_use]
-    pub fn survey(&self) -> Option<&Survey<'_>> {
-        let surveyed = self.surveyed.get_or_init(|| {
-            let read = Read { job: self.job.clone(), library: Arc::clone(&self.library) };
-            Surveyed::new(read, |read| identify(&read.job, &read.library))
-        });
-        surveyed.borrow_dependent().as_ref()
-    }
-
-    /// What a list says of it; assesses the job.
+    /// What a list says of the job.
     #[must_use]
     pub fn summary(&self) -> Summary {
         let assessment = self.assessment();
         Summary {
-            name: self.job.site.name.clone(),
-            circuits: self.job.circuits.len(),
+            name: assessment.job.site.name.clone(),
+            circuits: assessment.job.circuits.len(),
             verdict: assessment.verdict,
             answer: ::assess::answer(assessment),
         }
+    }
+}
+
+impl Surveyed {
+    /// Identifies what is on every pair that was read.
+    #[must_use]
+    pub fn of(desk: &Desk) -> Self {
+        Self(SurveyedCell::new(desk.clone(), |desk| identify(&desk.job, &desk.library)))
+    }
+
+    /// The survey; none where the library has no habits called `default`.
+    #[must_use]
+    pub fn survey(&self) -> Option<&Survey<'_>> {
+        self.0.borrow_dependent().as_ref()
     }
 }
 
@@ -122,5 +134,7 @@ mod tests {
     fn many_threads_may_look_at_one_desk() {
         fn shared<T: Send + Sync>() {}
         shared::<Desk>();
+        shared::<Assessed>();
+        shared::<Surveyed>();
     }
 }

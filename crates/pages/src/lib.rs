@@ -2,12 +2,13 @@
 //!
 //! # Where to start
 //! [`answer`] takes what a browser asks, in a [`World`] that somebody else keeps, and gives a page back together with
-//! what is to be written down. A [`Desk`] is one version of a job with everything that the engines say of it.
+//! what is to be written down. A [`Desk`] is one version of a job,
+//! [`Assessed`] and [`Surveyed`] what the engines say of it.
 //! [`assets`] are the styles, scripts and letters.
 //!
 //! # What this crate leaves out
 //! No sockets, files, clock or chance: time, author and a fresh id come in with the request, and what is to be kept goes
-//! out with the answer. It computes no reading: every number and verdict is the engines' own.
+//! out with the answer. Nothing is remembered between two requests. It computes no reading: every number and verdict is the engines' own.
 
 mod answer;
 mod assets;
@@ -17,6 +18,6 @@ mod world;
 
 pub use answer::{Answer, Content, Sheet, Write, answer};
 pub use assets::{Asset, assets};
-pub use desk::{Desk, Summary};
+pub use desk::{Assessed, Desk, Summary, Surveyed};
 pub use request::{Method, Request, Upload};
 pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, World};

@@ -7,7 +7,7 @@ use crate::answer::Sheet;
 pub struct Request {
     /// Reading or writing.
     pub method: Method,
-    /// The path without its query, percent-decoded, as `/j/orchard-row/c/C07`.
+    /// The path without its query, as the browser sent it: still percent-encoded, for a tag may hold a slash.
     pub path: String,
     /// The query, decoded, in its order.
     pub query: Vec<(String, String)>,

@@ -6,7 +6,7 @@ use document::Problem;
 use job::Change;
 use library::Library;
 
-use crate::desk::{Desk, Summary};
+use crate::desk::{Assessed, Desk, Summary, Surveyed};
 
 /// What is kept.
 pub trait World {
@@ -20,14 +20,28 @@ pub trait World {
     /// A job as it stands; none when there is none of this id.
     fn job(&self, id: &str) -> Option<Kept>;
 
+    /// What the engines say of a job as it stands. Making it takes long: whoever answers here keeps it by (id, version), as
+    /// long as there is room.
+    fn assessed(&self, id: &str, version: u64, desk: &Desk) -> Arc<Assessed> {
+        let _ = (id, version);
+        Arc::new(Assessed::of(desk))
+    }
+
+    /// What is on its pairs; kept likewise.
+    fn surveyed(&self, id: &str, version: u64, desk: &Desk) -> Arc<Surveyed> {
+        let _ = (id, version);
+        Arc::new(Surveyed::of(desk))
+    }
+
     /// The changes made last, the newest first, at most `count`.
     fn changes(&self, job: &str, count: usize) -> Vec<Changed>;
 
     /// One change.
     fn change(&self, job: &str, id: &str) -> Option<Changed>;
 
-    /// Entries of evidence, the newest first; `from` of them are left out, at most `count` come.
-    fn evidence(&self, job: &str, from: usize, count: usize) -> Vec<Entry>;
+    /// Entries of evidence of a kind about something (empty: of every kind, about everything), the newest first; `from` of
+    /// them are left out, at most `count` come.
+    fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry>;
 
     /// The photos of a job, the newest first.
     fn photos(&self, job: &str) -> Vec<Photo>;
@@ -47,7 +61,7 @@ pub struct Jobs {
 pub struct JobRow {
     /// Its id.
     pub id: String,
-    /// What was last said of it ([`Desk::summary`]), kept beside its text so that the list assesses nothing.
+    /// What was last said of it ([`Assessed::summary`]), kept beside its text so that the list assesses nothing.
     pub summary: Summary,
     /// When it was changed last, RFC 3339 in UTC.
     pub changed: String,
@@ -60,8 +74,7 @@ pub struct Kept {
     pub version: u64,
     /// The job file.
     pub text: Arc<str>,
-    /// The desk of this version: [`Desk::open`], kept by (id, version) as long as there is room, for making it takes
-    /// longer than making a page of it. Otherwise what is wrong with the text.
+    /// It, read: [`Desk::open`], kept by (id, version) as long as there is room. Otherwise what is wrong with the text.
     pub desk: Result<Arc<Desk>, Arc<Vec<Problem>>>,
 }
 

@@ -16,7 +16,7 @@ use crate::words::between;
 const HEIGHTS: (f64, f64) = (178.0, 190.0);
 
 /// The tree of a supply, on as many drawings as it takes; `found` are its findings in the order of their numbers.
-pub(crate) fn tree(assessment: &Assessment, study: &Study, found: &[&Finding]) -> Vec<Figure> {
+pub fn tree(assessment: &Assessment, study: &Study, found: &[&Finding]) -> Vec<Figure> {
     let points: Vec<SupplyPoint> =
         (0..study.plan.points.len()).map(|at| point(assessment, study, at)).collect();
     let loads: Vec<SupplyLoad> = (0..study.plan.rows.len()).map(|at| load(study, at, found)).collect();
@@ -85,7 +85,7 @@ fn feed_words(study: &Study) -> Vec<String> {
 }
 
 /// Apparent power, or power where it is direct current.
-pub(crate) fn va(mains: &supply::Mains) -> &'static str {
+pub fn va(mains: &supply::Mains) -> &'static str {
     if mains.gives == library::Current::Direct { "W" } else { "VA" }
 }
 
@@ -113,7 +113,7 @@ fn point(assessment: &Assessment, study: &Study, at: usize) -> SupplyPoint {
 }
 
 /// Volts of a point at rest, in alarm and in the last alarm minute.
-pub(crate) fn volts(study: &Study, at: usize) -> [String; 3] {
+pub fn volts(study: &Study, at: usize) -> [String; 3] {
     let on_mains = |condition: &Option<Result<Solved, Collapsed>>| match condition {
         None => String::new(),
         Some(Err(_)) => "collapses".to_owned(),
@@ -124,7 +124,7 @@ pub(crate) fn volts(study: &Study, at: usize) -> [String; 3] {
 }
 
 /// In words at the end at which the battery does not last.
-pub(crate) fn last_minute(study: &Study, (low, high): Between) -> String {
+pub fn last_minute(study: &Study, (low, high): Between) -> String {
     let (low_solves, high_solves) = study.last_minute_solves();
     let end = |volts: f64, solves: bool| match (volts > 0.0, solves) {
         (true, _) => format!("{volts:.2}"),
@@ -196,7 +196,7 @@ fn load(study: &Study, at: usize, found: &[&Finding]) -> SupplyLoad {
 }
 
 /// The load's name as people call it.
-pub(crate) fn load_name(study: &Study, at: usize) -> String {
+pub fn load_name(study: &Study, at: usize) -> String {
     let row = &study.plan.rows[at];
     match (row.name.is_empty(), &row.profile) {
         (false, _) => row.name.clone(),
@@ -228,7 +228,7 @@ fn shortest(study: &Study, at: usize) -> String {
 }
 
 /// What is drawn of each limit; none where nothing has one.
-pub(crate) fn budgets(study: &Study) -> Option<Figure> {
+pub fn budgets(study: &Study) -> Option<Figure> {
     if study.budgets.is_empty() {
         return None;
     }
@@ -260,7 +260,7 @@ fn bar(study: &Study, budget: &Budget) -> BudgetBar {
 }
 
 /// A discharge of the battery.
-pub(crate) fn discharge(study: &Study, run: &RuleRun, temperature: (f64, f64)) -> Figure {
+pub fn discharge(study: &Study, run: &RuleRun, temperature: (f64, f64)) -> Figure {
     let samples = |discharge: &Discharge| -> Vec<(f64, f64)> {
         discharge.curve.iter().map(|sample| (sample.hours, sample.volts)).collect()
     };

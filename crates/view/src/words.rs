@@ -7,7 +7,7 @@ use library::{Kind, ModuleProfile};
 use network::Network;
 
 /// The profile of a module, where it has one.
-pub(crate) fn module_profile<'a>(assessment: &Assessment<'a>, module: &Module) -> Option<&'a ModuleProfile> {
+pub fn module_profile<'a>(assessment: &Assessment<'a>, module: &Module) -> Option<&'a ModuleProfile> {
     let id = module.profile.as_ref()?;
     match &assessment.library.profiles.get(id.as_str())?.kind {
         Kind::Module(profile) => Some(profile),
@@ -16,7 +16,7 @@ pub(crate) fn module_profile<'a>(assessment: &Assessment<'a>, module: &Module) -
 }
 
 /// How many inputs a module has: those of its profile, or the highest that is used.
-pub(crate) fn inputs(assessment: &Assessment, module: &Module) -> u16 {
+pub fn inputs(assessment: &Assessment, module: &Module) -> u16 {
     let used = assessment.job.circuits.iter().filter_map(|circuit| circuit.input.as_ref());
     let highest =
         used.filter(|input| input.module == module.id.value).map(|input| input.number).max().unwrap_or(0);
@@ -24,12 +24,12 @@ pub(crate) fn inputs(assessment: &Assessment, module: &Module) -> u16 {
 }
 
 /// `M1.7`; empty without an input.
-pub(crate) fn input(circuit: &Circuit) -> String {
+pub fn input(circuit: &Circuit) -> String {
     circuit.input.as_ref().map_or_else(String::new, |input| format!("{}.{}", input.module, input.number))
 }
 
 /// `fixed-2k2`, with a word where it was chosen for the job.
-pub(crate) fn mode_words(result: &CircuitResult) -> String {
+pub fn mode_words(result: &CircuitResult) -> String {
     match result.mode {
         Some(mode) if result.mode_chosen => format!("{} (chosen)", mode.id),
         Some(mode) => mode.id.clone(),
@@ -38,18 +38,18 @@ pub(crate) fn mode_words(result: &CircuitResult) -> String {
 }
 
 /// The name of a band of the circuit's mode.
-pub(crate) fn band_name(result: &CircuitResult, band: Option<usize>) -> String {
+pub fn band_name(result: &CircuitResult, band: Option<usize>) -> String {
     let band = result.mode.zip(band).and_then(|(mode, band)| mode.bands.get(band));
     band.map_or_else(String::new, |band| band.name.clone())
 }
 
 /// What a band means to the circuit.
-pub(crate) fn meaning_word(study: &Study, band: Option<usize>) -> &'static str {
+pub fn meaning_word(study: &Study, band: Option<usize>) -> &'static str {
     band.and_then(|band| study.means.get(band)).map_or("", |meaning| meaning.word())
 }
 
 /// `open: alarm`, or that no band surely holds the reading.
-pub(crate) fn reads(result: &CircuitResult, study: &Study, band: Option<usize>) -> String {
+pub fn reads(result: &CircuitResult, study: &Study, band: Option<usize>) -> String {
     match band {
         Some(_) => format!("{}: {}", band_name(result, band), meaning_word(study, band)),
         None => "between two bands".to_owned(),
@@ -57,7 +57,7 @@ pub(crate) fn reads(result: &CircuitResult, study: &Study, band: Option<usize>) 
 }
 
 /// Contacts that are not at rest, as the JSON lists them: `leaf1 + leaf2`; `rest`.
-pub(crate) fn active_words(network: &Network, active: &[usize]) -> String {
+pub fn active_words(network: &Network, active: &[usize]) -> String {
     if active.is_empty() {
         return "rest".to_owned();
     }
@@ -71,24 +71,24 @@ pub(crate) fn active_words(network: &Network, active: &[usize]) -> String {
 }
 
 /// The findings about one place, the heaviest first.
-pub(crate) fn findings_of<'a>(assessment: &'a Assessment, place: &str) -> Vec<&'a Finding> {
+pub fn findings_of<'a>(assessment: &'a Assessment, place: &str) -> Vec<&'a Finding> {
     assessment.findings.iter().filter(|finding| finding.place == place).collect()
 }
 
 /// The heaviest severity about one place.
-pub(crate) fn heaviest(assessment: &Assessment, place: &str) -> Option<Severity> {
+pub fn heaviest(assessment: &Assessment, place: &str) -> Option<Severity> {
     findings_of(assessment, place).first().map(|finding| finding.severity)
 }
 
 /// `stop`, `fix`, `check`, or `nothing found`.
-pub(crate) fn verdict_word(assessment: &Assessment, place: &str) -> &'static str {
+pub fn verdict_word(assessment: &Assessment, place: &str) -> &'static str {
     heaviest(assessment, place)
         .filter(|severity| *severity > Severity::Note)
         .map_or("nothing found", Severity::word)
 }
 
 /// A duty as a title block says it.
-pub(crate) fn duty_title(duty: Option<Duty>) -> &'static str {
+pub fn duty_title(duty: Option<Duty>) -> &'static str {
     match duty {
         Some(Duty::Intrusion) => "Intrusion",
         Some(Duty::HoldUp) => "Hold-up",
@@ -105,7 +105,7 @@ pub(crate) fn duty_title(duty: Option<Duty>) -> &'static str {
 }
 
 /// A sentence's first letter as a capital.
-pub(crate) fn capital(text: &str) -> String {
+pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).collect(),
@@ -114,12 +114,12 @@ pub(crate) fn capital(text: &str) -> String {
 }
 
 /// `1 circuit`, `2 circuits`.
-pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
+pub fn counted(count: usize, one: &str, many: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }
 
 /// `C01, C02 and 3 more`: at most so many are named.
-pub(crate) fn listed<T: AsRef<str>>(names: &[T], most: usize) -> String {
+pub fn listed<T: AsRef<str>>(names: &[T], most: usize) -> String {
     let named: Vec<&str> = names.iter().take(most).map(AsRef::as_ref).collect();
     match names.len().saturating_sub(most) {
         0 => named.join(", "),
@@ -128,7 +128,7 @@ pub(crate) fn listed<T: AsRef<str>>(names: &[T], most: usize) -> String {
 }
 
 /// `12.10 to 12.35`; one number where both look the same.
-pub(crate) fn between((low, high): (f64, f64)) -> String {
+pub fn between((low, high): (f64, f64)) -> String {
     let (low, high) = (format!("{low:.2}"), format!("{high:.2}"));
     if low == high { low } else { format!("{low} to {high}") }
 }

@@ -10,20 +10,24 @@ use crate::words::reads;
 
 /// One row.
 #[derive(Serialize)]
-pub(crate) struct FaultRow {
-    fault: String,
+pub struct FaultRow {
+    /// What goes wrong, with the sizes that end so.
+    pub fault: String,
     /// Empty in a row that gathers several kinds of fault.
-    places: String,
-    rest: String,
-    so: &'static str,
-    class: &'static str,
+    pub places: String,
+    /// What the input reads at rest.
+    pub rest: String,
+    /// What comes of it.
+    pub so: &'static str,
+    /// The word of its class.
+    pub class: &'static str,
 }
 
 /// Faults of one kind that end alike.
 type Group<'a> = Vec<&'a Fault>;
 
 /// The rows of a circuit's fault table, what hides an alarm first.
-pub(crate) fn fault_rows(result: &CircuitResult, network: &Network, study: &Study) -> Vec<FaultRow> {
+pub fn fault_rows(result: &CircuitResult, network: &Network, study: &Study) -> Vec<FaultRow> {
     let mut groups: Vec<Group> = Vec::new();
     for fault in &study.faults {
         let same = |group: &&mut Group| {
@@ -155,7 +159,7 @@ fn so(class: Class) -> &'static str {
 }
 
 /// All faults of a circuit counted in a sentence, never as a percentage.
-pub(crate) fn coverage_words(study: &Study) -> String {
+pub fn coverage_words(study: &Study) -> String {
     let coverage = study.coverage;
     format!(
         "{} single faults: {} show, {} are silent and the alarm still works, {} are silent and hide an alarm, {} only \

@@ -6,34 +6,45 @@ use quantity::{Amperes, Written};
 use serde::Serialize;
 use supply::Study;
 
+use crate::battery::{BatterySheet, battery_sheet};
+use crate::circuit::{Note, notes};
 use crate::figures::Figure;
 use crate::power_figures::{budgets, tree};
-use crate::sheets::battery::{BatterySheet, battery_sheet};
-use crate::sheets::circuit::{Note, notes};
 use crate::words::{capital, counted, findings_of, listed};
 
 /// One supply.
 #[derive(Serialize)]
-pub(crate) struct SupplySheet {
-    id: String,
-    title: String,
-    place: String,
-    answer: String,
-    figures: Vec<Figure>,
-    budgets: Option<Figure>,
-    notes: Vec<Note>,
+pub struct SupplySheet {
+    /// Its id.
+    pub id: String,
+    /// What its profile calls it.
+    pub title: String,
+    /// Where it hangs.
+    pub place: String,
+    /// The answer in a sentence or two.
+    pub answer: String,
+    /// Its tree, on as many drawings as it takes.
+    pub figures: Vec<Figure>,
+    /// What is drawn of each limit.
+    pub budgets: Option<Figure>,
+    /// What was found, the heaviest first.
+    pub notes: Vec<Note>,
     /// Runs with the smallest conductor that does, where a load is short of volts.
-    runs: Vec<[String; 3]>,
-    terminals: Vec<[String; 3]>,
-    battery: Option<BatterySheet>,
+    pub runs: Vec<[String; 3]>,
+    /// Terminal, what lands on it, what to mind.
+    pub terminals: Vec<[String; 3]>,
+    /// Its battery's sheet.
+    pub battery: Option<BatterySheet>,
 }
 
 /// Every supply, in the order of the job.
-pub(crate) fn supply_sheets(assessment: &Assessment) -> Vec<SupplySheet> {
-    assessment.supplies.iter().map(|study| sheet(assessment, study)).collect()
+pub fn supply_sheets(assessment: &Assessment) -> Vec<SupplySheet> {
+    assessment.supplies.iter().map(|study| supply_sheet(assessment, study)).collect()
 }
 
-fn sheet(assessment: &Assessment, study: &Study) -> SupplySheet {
+/// One supply.
+#[must_use]
+pub fn supply_sheet(assessment: &Assessment, study: &Study) -> SupplySheet {
     let supply = study.plan.supply;
     let found = findings_of(assessment, &supply.id);
     let profile = supply.profile.as_ref().and_then(|id| assessment.library.profiles.get(id.as_str()));

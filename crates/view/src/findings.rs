@@ -11,28 +11,33 @@ const PLACES_NAMED: usize = 40;
 
 /// One row of the findings.
 #[derive(Serialize)]
-pub(crate) struct FindingRow {
-    severity: &'static str,
-    places: String,
-    code: &'static str,
-    text: String,
-    remedy: String,
+pub struct FindingRow {
+    /// Its word.
+    pub severity: &'static str,
+    /// Where it was found.
+    pub places: String,
+    /// Its code.
+    pub code: &'static str,
+    /// What was found.
+    pub text: String,
+    /// What to do about it.
+    pub remedy: String,
 }
 
 impl FindingRow {
     /// Whether it weighs so much.
-    pub(crate) fn is(&self, severity: Severity) -> bool {
+    pub fn is(&self, severity: Severity) -> bool {
         self.severity == severity.word()
     }
 }
 
 /// The rows; findings of one kind and one remedy are gathered when they are stops of the law or notes.
-pub(crate) fn finding_rows(assessment: &Assessment) -> Vec<FindingRow> {
+pub fn finding_rows(assessment: &Assessment) -> Vec<FindingRow> {
     finding_rows_of(assessment, |_| true)
 }
 
 /// The rows of some findings.
-pub(crate) fn finding_rows_of(assessment: &Assessment, wanted: impl Fn(&Finding) -> bool) -> Vec<FindingRow> {
+pub fn finding_rows_of(assessment: &Assessment, wanted: impl Fn(&Finding) -> bool) -> Vec<FindingRow> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
     for finding in assessment.findings.iter().filter(|finding| wanted(finding)) {
         let gathers = finding.severity == Severity::Note || finding.code == "fire-law";

@@ -16,7 +16,7 @@ use supply::Study;
 /// Room for a circuit beside its notes.
 const BESIDE_NOTES: f64 = 116.0;
 /// Room for a drawing across the narrower of the two papers.
-pub(crate) const ACROSS: f64 = 170.0;
+pub const ACROSS: f64 = 170.0;
 /// What is no excess of width.
 const ROUNDING: f64 = 0.5;
 /// Inputs in one terminal drawing.
@@ -24,16 +24,19 @@ const INPUTS_A_DRAWING: usize = 24;
 
 /// One drawing.
 #[derive(Serialize)]
-pub(crate) struct Figure {
-    svg: String,
+pub struct Figure {
+    /// The drawing, without title and description.
+    pub svg: String,
     /// On paper.
-    width_mm: f64,
+    pub width_mm: f64,
     /// What it shows, in words.
-    alt: String,
+    pub alt: String,
 }
 
 impl Figure {
-    pub(crate) fn new(picture: Picture, alt: String) -> Self {
+    /// Takes a picture with what it shows in words.
+    #[must_use]
+    pub fn new(picture: Picture, alt: String) -> Self {
         Self { width_mm: picture.width_mm, svg: untitled(picture.svg), alt }
     }
 }
@@ -49,7 +52,7 @@ fn untitled(mut svg: String) -> String {
 }
 
 /// The job's units as drawings take them.
-pub(crate) fn units(assessment: &Assessment) -> UnitsShown {
+pub fn units(assessment: &Assessment) -> UnitsShown {
     match assessment.job.site.units {
         Units::Us => UnitsShown::Us,
         Units::Metric => UnitsShown::Metric,
@@ -57,17 +60,17 @@ pub(crate) fn units(assessment: &Assessment) -> UnitsShown {
 }
 
 /// A circuit's drawings, all to one scale.
-pub(crate) struct Drawn {
+pub struct Drawn {
     /// As found, with the checker's marks.
-    pub(crate) found: Figure,
+    pub found: Figure,
     /// As it shall be, where that is another network.
-    pub(crate) shall: Option<Figure>,
+    pub shall: Option<Figure>,
     /// The scale in words.
-    pub(crate) scale: String,
+    pub scale: String,
 }
 
 /// The circuit as it was found and as it shall be.
-pub(crate) fn circuit(
+pub fn circuit(
     assessment: &Assessment,
     result: &CircuitResult,
     found: &Network,
@@ -117,7 +120,7 @@ pub(crate) fn circuit(
 }
 
 /// What the input sees; none without a mode.
-pub(crate) fn bands(result: &CircuitResult) -> Option<Figure> {
+pub fn bands(result: &CircuitResult) -> Option<Figure> {
     let (mode, study) = (result.mode?, result.study.as_ref()?);
     let network = result.circuit.network.as_ref()?;
     let strips: Vec<BandStrip> = mode
@@ -183,7 +186,7 @@ fn measured(found: &[Reading]) -> Vec<Measured> {
 }
 
 /// A module's terminals, in as many drawings as fit on sheets; the supply stands on the last.
-pub(crate) fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure> {
+pub fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure> {
     let job = assessment.job;
     let last = crate::words::inputs(assessment, module);
     let smoke = smoke_inputs(assessment, module);
@@ -288,7 +291,7 @@ fn feed(study: &Study) -> (String, [&'static str; 2]) {
 }
 
 /// A cable tag; a blank one where no circuit has it yet.
-pub(crate) fn tag(assessment: &Assessment, tag: &str, place: &str) -> Figure {
+pub fn tag(assessment: &Assessment, tag: &str, place: &str) -> Figure {
     let site = assessment.job.site.name.as_str();
     let picture = drawing::tag(&TagRequest { site, tag, place });
     let what = if place.is_empty() { String::new() } else { format!(", {place}") };

@@ -7,7 +7,7 @@ use job::{Finding, Severity};
 use network::{Network, Part};
 
 /// A mark for every numbered finding, by the number that it has in the notes.
-pub(crate) fn marks(result: &CircuitResult, network: &Network, found: &[&Finding]) -> Vec<CheckMark> {
+pub fn marks(result: &CircuitResult, network: &Network, found: &[&Finding]) -> Vec<CheckMark> {
     let numbered = found.iter().filter(|finding| finding.severity > Severity::Note);
     numbered
         .zip(1..)

@@ -8,16 +8,17 @@ use crate::words::between;
 
 /// Its currents beside one another.
 #[derive(Serialize)]
-pub(crate) struct SmokePower {
-    currents: Vec<[String; 2]>,
+pub struct SmokePower {
+    /// What, and how much.
+    pub currents: Vec<[String; 2]>,
     /// What the input tells apart.
-    limits: String,
+    pub limits: String,
     /// Volts at the detectors, and how many there may be.
-    heads: String,
+    pub heads: String,
 }
 
 /// The currents of a circuit.
-pub(crate) fn smoke_power(circuit: &SmokeLoop) -> SmokePower {
+pub fn smoke_power(circuit: &SmokeLoop) -> SmokePower {
     let amperes = |(low, high): Between| {
         let (low, high) = (Amperes(low).shown(3), Amperes(high).shown(3));
         if low == high { low } else { format!("{low} to {high}") }

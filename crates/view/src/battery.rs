@@ -15,46 +15,64 @@ const SIDE_BY_SIDE: usize = 3;
 
 /// One battery's sheet.
 #[derive(Serialize)]
-pub(crate) struct BatterySheet {
-    fitted: String,
-    answer: String,
-    compared: Vec<Compared>,
-    loads: Vec<[String; 6]>,
-    worked: Vec<Worked>,
-    physics: Vec<[String; 2]>,
-    curves: Vec<DrawnCurve>,
-    charger: Vec<[String; 2]>,
-    mains: Vec<[String; 2]>,
-    mains_working: Vec<String>,
+pub struct BatterySheet {
+    /// Ampere-hours that are fitted; `none`.
+    pub fitted: String,
+    /// The answer in a sentence or two.
+    pub answer: String,
+    /// The rules side by side, a few at a time.
+    pub compared: Vec<Compared>,
+    /// Point, load, count, at rest, in alarm, in which alarm.
+    pub loads: Vec<[String; 6]>,
+    /// Every rule with its working.
+    pub worked: Vec<Worked>,
+    /// What and how much, by physics.
+    pub physics: Vec<[String; 2]>,
+    /// Discharges.
+    pub curves: Vec<DrawnCurve>,
+    /// What the charger gives and how long it takes.
+    pub charger: Vec<[String; 2]>,
+    /// What and how much, on the mains side.
+    pub mains: Vec<[String; 2]>,
+    /// The working of it, line by line.
+    pub mains_working: Vec<String>,
 }
 
 /// Some rules beside one another.
 #[derive(Serialize)]
-struct Compared {
-    heads: Vec<String>,
-    rows: Vec<Vec<String>>,
+pub struct Compared {
+    /// The names of the rules.
+    pub heads: Vec<String>,
+    /// A label, then a cell for each rule.
+    pub rows: Vec<Vec<String>>,
 }
 
 /// One rule, worked.
 #[derive(Serialize)]
-struct Worked {
-    title: String,
-    asks: String,
-    lines: Vec<String>,
+pub struct Worked {
+    /// Which it is.
+    pub title: String,
+    /// Ampere-hours.
+    pub asks: String,
+    /// The working.
+    pub lines: Vec<String>,
     /// Where it was read, and local words.
-    margin: Vec<String>,
+    pub margin: Vec<String>,
 }
 
+/// One discharge.
 #[derive(Serialize)]
-struct DrawnCurve {
-    title: String,
-    words: String,
+pub struct DrawnCurve {
+    /// Which it is.
+    pub title: String,
+    /// How it ends, in words.
+    pub words: String,
     /// None for a discharge that lasts and asks less than another.
-    figure: Option<Figure>,
+    pub figure: Option<Figure>,
 }
 
 /// The sheet; none where there is neither battery, rule nor mains side to write about.
-pub(crate) fn battery_sheet(assessment: &Assessment, study: &Study) -> Option<BatterySheet> {
+pub fn battery_sheet(assessment: &Assessment, study: &Study) -> Option<BatterySheet> {
     let nothing_known = study.plan.profile.is_none() || study.rules.is_empty();
     if study.battery.is_none() && study.mains.is_none() && nothing_known {
         return None;

@@ -8,11 +8,11 @@ use network::Network;
 use quantity::Written;
 use serde::Serialize;
 
+use crate::fault_rows::{FaultRow, coverage_words, fault_rows};
 use crate::figures::{self, Figure};
-use crate::sheets::fault_rows::{FaultRow, coverage_words, fault_rows};
-use crate::sheets::marks::marks;
-use crate::sheets::smoke::{SmokePower, smoke_power};
-use crate::sheets::state_rows::{StateRow, state_rows};
+use crate::marks::marks;
+use crate::smoke::{SmokePower, smoke_power};
+use crate::state_rows::{StateRow, state_rows};
 use crate::words::{capital, duty_title, findings_of, input, mode_words};
 
 /// Other remedies that are named beside the first.
@@ -20,50 +20,74 @@ const OTHER_WAYS: usize = 2;
 
 /// One sheet.
 #[derive(Serialize)]
-pub(crate) struct CircuitSheet {
-    opens: bool,
-    dense: bool,
-    tag: String,
-    place: String,
+pub struct CircuitSheet {
+    /// Whether it is the first of the circuits.
+    pub opens: bool,
+    /// Whether it is set smaller.
+    pub dense: bool,
+    /// The tag.
+    pub tag: String,
+    /// Where it goes.
+    pub place: String,
     /// Duty, input, enclosure.
-    seat: String,
-    answer: String,
-    severity: &'static str,
-    fire: bool,
-    found: Option<Figure>,
-    shall: Option<Figure>,
+    pub seat: String,
+    /// The answer in a sentence or two.
+    pub answer: String,
+    /// The heaviest finding; `nothing found` for none but notes.
+    pub severity: &'static str,
+    /// Whether its duty is a fire duty.
+    pub fire: bool,
+    /// Drawn as found; none without a network.
+    pub found: Option<Figure>,
+    /// Drawn as it shall be, where that is another network.
+    pub shall: Option<Figure>,
     /// What stands above the first drawing.
-    found_title: &'static str,
-    notes: Vec<Note>,
+    pub found_title: &'static str,
+    /// What was found, the heaviest first.
+    pub notes: Vec<Note>,
     /// Quiet lines under the notes: readings, work, other ways.
-    margin: Vec<String>,
-    bands: Option<Figure>,
-    mode: String,
-    network: String,
-    power: Option<SmokePower>,
-    states: Vec<StateRow>,
-    has_supply_off: bool,
-    faults: Vec<FaultRow>,
-    coverage: String,
-    missing: Vec<String>,
-    cable: String,
-    scale: String,
+    pub margin: Vec<String>,
+    /// What the input sees; none without a mode.
+    pub bands: Option<Figure>,
+    /// The mode; empty without one.
+    pub mode: String,
+    /// Its network as text; empty without one.
+    pub network: String,
+    /// A two-wire smoke circuit under power.
+    pub power: Option<SmokePower>,
+    /// The meter table.
+    pub states: Vec<StateRow>,
+    /// Whether the meter table has a column for the supply off.
+    pub has_supply_off: bool,
+    /// What a fault would do.
+    pub faults: Vec<FaultRow>,
+    /// All faults counted in a sentence.
+    pub coverage: String,
+    /// What is needed before more can be said.
+    pub missing: Vec<String>,
+    /// Its conductor.
+    pub cable: String,
+    /// The scale of the drawings in words.
+    pub scale: String,
 }
 
 /// A finding in the notes column.
 #[derive(Serialize)]
-pub(crate) struct Note {
+pub struct Note {
     /// The number in its triangle; none for what is only worth knowing.
-    number: Option<usize>,
-    severity: &'static str,
-    text: String,
-    remedy: String,
+    pub number: Option<usize>,
+    /// The word of its severity.
+    pub severity: &'static str,
+    /// What was found.
+    pub text: String,
+    /// What to do about it; empty where there is nothing.
+    pub remedy: String,
 }
 
 /// The sheet of a circuit.
 ///
 /// `opens` the circuits in the bookmarks; `dense` is set smaller.
-pub(crate) fn circuit_sheet(
+pub fn circuit_sheet(
     assessment: &Assessment,
     result: &CircuitResult,
     opens: bool,
@@ -162,7 +186,7 @@ fn answer(result: &CircuitResult, found: &[&Finding]) -> String {
 }
 
 /// Numbers what is more than a note, the heaviest first.
-pub(crate) fn notes(found: &[&Finding]) -> Vec<Note> {
+pub fn notes(found: &[&Finding]) -> Vec<Note> {
     let mut number = 0;
     let note = |finding: &&Finding| {
         let numbered = finding.severity > Severity::Note;
@@ -207,7 +231,7 @@ fn margin(result: &CircuitResult, remedy: Option<&Remedy>) -> Vec<String> {
 }
 
 /// `at rest 2.21 kΩ`, `leaf1 over range`.
-pub(crate) fn reading(reading: &Reading) -> String {
+pub fn reading(reading: &Reading) -> String {
     let when = match &reading.when {
         When::Rest => "at rest".to_owned(),
         When::Tripped => "tripped".to_owned(),

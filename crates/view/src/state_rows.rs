@@ -13,18 +13,25 @@ const PAIRS_LISTED: usize = 3;
 
 /// One row.
 #[derive(Serialize)]
-pub(crate) struct StateRow {
-    state: String,
-    meter: String,
-    meter_off: String,
-    reads: String,
-    means: String,
-    room: String,
-    verdict: &'static str,
+pub struct StateRow {
+    /// What is active.
+    pub state: String,
+    /// What the meter shows, detectors fed.
+    pub meter: String,
+    /// The same with their supply off; empty where that changes nothing.
+    pub meter_off: String,
+    /// The band that the input reads.
+    pub reads: String,
+    /// What that means.
+    pub means: String,
+    /// How far the reading can still move.
+    pub room: String,
+    /// `right`, `wrong` or `not computed`.
+    pub verdict: &'static str,
 }
 
 /// The rows of a circuit's meter table.
-pub(crate) fn state_rows(result: &CircuitResult, network: &Network, study: &Study) -> Vec<StateRow> {
+pub fn state_rows(result: &CircuitResult, network: &Network, study: &Study) -> Vec<StateRow> {
     let all: Vec<(&State, &MeterRow)> = study.states.iter().zip(&study.meter).collect();
     let is_pair = |(state, _): &&(&State, &MeterRow)| state.active.len() > 1;
     let pairs: Vec<(&State, &MeterRow)> = all.iter().filter(is_pair).copied().collect();
