@@ -44,7 +44,7 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
 fn kept(state: &State, write: pages::Write) -> Result<Write, Refusal> {
     let said_of = |job: &str, text: &str| {
         let (_, desk) = state.desks.of(job, text);
-        desk.map(|desk| summary(desk.summary())).unwrap_or_default()
+        desk.map(|desk| summary(state.desks.assessed(job, &desk).summary())).unwrap_or_default()
     };
     Ok(match write {
         pages::Write::NewJob { id, text, what } => {

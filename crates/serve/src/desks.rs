@@ -1,11 +1,12 @@
 //! Jobs that were read and assessed, kept as long as there is room: making one takes longer than making a page of it.
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use document::Problem;
 use library::Library;
-use pages::Desk;
+use pages::{Assessed, Desk, Surveyed};
 
 /// What is kept of a text: its desk, or what is wrong with it.
 type Opened = Result<Arc<Desk>, Arc<Vec<Problem>>>;
@@ -33,14 +34,27 @@ struct Kept {
 #[derive(Debug)]
 struct Slot {
     text: Arc<str>,
-    /// Filled by whoever comes first; the others wait for it.
-    desk: Arc<OnceLock<Opened>>,
+    made: Arc<Made>,
     used: u64,
+}
+
+/// What is made of a text: by whoever comes first, the others wait for it.
+#[derive(Default)]
+struct Made {
+    desk: OnceLock<Opened>,
+    assessed: OnceLock<Arc<Assessed>>,
+    surveyed: OnceLock<Arc<Surveyed>>,
+}
+
+impl fmt::Debug for Made {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.debug_struct("Made").field("desk", &self.desk).finish_non_exhaustive()
+    }
 }
 
 impl Slot {
     fn circuits(&self) -> usize {
-        let opened = self.desk.get().and_then(|opened| opened.as_ref().ok());
+        let opened = self.made.desk.get().and_then(|opened| opened.as_ref().ok());
         EVERY_DESK + opened.map_or(0, |desk| desk.job().circuits.len())
     }
 }
@@ -56,8 +70,8 @@ impl Desks {
 
     /// The desk of a job's text. It is known by the text itself, so that no version of somebody else is ever shown.
     pub(crate) fn of(&self, job: &str, text: &str) -> (Arc<str>, Opened) {
-        let (text, desk) = self.slot(job, text);
-        let opened = desk.get_or_init(|| {
+        let (text, made) = self.slot(job, text);
+        let opened = made.desk.get_or_init(|| {
             let opened = Desk::open(&text, Arc::clone(&self.library));
             opened.map(Arc::new).map_err(Arc::new)
         });
@@ -65,16 +79,36 @@ impl Desks {
         (text, opened.clone())
     }
 
-    fn slot(&self, job: &str, text: &str) -> (Arc<str>, Arc<OnceLock<Opened>>) {
+    /// What the engines say of a job, kept beside its desk.
+    pub(crate) fn assessed(&self, job: &str, desk: &Desk) -> Arc<Assessed> {
+        let make = || Arc::new(Assessed::of(desk));
+        self.made(job, desk).map_or_else(make, |made| Arc::clone(made.assessed.get_or_init(make)))
+    }
+
+    /// What is on its pairs, kept likewise.
+    pub(crate) fn surveyed(&self, job: &str, desk: &Desk) -> Arc<Surveyed> {
+        let make = || Arc::new(Surveyed::of(desk));
+        self.made(job, desk).map_or_else(make, |made| Arc::clone(made.surveyed.get_or_init(make)))
+    }
+
+    /// What is kept beside this very desk; none when the job has another by now.
+    fn made(&self, job: &str, desk: &Desk) -> Option<Arc<Made>> {
+        let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let made = &kept.by_job.get(job)?.made;
+        let here = made.desk.get()?.as_ref().ok()?;
+        std::ptr::eq(Arc::as_ptr(here), desk).then(|| Arc::clone(made))
+    }
+
+    fn slot(&self, job: &str, text: &str) -> (Arc<str>, Arc<Made>) {
         let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
         kept.now += 1;
         let now = kept.now;
         if let Some(slot) = kept.by_job.get_mut(job).filter(|slot| *slot.text == *text) {
             slot.used = now;
-            return (Arc::clone(&slot.text), Arc::clone(&slot.desk));
+            return (Arc::clone(&slot.text), Arc::clone(&slot.made));
         }
-        let slot = Slot { text: text.into(), desk: Arc::default(), used: now };
-        let both = (Arc::clone(&slot.text), Arc::clone(&slot.desk));
+        let slot = Slot { text: text.into(), made: Arc::default(), used: now };
+        let both = (Arc::clone(&slot.text), Arc::clone(&slot.made));
         kept.by_job.insert(job.to_owned(), slot);
         both
     }
@@ -117,6 +151,18 @@ mod tests {
     }
 
     #[test]
+    fn what_the_engines_say_is_kept_beside_its_own_desk_only() {
+        let desks = Desks::new(Arc::new(Library::embedded()));
+        let first = desks.of("yard", &text(2)).1.unwrap();
+        let assessed = desks.assessed("yard", &first);
+        assert!(Arc::ptr_eq(&assessed, &desks.assessed("yard", &first)));
+        assert!(Arc::ptr_eq(&desks.surveyed("yard", &first), &desks.surveyed("yard", &first)));
+        let second = desks.of("yard", &text(3)).1.unwrap();
+        assert_eq!(desks.assessed("yard", &second).summary().circuits, 3);
+        assert_eq!(desks.assessed("yard", &first).summary().circuits, 2);
+    }
+
+    #[test]
     fn there_is_only_so_much_room() {
         let desks = Desks::new(Arc::new(Library::embedded()));
         let (_, first) = desks.of("0", &text(100));
@@ -126,7 +172,7 @@ mod tests {
         }
         let kept = desks.kept.lock().unwrap();
         assert!(kept.by_job.values().map(Slot::circuits).sum::<usize>() <= MOST_CIRCUITS);
-        let zero = kept.by_job["0"].desk.get().unwrap().as_ref().unwrap();
+        let zero = kept.by_job["0"].made.desk.get().unwrap().as_ref().unwrap();
         assert!(Arc::ptr_eq(zero, &first.unwrap()), "what is in use stays");
     }
 

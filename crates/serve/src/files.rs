@@ -87,7 +87,8 @@ fn packed(state: &State, job: &str, text: &str, paper: &str, name: &str) -> Resu
         let (text, desk) = state.desks.of(job, text);
         let desk =
             desk.map_err(|_| Refusal::new(409, "the job's text has errors", "a text that can be read"))?;
-        let files = (state.packs.packer)(&desk, &text, paper, &date)
+        let assessed = state.desks.assessed(job, &desk);
+        let files = (state.packs.packer)(&assessed, &text, paper, &date)
             .map_err(|error| Refusal::new(500, error, "a report of this error"))?;
         *last = Some(Made { job: job.to_owned(), text, paper: paper.to_owned(), date, files });
     }

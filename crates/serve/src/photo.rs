@@ -247,7 +247,7 @@ mod tests {
         let mut out = Vec::new();
         let mut encoder = Encoder::new(&mut out, 95);
         if let Some(exif) = exif {
-            encoder.add_app_segment(1, &exif).unwrap();
+            encoder.add_app_segment(1, exif).unwrap();
         }
         let (width, height) = (picture.width as u16, picture.height as u16);
         encoder.encode(&picture.rgb, width, height, ColorType::Rgb).unwrap();

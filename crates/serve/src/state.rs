@@ -4,7 +4,7 @@ use std::net::SocketAddr;
 use std::sync::Arc;
 
 use library::Library;
-use pages::Desk;
+use pages::Assessed;
 use store::{Batch, Store, StoreError, Write};
 use tokio::sync::{Semaphore, watch};
 
@@ -23,8 +23,8 @@ pub struct PackFile {
     pub bytes: Vec<u8>,
 }
 
-/// Makes the documents of a job: the desk, its text, the paper (`a4`, `letter`), the date.
-pub type Packer = Box<dyn Fn(&Desk, &str, &str, &str) -> Result<Vec<PackFile>, String> + Send + Sync>;
+/// Makes the documents of a job: what the engines say of it, its text, the paper (`a4`, `letter`), the date.
+pub type Packer = Box<dyn Fn(&Assessed, &str, &str, &str) -> Result<Vec<PackFile>, String> + Send + Sync>;
 
 /// Takes one line of the log.
 pub type Log = Box<dyn Fn(&str) + Send + Sync>;

@@ -4,8 +4,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use job::Severity;
 use library::Library;
-use pages::{Changed, Entry, JobRow, Jobs, Kept, Photo, Summary, World};
-use store::{Store, StoreError};
+use pages::{Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Photo, Summary, Surveyed, World};
+use store::{Store, StoreError, Which};
 
 use crate::desks::Desks;
 
@@ -50,6 +50,14 @@ impl World for Shown<'_> {
         Some(Kept { version: u64::try_from(kept.row.version).unwrap_or(0), text, desk })
     }
 
+    fn assessed(&self, id: &str, _: u64, desk: &Desk) -> Arc<Assessed> {
+        self.desks.assessed(id, desk)
+    }
+
+    fn surveyed(&self, id: &str, _: u64, desk: &Desk) -> Arc<Surveyed> {
+        self.desks.surveyed(id, desk)
+    }
+
     fn changes(&self, job: &str, count: usize) -> Vec<Changed> {
         self.or_default(self.store.versions(job, count)).into_iter().map(changed).collect()
     }
@@ -58,8 +66,9 @@ impl World for Shown<'_> {
         self.or_default(self.store.version(job, id)).map(changed)
     }
 
-    fn evidence(&self, job: &str, from: usize, count: usize) -> Vec<Entry> {
-        self.or_default(self.store.evidence(job, from, count)).into_iter().map(entry).collect()
+    fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry> {
+        let found = self.store.evidence(job, Which { kind, about }, from, count);
+        self.or_default(found).into_iter().map(entry).collect()
     }
 
     fn photos(&self, job: &str) -> Vec<Photo> {

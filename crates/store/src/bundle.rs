@@ -9,7 +9,7 @@ use crate::change_json;
 use crate::entry::{LONGEST_LINE, check_id, id_of};
 use crate::error::StoreError;
 use crate::jobs::{Summary, kept};
-use crate::observed::lines;
+use crate::observed::all_lines;
 use crate::photo::{self, Photo};
 use crate::splice::Splice;
 use crate::store::Store;
@@ -17,7 +17,7 @@ use crate::version::{Version, down_from};
 use crate::write::{Head, VersionRow, add_line, add_photo, check_text, insert_job, insert_version};
 
 /// A job with its evidence, its photos and how it came to be.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Bundle {
     /// The job file.
     pub text: String,
@@ -80,7 +80,7 @@ impl Store {
             let Some(kept) = kept(state, job)? else { return Ok(None) };
             let mut versions = down_from(state, job, i64::MAX, usize::MAX)?;
             versions.reverse();
-            let evidence = lines(state, job)?.into_iter().map(|(_, line)| line).collect();
+            let evidence = all_lines(state, job)?.into_iter().map(|(_, line)| line).collect();
             Ok(Some(Bundle { text: kept.text, evidence, versions, photos: photo::all(state, job)? }))
         })
     }

@@ -1,6 +1,10 @@
 //! Changes as JSON: `[{"table":"circuit","id":"C07","key":"network","from":null,"to":"2.2k"}]`.
+//!
+//! A value is itself where JSON has its like; a table keeps the order of its keys, as `{"keys":[["tag","C07"]]}`, and
+//! what JSON has no like of is `{"written":"2026-03-14"}` or `{"number":"inf"}`.
 
-use job::{Change, NewValue, TABLES, TableRef};
+use document::Plain;
+use job::{Change, Place, TableRef};
 use serde_json::{Map, Value, json};
 
 /// A list of changes as JSON.
@@ -10,26 +14,42 @@ pub(crate) fn written(changes: &[Change]) -> Value {
 
 fn one(change: &Change) -> Value {
     let mut object = Map::new();
-    let (table, id) = match &change.table {
-        TableRef::Single(table) => (*table, None),
-        TableRef::Named(table, id) => (*table, Some(id)),
+    let mut put = |key: &str, value: Value| object.insert(key.to_owned(), value);
+    match change.at.table() {
+        TableRef::Single(table) => put("table", json!(table)),
+        TableRef::Named(table, id) => {
+            put("id", json!(id));
+            put("table", json!(table))
+        }
     };
-    object.insert("table".to_owned(), json!(table));
-    if let Some(id) = id {
-        object.insert("id".to_owned(), json!(id));
+    match &change.at {
+        Place::Table(_) => {}
+        Place::Key(_, key) => {
+            put("key", json!(key));
+        }
+        Place::Entry(_, key, at) => {
+            put("key", json!(key));
+            put("entry", json!(at));
+        }
     }
-    object.insert("key".to_owned(), json!(change.key));
-    object.insert("from".to_owned(), value(change.from.as_ref()));
-    object.insert("to".to_owned(), value(change.to.as_ref()));
+    put("from", change.from.as_ref().map_or(Value::Null, value));
+    put("to", change.to.as_ref().map_or(Value::Null, value));
     Value::Object(object)
 }
 
-fn value(value: Option<&NewValue>) -> Value {
-    match value {
-        None => Value::Null,
-        Some(NewValue::Text(text)) => json!(text),
-        Some(NewValue::Integer(number)) => json!(number),
-        Some(NewValue::Bool(value)) => json!(value),
+fn value(plain: &Plain) -> Value {
+    match plain {
+        Plain::Text(text) => json!(text),
+        Plain::Integer(number) => json!(number),
+        Plain::Number(number) if number.is_finite() => json!(number),
+        Plain::Number(number) => json!({ "number": number.to_string() }),
+        Plain::Bool(value) => json!(value),
+        Plain::Written(written) => json!({ "written": written }),
+        Plain::List(items) => Value::Array(items.iter().map(value).collect()),
+        Plain::Table(keys) => {
+            let keys = keys.iter().map(|(key, plain)| json!([key, value(plain)]));
+            json!({ "keys": keys.collect::<Vec<_>>() })
+        }
     }
 }
 
@@ -39,24 +59,48 @@ pub(crate) fn read(json: &Value) -> Option<Vec<Change>> {
 }
 
 fn read_one(json: &Value) -> Option<Change> {
-    let named = json.get("table")?.as_str()?;
-    let (table, _) = TABLES.iter().find(|(name, _)| *name == named)?;
-    let table = match json.get("id") {
+    let text = |key: &str| json.get(key).map(|text| text.as_str().map(str::to_owned));
+    let table = text("table")??;
+    let table = match text("id") {
         None => TableRef::Single(table),
-        Some(id) => TableRef::Named(table, id.as_str()?.to_owned()),
+        Some(id) => TableRef::Named(table, id?),
     };
-    let key = json.get("key")?.as_str()?.to_owned();
-    Some(Change { table, key, from: read_value(json.get("from")?)?, to: read_value(json.get("to")?)? })
+    let at = match (text("key"), json.get("entry")) {
+        (None, _) => Place::Table(table),
+        (Some(key), None) => Place::Key(table, key?),
+        (Some(key), Some(at)) => Place::Entry(table, key?, usize::try_from(at.as_u64()?).ok()?),
+    };
+    Some(Change { at, from: read_value(json.get("from")?)?, to: read_value(json.get("to")?)? })
 }
 
-fn read_value(json: &Value) -> Option<Option<NewValue>> {
+/// None for what is no value; within, none for null.
+fn read_value(json: &Value) -> Option<Option<Plain>> {
+    if json.is_null() { Some(None) } else { plain(json).map(Some) }
+}
+
+fn plain(json: &Value) -> Option<Plain> {
     Some(match json {
-        Value::Null => None,
-        Value::String(text) => Some(NewValue::Text(text.clone())),
-        Value::Number(number) => Some(NewValue::Integer(number.as_i64()?)),
-        Value::Bool(value) => Some(NewValue::Bool(*value)),
-        _ => return None,
+        Value::Null => return None,
+        Value::String(text) => Plain::Text(text.clone()),
+        Value::Number(number) => match number.as_i64() {
+            Some(number) => Plain::Integer(number),
+            None => Plain::Number(number.as_f64()?),
+        },
+        Value::Bool(value) => Plain::Bool(*value),
+        Value::Array(items) => Plain::List(items.iter().map(plain).collect::<Option<_>>()?),
+        Value::Object(object) => match (object.get("written"), object.get("number"), object.get("keys")) {
+            (Some(written), ..) => Plain::Written(written.as_str()?.to_owned()),
+            (_, Some(number), _) => Plain::Number(number.as_str()?.parse().ok()?),
+            (.., keys) => Plain::Table(keys?.as_array()?.iter().map(key).collect::<Option<_>>()?),
+        },
     })
+}
+
+fn key(json: &Value) -> Option<(String, Plain)> {
+    match json.as_array()?.as_slice() {
+        [key, value] => Some((key.as_str()?.to_owned(), plain(value)?)),
+        _ => None,
+    }
 }
 
 #[cfg(test)]
@@ -65,27 +109,45 @@ mod tests {
 
     use super::*;
 
-    fn some_value() -> impl Strategy<Value = Option<NewValue>> {
-        prop_oneof![
-            Just(None),
-            ".*".prop_map(|text| Some(NewValue::Text(text))),
-            any::<i64>().prop_map(|number| Some(NewValue::Integer(number))),
-            any::<bool>().prop_map(|value| Some(NewValue::Bool(value))),
-        ]
+    fn some_plain() -> impl Strategy<Value = Plain> {
+        let leaf = prop_oneof![
+            ".*".prop_map(Plain::Text),
+            any::<i64>().prop_map(Plain::Integer),
+            prop_oneof![any::<f64>().prop_filter("equal to itself", |number| !number.is_nan()), Just(f64::INFINITY)]
+                .prop_map(Plain::Number),
+            any::<bool>().prop_map(Plain::Bool),
+            ".*".prop_map(Plain::Written),
+        ];
+        leaf.prop_recursive(3, 12, 4, |inner| {
+            prop_oneof![
+                proptest::collection::vec(inner.clone(), 0..4).prop_map(Plain::List),
+                proptest::collection::vec((".*", inner), 0..4).prop_map(Plain::Table),
+            ]
+        })
+    }
+
+    fn some_place() -> impl Strategy<Value = Place> {
+        let table = (".*", proptest::option::of(".*")).prop_map(|(table, id)| match id {
+            None => TableRef::Single(table),
+            Some(id) => TableRef::Named(table, id),
+        });
+        (table, proptest::option::of((".*", proptest::option::of(0_usize..99)))).prop_map(|(table, key)| match key {
+            None => Place::Table(table),
+            Some((key, None)) => Place::Key(table, key),
+            Some((key, Some(at))) => Place::Entry(table, key, at),
+        })
     }
 
     proptest! {
         #[test]
         fn what_is_written_is_read(
-            (at, id, key) in (0..TABLES.len(), proptest::option::of(".*"), ".*"),
-            (from, to) in (some_value(), some_value()),
+            at in some_place(),
+            from in proptest::option::of(some_plain()),
+            to in proptest::option::of(some_plain()),
         ) {
-            let table = match id {
-                None => TableRef::Single(TABLES[at].0),
-                Some(id) => TableRef::Named(TABLES[at].0, id),
-            };
-            let change = Change { table, key, from, to };
-            prop_assert_eq!(read(&written(std::slice::from_ref(&change))), Some(vec![change]));
+            let change = Change { at, from, to };
+            let text = written(std::slice::from_ref(&change)).to_string();
+            prop_assert_eq!(read(&serde_json::from_str(&text).unwrap()), Some(vec![change]));
         }
     }
 }

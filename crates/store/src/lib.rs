@@ -30,6 +30,7 @@ pub use entry::{Entry, LONGEST_LINE};
 pub use error::StoreError;
 pub use folder::{read_folder, write_folder};
 pub use jobs::{JobRow, Jobs, Kept, Summary};
+pub use observed::Which;
 pub use photo::{Photo, PhotoRow};
 pub use store::Store;
 pub use version::Version;

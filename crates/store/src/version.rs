@@ -13,7 +13,7 @@ use crate::store::Store;
 const COLUMNS: &str = "version, id, at, author, what, changes, takes_back, back_at, back_length, back_text";
 
 /// A change that was made.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Version {
     /// The version that it made, from 1.
     pub version: i64,

@@ -262,13 +262,16 @@ pub(crate) fn insert_version(state: &Connection, job: &str, row: &VersionRow<'_>
 }
 
 pub(crate) fn add_line(state: &Connection, job: &str, id: &str, line: &str) -> Result<(), StoreError> {
+    // To look for; the line itself says it as it came.
+    let Entry { kind, about, .. } = Entry::of_line(id, line);
+    let (kind, about) = (without_nul(&kind), without_nul(&about));
     state
         .prepare_cached(
-            "INSERT INTO evidence (job, place, id, line) \
-             VALUES ($1, (SELECT COALESCE(MAX(place), 0) + 1 FROM evidence WHERE job = $1), $2, $3) \
+            "INSERT INTO evidence (job, place, id, kind, about, line) \
+             VALUES ($1, (SELECT COALESCE(MAX(place), 0) + 1 FROM evidence WHERE job = $1), $2, $3, $4, $5) \
              ON CONFLICT (job, id) DO NOTHING",
         )?
-        .execute(params![job, id, line])?;
+        .execute(params![job, id, kind, about, line])?;
     Ok(())
 }
 

@@ -3,8 +3,6 @@
 //! `LOOPWRIGHT_KILLS` says how often; a thousand was run for the release.
 
 #![cfg(unix)]
-#![expect(missing_docs, reason = "tests")]
-
 mod common;
 
 use std::io::{BufRead, BufReader, Write as _};

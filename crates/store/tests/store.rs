@@ -1,13 +1,15 @@
 //! What is written is read; what is stale, taken or missing is refused, and then nothing is written.
 
-#![expect(missing_docs, reason = "tests")]
-
 mod common;
+#[path = "common/fresh.rs"]
+mod fresh;
 
-use common::{batch, evidence, fresh, new_job, save};
-use job::{Change, NewValue, TableRef};
+use common::{batch, evidence, new_job, save};
+use fresh::fresh;
+use document::Plain;
+use job::{Change, TableRef};
 use proptest::prelude::*;
-use store::{Store, StoreError, Summary, Write};
+use store::{Store, StoreError, Summary, Which, Write};
 
 #[test]
 fn every_text_that_a_job_had_can_be_read_again() {
@@ -30,12 +32,8 @@ fn every_text_that_a_job_had_can_be_read_again() {
 #[test]
 fn a_change_is_kept_with_what_it_was() {
     let (_folder, store) = fresh();
-    let change = Change {
-        table: TableRef::Named("circuit", "C07".to_owned()),
-        key: "network".to_owned(),
-        from: None,
-        to: Some(NewValue::Text("wire:10m - 2.2k".to_owned())),
-    };
+    let to = Plain::Text("wire:10m - 2.2k".to_owned());
+    let change = Change::key(TableRef::named("circuit", "C07"), "network", None, Some(to));
     let Write::Save { job, id, version, text, summary, what, .. } = save("yard", "c1", 1, "b") else {
         unreachable!()
     };
@@ -92,6 +90,27 @@ fn what_belongs_to_no_job_is_refused() {
         let refused = store.carry_out(&batch(vec![new_job(id, "a")]));
         assert!(matches!(refused, Err(StoreError::Refused { .. })), "{refused:?}");
     }
+}
+
+#[test]
+fn evidence_is_found_by_kind_and_by_what_it_is_about() {
+    let (_folder, store) = fresh();
+    store.carry_out(&batch(vec![new_job("yard", "a")])).unwrap();
+    for (id, kind, about) in [("1", "trip", "C01"), ("2", "note", "C01"), ("3", "trip", "C02"), ("4", "trip", "C01")] {
+        let Write::Evidence { job, mut entry } = evidence("yard", id, "seen") else { unreachable!() };
+        entry.kind = kind.to_owned();
+        entry.about = about.to_owned();
+        store.carry_out(&batch(vec![Write::Evidence { job, entry }])).unwrap();
+    }
+    let found = |kind, about, from, count| -> String {
+        let found = store.evidence("yard", Which { kind, about }, from, count).unwrap();
+        found.iter().map(|entry| entry.id.as_str()).collect()
+    };
+    assert_eq!(found("", "", 0, 9), "4321");
+    assert_eq!(found("trip", "", 0, 9), "431");
+    assert_eq!(found("", "C01", 1, 2), "21");
+    assert_eq!(found("trip", "C01", 0, 1), "4");
+    assert_eq!(found("signal", "", 0, 9), "");
 }
 
 #[test]

@@ -197,7 +197,12 @@ pub(crate) const DOORS: &[Door] = &[
         path: "/api/v1/jobs/{job}/evidence",
         name: "evidence",
         about: "What was observed, the newest first",
-        query: &[FROM, COUNT],
+        query: &[
+            Parameter { name: "kind", about: "Only of this kind", kind: Kind::Text },
+            Parameter { name: "about", about: "Only about this circuit or enclosure", kind: Kind::Text },
+            FROM,
+            COUNT,
+        ],
         body: None,
         answers: &[
             (200, "The evidence", schema::<EvidenceJson>),

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use signal::Gmt;
-use store::{Entry, Write};
+use store::{Entry, Which, Write};
 
 use super::jobs::{missing, own_or_fresh, page};
 use super::wire::{EntryJson, EvidenceJson, KeptEntryJson, SentJson};
@@ -17,7 +17,11 @@ pub(crate) fn list(call: &Call<'_>) -> Result<Reply, Refusal> {
     if call.state.store.versions(job, 1)?.is_empty() {
         return Err(missing(job));
     }
-    let lines = call.state.store.lines(job, from, count)?;
+    let which = Which {
+        kind: call.asked("kind").unwrap_or_default(),
+        about: call.asked("about").unwrap_or_default(),
+    };
+    let lines = call.state.store.lines(job, which, from, count)?;
     let entries = lines.into_iter().map(|(id, line)| match serde_json::from_str(&line) {
         Ok(Value::Object(entry)) => KeptEntryJson { id, entry: Some(entry), line: None },
         _ => KeptEntryJson { id, entry: None, line: Some(line) },

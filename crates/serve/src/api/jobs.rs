@@ -1,15 +1,13 @@
 //! Jobs: the list, a text, and what changes it.
 
-use std::sync::Arc;
-
 use document::Source;
 use job::{Change, ChangeError};
-use pages::Desk;
 use store::{JobRow, StoreError, Version, Write};
 
 use super::doors::{MOST_COUNT, MOST_FROM};
+use super::change::ChangeJson;
 use super::wire::{
-    ChangeJson, ChangesJson, JobJson, JobRowJson, JobsJson, MadeJson, NewJobJson, TextJson, VersionJson,
+    ChangesJson, JobJson, JobRowJson, JobsJson, MadeJson, NewJobJson, TextJson, VersionJson,
     VersionsJson,
 };
 use super::{Call, json};
@@ -23,6 +21,8 @@ use crate::world::summary;
 const USUAL: usize = 50;
 /// How often a change is tried again because somebody else was quicker.
 const TRIES: usize = 8;
+/// Changes that are made at once.
+const MOST_CHANGES: usize = 500;
 
 /// The list.
 pub(crate) fn list(call: &Call<'_>) -> Result<Reply, Refusal> {
@@ -73,9 +73,9 @@ pub(super) fn missing(job: &str) -> Refusal {
 pub(crate) fn begin(call: &Call<'_>) -> Result<Reply, Refusal> {
     let NewJobJson { id, text } = call.json()?;
     let id = own_or_fresh(id)?;
-    let desk = read(call.state, &id, &text)?;
+    let said = said_of(call.state, &id, &text)?;
     let what = "begun with a text".to_owned();
-    let write = Write::NewJob { id: id.clone(), text, summary: summary(desk.summary()), what };
+    let write = Write::NewJob { id: id.clone(), text, summary: said, what };
     call.state.carry_out(vec![write])?;
     let version = call.state.store.versions(&id, 1)?.first().map_or(1, |newest| newest.version);
     json(201, &MadeJson { id, version })
@@ -87,10 +87,11 @@ pub(super) fn own_or_fresh(id: Option<String>) -> Result<String, Refusal> {
     id.map_or_else(|| clock::fresh_id().map_err(no_chance), Ok)
 }
 
-/// The desk of a text that is to be kept.
-fn read(state: &State, job: &str, text: &str) -> Result<Arc<Desk>, Refusal> {
+/// What the list says of a text that is to be kept.
+fn said_of(state: &State, job: &str, text: &str) -> Result<store::Summary, Refusal> {
     let (_, desk) = state.desks.of(job, text);
-    desk.map_err(|problems| Refusal::unread(text, &problems))
+    let desk = desk.map_err(|problems| Refusal::unread(text, &problems))?;
+    Ok(summary(state.desks.assessed(job, &desk).summary()))
 }
 
 /// Puts a whole text.
@@ -104,14 +105,14 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
     if kept.row.version != asked.version {
         return Err(StoreError::Stale { job: job.to_owned(), version: kept.row.version }.into());
     }
-    let desk = read(call.state, job, &asked.text)?;
+    let said = said_of(call.state, job, &asked.text)?;
     let what = if asked.what.is_empty() { "a whole new text".to_owned() } else { asked.what };
     let write = Write::Save {
         job: job.to_owned(),
         id: id.clone(),
         version: asked.version,
         text: asked.text,
-        summary: summary(desk.summary()),
+        summary: said,
         changes: Vec::new(),
         what,
         takes_back: String::new(),
@@ -151,7 +152,7 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
     let changes: Option<Vec<Change>> = asked.changes.iter().map(ChangeJson::change).collect();
     let changes =
         changes.filter(|changes| !changes.is_empty() && changes.len() <= 500).ok_or_else(no_table)?;
-    let what = if asked.what.is_empty() { said(&changes) } else { asked.what };
+    let what = if asked.what.is_empty() { in_words(&changes) } else { asked.what };
     for _ in 0..TRIES {
         let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
         if let Some(made) = call.state.store.version(job, &id)? {
@@ -159,13 +160,13 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         }
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
         let text = applied.map_err(unchanged)?.text;
-        let desk = read(call.state, job, &text)?;
+        let said = said_of(call.state, job, &text)?;
         let write = Write::Save {
             job: job.to_owned(),
             id: id.clone(),
             version: kept.row.version,
             text,
-            summary: summary(desk.summary()),
+            summary: said,
             changes: changes.clone(),
             what: what.clone(),
             takes_back: asked.takes_back.clone(),
@@ -189,8 +190,8 @@ fn unchanged(error: ChangeError) -> Refusal {
 }
 
 /// What a set of changes is, in a sentence.
-fn said(changes: &[Change]) -> String {
-    let first = changes.first().map(|change| format!("{}: `{}` changed", change.table, change.key));
+fn in_words(changes: &[Change]) -> String {
+    let first = changes.first().map(|change| format!("{} changed", change.at));
     match changes.len() {
         0 | 1 => first.unwrap_or_default(),
         more => format!("{} and {} more", first.unwrap_or_default(), more - 1),

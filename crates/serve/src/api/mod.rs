@@ -2,6 +2,7 @@
 //!
 //! [`doors::DOORS`] is the one list: requests are led by it, and the description is made from it.
 
+mod change;
 mod doors;
 mod evidence;
 mod jobs;

@@ -16,14 +16,15 @@ pub(crate) fn assessment(call: &Call<'_>) -> Result<Reply, Refusal> {
         Some("true") => true,
         Some(_) => return Err(Refusal::new(422, "`all` is neither true nor false", "true, false")),
     };
-    json(200, &AssessmentJson::new(desk(call)?.assessment(), all))
+    let assessed = call.state.desks.assessed(call.named[0], &*desk(call)?);
+    json(200, &AssessmentJson::new(assessed.assessment(), all))
 }
 
 /// `identify --json` of the job.
 pub(crate) fn identify(call: &Call<'_>) -> Result<Reply, Refusal> {
-    let desk = desk(call)?;
+    let surveyed = call.state.desks.surveyed(call.named[0], &*desk(call)?);
     let no_habits = || Refusal::new(422, "the library has no habits called `default`", "a file in habits/");
-    let survey = desk.survey().ok_or_else(no_habits)?;
+    let survey = surveyed.survey().ok_or_else(no_habits)?;
     json(200, &IdentifyJson::new(survey, Vec::new()))
 }
 

@@ -1,8 +1,9 @@
 //! What goes in and out of the doors, as JSON.
 
-use job::{Change, NewValue, TABLES, TableRef};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+
+use super::change::ChangeJson;
 
 /// A page of the list of jobs, the one changed last first.
 #[derive(Serialize, JsonSchema, Debug)]
@@ -86,36 +87,6 @@ pub(crate) struct ChangesJson {
     #[serde(default)]
     #[schemars(length(max = 64))]
     pub(crate) takes_back: String,
-}
-
-/// One value from this to that. Made where the value stands as `from` says, whatever else has changed meanwhile.
-#[derive(Serialize, Deserialize, JsonSchema, Debug)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct ChangeJson {
-    /// The kind of the table, as `site` or `circuit`.
-    pub(crate) table: String,
-    /// Which one, where there are many: its id or tag.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub(crate) id: Option<String>,
-    pub(crate) key: String,
-    /// What stands there; null: nothing.
-    #[schemars(required)]
-    pub(crate) from: Option<ValueJson>,
-    /// What shall stand there; null: nothing.
-    #[schemars(required)]
-    pub(crate) to: Option<ValueJson>,
-}
-
-/// A value of the job file.
-#[derive(Serialize, Deserialize, JsonSchema, Clone, Debug)]
-#[serde(untagged)]
-pub(crate) enum ValueJson {
-    /// Text.
-    Text(String),
-    /// A whole number.
-    Integer(#[schemars(range(min = -9_007_199_254_740_991_i64, max = 9_007_199_254_740_991_i64))] i64),
-    /// `true` or `false`.
-    Bool(bool),
 }
 
 /// What a change has made.
@@ -204,46 +175,4 @@ pub(crate) struct SentJson {
     pub(crate) id: String,
     /// False when there was an entry of this id already, which stays as it is.
     pub(crate) new: bool,
-}
-
-impl ChangeJson {
-    /// The change; none when the format has no such table.
-    pub(crate) fn change(&self) -> Option<Change> {
-        let (table, _) = TABLES.iter().find(|(name, _)| *name == self.table)?;
-        let table = match &self.id {
-            None => TableRef::Single(table),
-            Some(id) => TableRef::Named(table, id.clone()),
-        };
-        let value = |value: &ValueJson| match value {
-            ValueJson::Text(text) => NewValue::Text(text.clone()),
-            ValueJson::Integer(number) => NewValue::Integer(*number),
-            ValueJson::Bool(value) => NewValue::Bool(*value),
-        };
-        Some(Change {
-            table,
-            key: self.key.clone(),
-            from: self.from.as_ref().map(value),
-            to: self.to.as_ref().map(value),
-        })
-    }
-
-    /// The twin of a change.
-    pub(crate) fn of(change: &Change) -> Self {
-        let (table, id) = match &change.table {
-            TableRef::Single(table) => (*table, None),
-            TableRef::Named(table, id) => (*table, Some(id.clone())),
-        };
-        let value = |value: &NewValue| match value {
-            NewValue::Text(text) => ValueJson::Text(text.clone()),
-            NewValue::Integer(number) => ValueJson::Integer(*number),
-            NewValue::Bool(value) => ValueJson::Bool(*value),
-        };
-        Self {
-            table: table.to_owned(),
-            id,
-            key: change.key.clone(),
-            from: change.from.as_ref().map(value),
-            to: change.to.as_ref().map(value),
-        }
-    }
 }

@@ -40,10 +40,15 @@ CREATE TABLE evidence (
     job TEXT NOT NULL REFERENCES job (id),
     place BIGINT NOT NULL,
     id TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    about TEXT NOT NULL,
     line TEXT NOT NULL,
     PRIMARY KEY (job, place),
     UNIQUE (job, id)
 );
+
+CREATE INDEX evidence_by_kind ON evidence (job, kind, about, place);
+CREATE INDEX evidence_by_about ON evidence (job, about, place);
 
 CREATE TABLE photo (
     job TEXT NOT NULL REFERENCES job (id),

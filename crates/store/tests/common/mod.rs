@@ -1,27 +1,20 @@
 //! What more than one test needs.
 
-use store::{Batch, Entry, Store, Summary, Write};
-
-/// A database in a folder of its own.
-pub fn fresh() -> (tempfile::TempDir, Store) {
-    let folder = tempfile::tempdir().unwrap();
-    let store = Store::open(&folder.path().join("jobs.db")).unwrap();
-    (folder, store)
-}
+use store::{Batch, Entry, Summary, Write};
 
 /// One write by somebody at some time.
-pub fn batch(writes: Vec<Write>) -> Batch {
+pub(crate) fn batch(writes: Vec<Write>) -> Batch {
     Batch { at: "2026-03-14T10:00:00Z".to_owned(), author: "A. Person".to_owned(), writes }
 }
 
 /// A job that was not there.
-pub fn new_job(id: &str, text: &str) -> Write {
+pub(crate) fn new_job(id: &str, text: &str) -> Write {
     let summary = Summary { name: format!("Site of {id}"), circuits: 3, ..Summary::default() };
     Write::NewJob { id: id.to_owned(), text: text.to_owned(), summary, what: "begun".to_owned() }
 }
 
 /// A text made from a version.
-pub fn save(job: &str, id: &str, version: i64, text: &str) -> Write {
+pub(crate) fn save(job: &str, id: &str, version: i64, text: &str) -> Write {
     Write::Save {
         job: job.to_owned(),
         id: id.to_owned(),
@@ -35,7 +28,7 @@ pub fn save(job: &str, id: &str, version: i64, text: &str) -> Write {
 }
 
 /// An observation.
-pub fn evidence(job: &str, id: &str, words: &str) -> Write {
+pub(crate) fn evidence(job: &str, id: &str, words: &str) -> Write {
     let entry = Entry {
         id: id.to_owned(),
         kind: "note".to_owned(),
