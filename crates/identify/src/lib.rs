@@ -37,7 +37,7 @@ mod written;
 pub use building::Building;
 pub use candidate::{Candidate, LISTED, Place, Ranking, SETTLED};
 pub use evidence::{Evidence, Setting};
-pub use known::merge;
+pub use known::{as_typed, merge};
 pub use leave::{Left, LeftOpen, before_leaving, second_visit};
 pub use live::OldBoard;
 pub use look::Spot;

@@ -2,8 +2,11 @@
 
 use job::Change;
 
-use crate::request::Request;
+use crate::frame::{Open, missing};
+use crate::place::{Place, Room, back};
+use crate::request::{Method, Request};
 use crate::world::{Entry, World};
+use crate::{card, changes, circuit, circuits, inputs, list, play, record, supplies, survey, walk};
 
 /// An answer.
 #[derive(Clone, Debug)]
@@ -132,9 +135,99 @@ impl Sheet {
 
 /// Answers a request.
 ///
-/// Deterministic: the same world and request give the same answer.
+/// Deterministic: the same world and request give the same answer. A `POST` that comes from a page of another site has to
+/// be turned away before it gets here.
 #[must_use]
 pub fn answer(world: &dyn World, request: &Request) -> Answer {
-    let _ = (world, request);
-    Answer { status: 404, content: Content::Html(String::new()), writes: Vec::new(), remember: None }
+    let writes = request.method == Method::Post;
+    match Place::of(&request.path) {
+        Place::Jobs if !writes => list::jobs(world, request),
+        Place::New if writes => list::make(world, request),
+        Place::New => list::new_page(request),
+        Place::Colours if writes => colours(request),
+        Place::Job(id, room) => match Open::new(world, request, &id) {
+            Ok(open) if writes => pressed(&open, &room),
+            Ok(open) => looked_at(&open, &room),
+            Err(answer) => match room {
+                Room::Text if !writes => text_of(world, request, &id),
+                _ => *answer,
+            },
+        },
+        Place::Nowhere => missing(request, "Nothing is kept under this address.", "Back to the list", "/"),
+        _ => wrong_way(request),
+    }
+}
+
+fn looked_at(open: &Open, room: &Room) -> Answer {
+    match room {
+        Room::Front => front(open),
+        Room::Survey => survey::room(open),
+        Room::Walk => walk::page(open),
+        Room::Card(tag) => card::page(open, tag),
+        Room::Weigh(tag) => card::weigh(open, tag),
+        Room::Circuits => circuits::room(open),
+        Room::Circuit(tag) => circuit::page(open, tag),
+        Room::Play(tag) => play::fragment(open, tag),
+        Room::Supplies => supplies::room(open),
+        Room::Supply(id) => supplies::page(open, id),
+        Room::Inputs => inputs::room(open),
+        Room::Record => record::room(open),
+        Room::Text => text_of(open.world, open.request, open.id),
+        Room::Version => said(Content::Text(open.kept.version.to_string())),
+        Room::Assessment => record::assessment(open),
+        Room::Identified => record::identified(open),
+        Room::Strip | Room::Remedy(_) | Room::Accept(_) | Room::Note | Room::Photo | Room::Change | Room::Undo => {
+            wrong_way(open.request)
+        }
+    }
+}
+
+fn pressed(open: &Open, room: &Room) -> Answer {
+    match room {
+        Room::Strip => survey::strip(open),
+        Room::Walk => walk::trip(open),
+        Room::Card(tag) => card::keep(open, tag),
+        Room::Circuits => circuits::add(open),
+        Room::Remedy(tag) => circuit::take_remedy(open, tag),
+        Room::Accept(tag) => circuit::accept(open, tag),
+        Room::Note => record::note(open),
+        Room::Photo => record::photo(open),
+        Room::Change => changes::change(open),
+        Room::Undo => changes::undo(open),
+        _ => wrong_way(open.request),
+    }
+}
+
+/// The first room: the circuits; the survey as long as nothing is known of any.
+fn front(open: &Open) -> Answer {
+    let known = open.job().circuits.iter().any(|circuit| circuit.network.is_some() || !circuit.found.is_empty());
+    let room = if known { "circuits" } else { "survey" };
+    said(Content::Redirect(open.path(&[room])))
+}
+
+fn text_of(world: &dyn World, request: &Request, id: &str) -> Answer {
+    match world.job(id) {
+        Some(kept) => said(Content::File {
+            media_type: "application/toml",
+            name: format!("{id}.toml"),
+            bytes: kept.text.as_bytes().to_vec(),
+        }),
+        None => missing(request, "There is no such job here.", "Back to the list", "/"),
+    }
+}
+
+fn colours(request: &Request) -> Answer {
+    let remember = Some(Sheet::of(request.field("sheet")));
+    Answer { remember, ..said(Content::Redirect(back(request.field("back")))) }
+}
+
+/// Content that changes nothing.
+pub(crate) fn said(content: Content) -> Answer {
+    let status = if matches!(content, Content::Redirect(_)) { 303 } else { 200 };
+    Answer { status, content, writes: Vec::new(), remember: None }
+}
+
+fn wrong_way(request: &Request) -> Answer {
+    let says = "This address is there, but not for what was asked of it.";
+    Answer { status: 405, ..missing(request, says, "Back to the list", "/") }
 }

@@ -12,8 +12,22 @@
 
 mod answer;
 mod assets;
+mod card;
+mod changes;
+mod circuit;
+mod circuits;
+mod clock;
 mod desk;
+mod frame;
+mod inputs;
+mod list;
+mod place;
+mod play;
+mod record;
 mod request;
+mod supplies;
+mod survey;
+mod walk;
 mod world;
 
 pub use answer::{Answer, Content, Sheet, Write, answer};

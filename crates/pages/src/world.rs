@@ -79,7 +79,7 @@ pub struct Kept {
 }
 
 /// A change that was made.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Changed {
     /// The id that the browser gave it.
     pub id: String,

@@ -119,8 +119,41 @@ pub fn circuit(
     })
 }
 
+/// A circuit that is tried out: another network, some of its contacts switched.
+#[must_use]
+pub fn tried(
+    assessment: &Assessment,
+    result: &CircuitResult,
+    network: &Network,
+    active: &[usize],
+    width_mm: f64,
+) -> Option<Figure> {
+    let circuit = result.circuit;
+    let input = crate::words::input(circuit);
+    let title = format!("Circuit {} tried out", circuit.tag.value);
+    let pictures = circuit_pictures(&[CircuitRequest {
+        title: &title,
+        input: if input.is_empty() { &circuit.tag } else { &input },
+        network: Some(network),
+        gauge: circuit.gauge.unwrap_or(assessment.job.assume.cable),
+        units: units(assessment),
+        active,
+        marks: &[],
+        width_mm,
+    }]);
+    let alt = format!("{title}: {}; {}", network.written(), circuit::state_words(network, active));
+    pictures.into_iter().next().map(|picture| Figure::new(picture, alt))
+}
+
 /// What the input sees; none without a mode.
+#[must_use]
 pub fn bands(result: &CircuitResult) -> Option<Figure> {
+    bands_with(result, &[], ACROSS)
+}
+
+/// What the input sees, with readings of a circuit that is tried out above its own.
+#[must_use]
+pub fn bands_with(result: &CircuitResult, tried: &[Predicted], width_mm: f64) -> Option<Figure> {
     let (mode, study) = (result.mode?, result.study.as_ref()?);
     let network = result.circuit.network.as_ref()?;
     let strips: Vec<BandStrip> = mode
@@ -135,7 +168,8 @@ pub fn bands(result: &CircuitResult) -> Option<Figure> {
         })
         .collect();
     let alone = study.states.iter().filter(|state| state.active.len() <= 1);
-    let predicted: Vec<Predicted> = alone.map(|state| predicted(network, state)).collect();
+    let own = alone.map(|state| predicted(network, state));
+    let predicted: Vec<Predicted> = tried.iter().cloned().chain(own).collect();
     let measured = measured(&result.circuit.found);
     let rest = study.states.first()?.ohms;
     let learned =
@@ -151,7 +185,7 @@ pub fn bands(result: &CircuitResult) -> Option<Figure> {
         learned: learned.filter(|learned| learned.is_finite()),
         predicted: &predicted,
         measured: &measured,
-        width_mm: ACROSS,
+        width_mm,
     });
     Some(Figure::new(picture, format!("{title}, on one ohm scale; the numbers stand in the meter table")))
 }
