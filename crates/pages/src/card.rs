@@ -97,7 +97,10 @@ pub(crate) fn place_of(open: &Open, tag: &str) -> Option<usize> {
 }
 
 fn facts(open: &Open, circuit: &Circuit) -> Markup {
-    let ends = circuit.ends_in.as_ref().map_or("no enclosure named yet".to_owned(), |id| format!("ends in {}", id.value));
+    let ends = circuit
+        .ends_in
+        .as_ref()
+        .map_or("no enclosure named yet".to_owned(), |id| format!("ends in {}", id.value));
     let was = if circuit.was.is_empty() { String::new() } else { format!(", was {}", circuit.was) };
     html! {
         @if circuit.place.is_empty() { span.quiet { "nobody has said where it goes" } } @else { (circuit.place) }
@@ -203,7 +206,9 @@ fn notes(open: &Open, circuit: &Circuit) -> Markup {
 fn of_survey(open: &Open, survey: &Survey, at: usize) -> Markup {
     match survey.pairs.iter().find(|pair| pair.circuit == at) {
         Some(pair) => known(open, survey, pair),
-        None => html! { p.answer { "Nobody has read this pair yet. Lift it off its terminals and read it at rest." } },
+        None => {
+            html! { p.answer { "Nobody has read this pair yet. Lift it off its terminals and read it at rest." } }
+        }
     }
 }
 
@@ -292,7 +297,8 @@ struct Asked<'a> {
 
 impl<'a> Asked<'a> {
     fn of(fields: &'a [(String, String)]) -> Self {
-        let of = |name: &str| fields.iter().find(|(key, _)| key == name).map_or("", |(_, value)| value.trim());
+        let of =
+            |name: &str| fields.iter().find(|(key, _)| key == name).map_or("", |(_, value)| value.trim());
         let shown = if of("over") == "open" { "open" } else { of("shown") };
         Self { when: of("when"), device: of("device"), fed: of("fed") == "yes", shown, unit: of("unit") }
     }
@@ -316,7 +322,7 @@ fn reading(asked: &Asked, circuit: &Circuit) -> Result<Option<(Reading, Plain)>,
     };
     let when = match (asked.when, asked.device) {
         ("tripped", device) if !device.is_empty() => device.to_owned(),
-        ("" , _) => "rest".to_owned(),
+        ("", _) => "rest".to_owned(),
         (when, _) => when.to_owned(),
     };
     // Volts at rest have a key of their own; a device is no condition of theirs.
@@ -338,7 +344,11 @@ fn reading(asked: &Asked, circuit: &Circuit) -> Result<Option<(Reading, Plain)>,
         Err(problems) => {
             let problem = problems.first();
             let says = problem.map_or("This cannot be read.".to_owned(), |problem| {
-                format!("{}. Accepted: {}.", view::words::capital(&problem.text), problem.accept.trim_end_matches('.'))
+                format!(
+                    "{}. Accepted: {}.",
+                    view::words::capital(&problem.text),
+                    problem.accept.trim_end_matches('.')
+                )
             });
             Err(says)
         }
@@ -368,9 +378,10 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
     let unit = crate::place::encoded(asked.unit);
     let then = match open.request.field("then") {
         "trip" => format!("{here}?when=tripped&unit={unit}"),
-        "next" => next_pair(open, at).map_or_else(|| open.path(&["survey"]), |next| {
-            format!("{}?unit={unit}", open.path(&["survey", &next]))
-        }),
+        "next" => next_pair(open, at).map_or_else(
+            || open.path(&["survey"]),
+            |next| format!("{}?unit={unit}", open.path(&["survey", &next])),
+        ),
         _ => format!("{here}?unit={unit}"),
     };
     let mut act = Act::new(format!("{tag}: {words}."), vec![change], then);

@@ -233,9 +233,16 @@ pub(crate) fn take_remedy(open: &Open, tag: &str) -> Answer {
     let assessed = open.assessed();
     let assessment = assessed.assessment();
     let Some(at) = place_of(open, tag) else {
-        return missing(open.request, "There is no such circuit.", "To the circuits", &open.path(&["circuits"]));
+        return missing(
+            open.request,
+            "There is no such circuit.",
+            "To the circuits",
+            &open.path(&["circuits"]),
+        );
     };
-    let Some(result) = assessment.circuits.get(at) else { return refused(open.request, "Nothing is known of it.", "", &back) };
+    let Some(result) = assessment.circuits.get(at) else {
+        return refused(open.request, "Nothing is known of it.", "", &back);
+    };
     if open.world.change(open.id, open.request.field("id")).is_some() {
         return Act::new("", Vec::new(), back).answer(open);
     }
@@ -252,7 +259,12 @@ pub(crate) fn take_remedy(open: &Open, tag: &str) -> Answer {
     Act::new(format!("{tag}: {text}"), vec![change], back).answer(open)
 }
 
-fn change_of(open: &Open, assessment: &Assessment, result: &CircuitResult, remedy: &Remedy) -> Option<Change> {
+fn change_of(
+    open: &Open,
+    assessment: &Assessment,
+    result: &CircuitResult,
+    remedy: &Remedy,
+) -> Option<Change> {
     let circuit = TableRef::named("circuit", &result.circuit.tag);
     if let Some(network) = &remedy.network {
         let was = standing(open, circuit.clone(), "network");
@@ -261,8 +273,8 @@ fn change_of(open: &Open, assessment: &Assessment, result: &CircuitResult, remed
     let mode = remedy.mode_id.as_ref()?;
     let input = result.circuit.input.as_ref()?;
     let module = assessment.job.modules.iter().find(|module| module.id.value == input.module)?;
-    let per_input =
-        view::words::module_profile(assessment, module).is_some_and(|profile| profile.mode_per == ModePer::Input);
+    let per_input = view::words::module_profile(assessment, module)
+        .is_some_and(|profile| profile.mode_per == ModePer::Input);
     let table = if per_input { circuit } else { TableRef::named("module", &module.id) };
     let was = standing(open, table.clone(), "mode");
     Some(crate::changes::key(table, "mode", &was, mode))
@@ -279,11 +291,7 @@ pub(crate) fn accept(open: &Open, tag: &str) -> Answer {
     let Some((network, how)) = pair else {
         return refused(open.request, "Its readings do not settle what it is.", "", &back);
     };
-    let change = Change::key(
-        TableRef::named("circuit", tag),
-        "network",
-        None,
-        Some(Plain::Text(network.written())),
-    );
+    let change =
+        Change::key(TableRef::named("circuit", tag), "network", None, Some(Plain::Text(network.written())));
     Act::new(format!("{tag}: {}, {how}.", network.written()), vec![change], back).answer(open)
 }

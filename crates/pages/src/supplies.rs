@@ -52,7 +52,12 @@ pub(crate) fn page(open: &Open, id: &str) -> Answer {
     let assessed = open.assessed();
     let assessment = assessed.assessment();
     let Some(study) = assessment.supplies.iter().find(|study| study.plan.supply.id.value == id) else {
-        return missing(open.request, "There is no such supply in this job.", "To the supplies", &open.path(&["supplies"]));
+        return missing(
+            open.request,
+            "There is no such supply in this job.",
+            "To the supplies",
+            &open.path(&["supplies"]),
+        );
     };
     let sheet = supply_sheet(assessment, study);
     let body = html! {

@@ -24,9 +24,14 @@ pub(crate) struct Changed {
 }
 
 impl Changed {
-    fn written(&self, event: &str) -> String {
-        // Ids hold nothing that JSON would escape.
-        format!("event: {event}\ndata: {{\"job\":\"{}\",\"version\":{}}}\n\n", self.job, self.version)
+    /// To a window of the job its version, to a window of the list the job too.
+    fn written(&self, of_one: bool) -> String {
+        // Ids hold nothing that ends a line.
+        if of_one {
+            format!("data: {}\n\n", self.version)
+        } else {
+            format!("data: {} {}\n\n", self.version, self.job)
+        }
     }
 }
 
@@ -64,7 +69,7 @@ async fn send(
     mut stopping: watch::Receiver<bool>,
     _room: OwnedSemaphorePermit,
 ) {
-    let hello = job.as_ref().map_or("event: hello\ndata: {}\n\n".to_owned(), |job| job.written("hello"));
+    let hello = job.as_ref().map_or("data: 0\n\n".to_owned(), |job| job.written(true));
     if to.send(format!("retry: 3000\n{hello}")).await.is_err() {
         return;
     }
@@ -76,14 +81,11 @@ async fn send(
             changed = changes.recv() => match changed {
                 Ok(changed) if job.as_ref().is_none_or(|job| job.job == changed.job) => {
                     quiet = Duration::ZERO;
-                    changed.written("changed")
+                    changed.written(job.is_some())
                 }
                 Ok(_) => continue,
                 // It missed some: whatever they were, it is to look again.
-                Err(broadcast::error::RecvError::Lagged(_)) => match &job {
-                    Some(job) => job.written("changed"),
-                    None => "event: changed\ndata: {}\n\n".to_owned(),
-                },
+                Err(broadcast::error::RecvError::Lagged(_)) => "data: 0\n\n".to_owned(),
                 Err(broadcast::error::RecvError::Closed) => return,
             },
             () = tokio::time::sleep(BEAT) => {

@@ -1,4 +1,4 @@
-//! Files of a job: its photos, its text, the documents of its pack.
+//! Files of a job: its photos, and the documents of its pack.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -40,11 +40,21 @@ pub(crate) fn photo(state: &State, job: &str, id: &str) -> Result<Reply, Refusal
     Ok(reply)
 }
 
-/// The names of files that [`file`] makes.
-pub(crate) const NAMES: [&str; 4] = ["job.toml", "pack.pdf", "tags.pdf", "tables.xlsx"];
+/// The evidence of a job, as `receive` and `store export` write it.
+pub(crate) fn evidence(state: &State, job: &str) -> Result<Reply, Refusal> {
+    let missing = || Refusal::new(404, "there is no such job", "a job of the list");
+    let mut lines = state.store.evidence_lines(job)?.ok_or_else(missing)?;
+    lines.push(String::new());
+    let mut reply = Reply::new(200, "application/x-ndjson", lines.join("\n"));
+    reply.put(CONTENT_DISPOSITION, &format!("attachment; filename=\"{job}-evidence.jsonl\""));
+    Ok(reply)
+}
 
-/// A file of a job; `date` is that on its sheets.
-pub(crate) fn file(
+/// The documents.
+const NAMES: [&str; 3] = ["pack.pdf", "tags.pdf", "tables.xlsx"];
+
+/// A document of a job's pack.
+pub(crate) fn document(
     state: &State,
     job: &str,
     name: &str,
@@ -57,14 +67,10 @@ pub(crate) fn file(
     }
     let kept = state.store.job(job)?;
     let kept = kept.ok_or_else(|| Refusal::new(404, "there is no such job", "a job of the list"))?;
-    let keep = !asked("download").is_empty() || name == "tables.xlsx";
-    let mut reply = if name == "job.toml" {
-        Reply::new(200, "application/toml", kept.text)
-    } else {
-        let paper = if asked("paper") == "letter" { "letter" } else { "a4" };
-        Reply::new(200, media_type(name), packed(state, job, &kept.text, paper, name)?)
-    };
-    let how = if keep || name == "job.toml" { "attachment" } else { "inline" };
+    let paper = if asked("paper") == "letter" { "letter" } else { "a4" };
+    let mut reply = Reply::new(200, media_type(name), packed(state, job, &kept.text, paper, name)?);
+    // A browser shows a PDF in its own window; a link that says `download` keeps it.
+    let how = if name == "tables.xlsx" { "attachment" } else { "inline" };
     reply.put(CONTENT_DISPOSITION, &format!("{how}; filename=\"{job}-{name}\""));
     Ok(reply)
 }

@@ -111,8 +111,10 @@ impl Reply {
     /// Packs texts for a browser that takes it.
     pub(crate) fn packed(mut self, takes_gzip: bool) -> Self {
         let kind = self.headers.get(CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
-        let text =
-            kind.starts_with("text/") || kind.starts_with("application/json") || kind == "image/svg+xml";
+        let text = kind.starts_with("text/")
+            || kind.starts_with("application/json")
+            || kind == "application/x-ndjson"
+            || kind == "image/svg+xml";
         if !text || matches!(self.content, Content::Stream(_)) {
             return self;
         }

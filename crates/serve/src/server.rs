@@ -221,8 +221,10 @@ async fn routed(
     body: Incoming,
     packs: bool,
 ) -> Result<Reply, Refusal> {
-    let path = incoming::path(&parts)?;
-    if path.starts_with("/api/") {
+    // Pages take a path as it was sent: a tag may hold a slash.
+    let (sent, path) = (parts.uri.path().to_owned(), incoming::path(&parts));
+    if sent.starts_with("/api/") {
+        let path = path?;
         let body = incoming::read(state, body, &parts.headers).await?;
         return made(state, move |state| api::answer(state, &parts, &path, &body)).await;
     }
@@ -231,37 +233,42 @@ async fn routed(
         return Err(Refusal::new(405, "pages are read and posted to", "GET, HEAD, POST"));
     }
     if reads {
-        if let Some(reply) = state.assets.answer(&path, &parts.headers, packs) {
+        if let Some(reply) = state.assets.answer(&sent, &parts.headers, packs) {
             return Ok(reply);
         }
-        let words: Vec<String> = path.split('/').skip(1).map(str::to_owned).collect();
+        let query = incoming::query(&parts)?;
+        let words: Vec<String> = path?.split('/').skip(1).map(str::to_owned).collect();
         match words.iter().map(String::as_str).collect::<Vec<_>>()[..] {
             ["events"] => return stream(state, None),
-            ["j", job, "events"] => {
-                let job = job.to_owned();
-                let found =
-                    made(state, move |state| Ok(state.store.versions(&job, 1)?.pop().map(|one| (job, one))))
-                        .await?;
-                let (job, newest) =
-                    found.ok_or_else(|| Refusal::new(404, "there is no such job", "a job of the list"))?;
-                return stream(state, Some(Changed { job, version: newest.version }));
-            }
+            ["j", _, "events"] => return stream_of(state, words).await,
             ["j", _, "photo", _] => {
                 return made(state, move |state| files::photo(state, &words[1], &words[3])).await;
             }
-            ["j", _, "files", _] => {
-                let query = incoming::query(&parts)?;
-                return made(state, move |state| files::file(state, &words[1], &words[3], &query)).await;
+            ["j", _, "pack", _] => {
+                return made(state, move |state| files::document(state, &words[1], &words[3], &query)).await;
+            }
+            ["j", _, "evidence.jsonl"] => {
+                return made(state, move |state| files::evidence(state, &words[1])).await;
             }
             _ => {}
         }
     }
     let body = incoming::read(state, body, &parts.headers).await?;
     made(state, move |state| {
-        let request = incoming::for_pages(state, &parts, path, &body)?;
+        let request = incoming::for_pages(state, &parts, sent, &body)?;
         carry::page(state, &request)
     })
     .await
+}
+
+/// The changes of the job that a path names.
+async fn stream_of(state: &Arc<State>, words: Vec<String>) -> Result<Reply, Refusal> {
+    let job = made(state, move |state| {
+        let newest = state.store.versions(&words[1], 1)?.pop();
+        let missing = || Refusal::new(404, "there is no such job", "a job of the list");
+        Ok(Changed { job: words[1].clone(), version: newest.ok_or_else(missing)?.version })
+    });
+    stream(state, Some(job.await?))
 }
 
 fn stream(state: &State, job: Option<Changed>) -> Result<Reply, Refusal> {

@@ -85,6 +85,19 @@ impl Store {
         })
     }
 
+    /// The evidence of a job, one line an entry, the oldest first; none when there is no such job.
+    ///
+    /// # Errors
+    /// What the database says.
+    pub fn evidence_lines(&self, job: &str) -> Result<Option<Vec<String>>, StoreError> {
+        self.read(|state| {
+            if kept(state, job)?.is_none() {
+                return Ok(None);
+            }
+            Ok(Some(all_lines(state, job)?.into_iter().map(|(_, line)| line).collect()))
+        })
+    }
+
     /// Keeps a job that came with all that belongs to it, under an id that is free. A job that comes without versions
     /// begins with one, made `at` by `author`.
     ///

@@ -113,8 +113,11 @@ mod tests {
         let leaf = prop_oneof![
             ".*".prop_map(Plain::Text),
             any::<i64>().prop_map(Plain::Integer),
-            prop_oneof![any::<f64>().prop_filter("equal to itself", |number| !number.is_nan()), Just(f64::INFINITY)]
-                .prop_map(Plain::Number),
+            prop_oneof![
+                any::<f64>().prop_filter("equal to itself", |number| !number.is_nan()),
+                Just(f64::INFINITY)
+            ]
+            .prop_map(Plain::Number),
             any::<bool>().prop_map(Plain::Bool),
             ".*".prop_map(Plain::Written),
         ];
@@ -131,10 +134,12 @@ mod tests {
             None => TableRef::Single(table),
             Some(id) => TableRef::Named(table, id),
         });
-        (table, proptest::option::of((".*", proptest::option::of(0_usize..99)))).prop_map(|(table, key)| match key {
-            None => Place::Table(table),
-            Some((key, None)) => Place::Key(table, key),
-            Some((key, Some(at))) => Place::Entry(table, key, at),
+        (table, proptest::option::of((".*", proptest::option::of(0_usize..99)))).prop_map(|(table, key)| {
+            match key {
+                None => Place::Table(table),
+                Some((key, None)) => Place::Key(table, key),
+                Some((key, Some(at))) => Place::Entry(table, key, at),
+            }
         })
     }
 

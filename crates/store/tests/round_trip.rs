@@ -8,7 +8,8 @@ use common::{batch, evidence, new_job, save};
 use fresh::fresh;
 use proptest::prelude::*;
 use store::{
-    Bundle, Photo, PhotoRow, Store, StoreError, Summary, Which, Write, backup, read_folder, restore, write_folder,
+    Bundle, Photo, PhotoRow, Store, StoreError, Summary, Which, Write, backup, read_folder, restore,
+    write_folder,
 };
 
 /// What somebody may do to a job.
@@ -98,7 +99,8 @@ fn two_equal_lines_are_two_and_a_line_with_another_ones_id_is_kept_too() {
     let bundle = Bundle { text: String::new(), evidence: evidence.clone(), ..Bundle::default() };
     store.take_in("yard", &bundle, &Summary::default(), "", "").unwrap();
     assert_eq!(store.bundle("yard").unwrap().unwrap().evidence, evidence);
-    let mut ids: Vec<String> = store.evidence("yard", Which::default(), 0, 9).unwrap().into_iter().map(|one| one.id).collect();
+    let mut ids: Vec<String> =
+        store.evidence("yard", Which::default(), 0, 9).unwrap().into_iter().map(|one| one.id).collect();
     ids.sort();
     assert_eq!(ids, ["a", "line-1", "line-1-2", "line-2", "line-4"]);
 }

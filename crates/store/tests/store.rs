@@ -5,8 +5,8 @@ mod common;
 mod fresh;
 
 use common::{batch, evidence, new_job, save};
-use fresh::fresh;
 use document::Plain;
+use fresh::fresh;
 use job::{Change, TableRef};
 use proptest::prelude::*;
 use store::{Store, StoreError, Summary, Which, Write};
@@ -96,7 +96,9 @@ fn what_belongs_to_no_job_is_refused() {
 fn evidence_is_found_by_kind_and_by_what_it_is_about() {
     let (_folder, store) = fresh();
     store.carry_out(&batch(vec![new_job("yard", "a")])).unwrap();
-    for (id, kind, about) in [("1", "trip", "C01"), ("2", "note", "C01"), ("3", "trip", "C02"), ("4", "trip", "C01")] {
+    for (id, kind, about) in
+        [("1", "trip", "C01"), ("2", "note", "C01"), ("3", "trip", "C02"), ("4", "trip", "C01")]
+    {
         let Write::Evidence { job, mut entry } = evidence("yard", id, "seen") else { unreachable!() };
         entry.kind = kind.to_owned();
         entry.about = about.to_owned();

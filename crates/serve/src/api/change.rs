@@ -145,9 +145,9 @@ impl ValueJson {
             Plain::Bool(value) => Self::Bool(*value),
             Plain::Written(written) => Self::Text(written.clone()),
             Plain::List(items) => Self::List(items.iter().map(Self::of).collect()),
-            Plain::Table(keys) => {
-                Self::Table(KeysJson(keys.iter().map(|(key, plain)| (key.clone(), Self::of(plain))).collect()))
-            }
+            Plain::Table(keys) => Self::Table(KeysJson(
+                keys.iter().map(|(key, plain)| (key.clone(), Self::of(plain))).collect(),
+            )),
         }
     }
 }

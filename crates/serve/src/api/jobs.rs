@@ -4,11 +4,10 @@ use document::Source;
 use job::{Change, ChangeError};
 use store::{JobRow, StoreError, Version, Write};
 
-use super::doors::{MOST_COUNT, MOST_FROM};
 use super::change::ChangeJson;
+use super::doors::{MOST_COUNT, MOST_FROM};
 use super::wire::{
-    ChangesJson, JobJson, JobRowJson, JobsJson, MadeJson, NewJobJson, TextJson, VersionJson,
-    VersionsJson,
+    ChangesJson, JobJson, JobRowJson, JobsJson, MadeJson, NewJobJson, TextJson, VersionJson, VersionsJson,
 };
 use super::{Call, json};
 use crate::clock;
@@ -147,11 +146,10 @@ fn version(version: Version) -> VersionJson {
 pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
     let (job, asked) = (call.named[0], call.json::<ChangesJson>()?);
     let id = own_or_fresh(asked.id)?;
-    let no_table =
-        || Refusal::new(422, "the format has no such table", "a table of the job file, as `circuit`");
-    let changes: Option<Vec<Change>> = asked.changes.iter().map(ChangeJson::change).collect();
-    let changes =
-        changes.filter(|changes| !changes.is_empty() && changes.len() <= 500).ok_or_else(no_table)?;
+    let changes: Vec<Change> = asked.changes.into_iter().map(ChangeJson::change).collect();
+    if changes.is_empty() || changes.len() > MOST_CHANGES {
+        return Err(Refusal::new(422, "there is no change in it, or too many", "1 to 500 changes"));
+    }
     let what = if asked.what.is_empty() { in_words(&changes) } else { asked.what };
     for _ in 0..TRIES {
         let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
