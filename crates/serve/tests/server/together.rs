@@ -4,6 +4,7 @@ use std::io::{BufRead, BufReader, Write};
 use std::time::Duration;
 
 use crate::common::{EXAMPLE, Server};
+use assess::wire::{AssessmentJson, IdentifyJson};
 use serde_json::{Value, json};
 
 fn set_name(id: &str, from: &Value, to: &str) -> Value {
@@ -269,5 +270,15 @@ fn the_description_of_the_doors_is_as_it_was_read() {
     let server = Server::start();
     let described = server.get("/api/openapi.json").as_json();
     assert_eq!(described, serve::api_description());
+    // What the engines say has schemas of its own, which `loopwright schema` prints.
+    let engines = [AssessmentJson::schema(), IdentifyJson::schema()];
+    let theirs: Vec<&String> = engines
+        .iter()
+        .filter_map(|schema| schema["$defs"].as_object())
+        .flat_map(|defs| defs.keys())
+        .collect();
+    let mut described = described;
+    let schemas = described["components"]["schemas"].as_object_mut().unwrap();
+    schemas.retain(|name, _| !theirs.contains(&name) && name != "AssessmentJson" && name != "IdentifyJson");
     insta::assert_snapshot!("openapi", serde_json::to_string_pretty(&described).unwrap());
 }
