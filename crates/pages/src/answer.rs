@@ -176,9 +176,13 @@ fn looked_at(open: &Open, room: &Room) -> Answer {
         Room::Version => said(Content::Text(open.kept.version.to_string())),
         Room::Assessment => record::assessment(open),
         Room::Identified => record::identified(open),
-        Room::Strip | Room::Remedy(_) | Room::Accept(_) | Room::Note | Room::Photo | Room::Change | Room::Undo => {
-            wrong_way(open.request)
-        }
+        Room::Strip
+        | Room::Remedy(_)
+        | Room::Accept(_)
+        | Room::Note
+        | Room::Photo
+        | Room::Change
+        | Room::Undo => wrong_way(open.request),
     }
 }
 
@@ -200,7 +204,8 @@ fn pressed(open: &Open, room: &Room) -> Answer {
 
 /// The first room: the circuits; the survey as long as nothing is known of any.
 fn front(open: &Open) -> Answer {
-    let known = open.job().circuits.iter().any(|circuit| circuit.network.is_some() || !circuit.found.is_empty());
+    let known =
+        open.job().circuits.iter().any(|circuit| circuit.network.is_some() || !circuit.found.is_empty());
     let room = if known { "circuits" } else { "survey" };
     said(Content::Redirect(open.path(&[room])))
 }

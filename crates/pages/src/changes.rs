@@ -59,7 +59,8 @@ impl Act {
                 Err(error) => return refused(open.request, &sentence(&error.to_string()), "", &self.then),
             }
         }
-        writes.extend(self.entries.into_iter().map(|entry| Write::Evidence { job: open.id.to_owned(), entry }));
+        writes
+            .extend(self.entries.into_iter().map(|entry| Write::Evidence { job: open.id.to_owned(), entry }));
         Answer { status: 303, content: Content::Redirect(self.then), writes, remember: None }
     }
 }
@@ -84,7 +85,11 @@ fn sentence(text: &str) -> String {
 
 /// Two people changed one thing: both are shown, and nothing is lost.
 fn both(open: &Open, act: &Act, at: &Place, stands: &str, expected: &str) -> Answer {
-    let last = open.world.changes(open.id, 20).into_iter().find(|change| change.changes.iter().any(|one| one.at == *at));
+    let last = open
+        .world
+        .changes(open.id, 20)
+        .into_iter()
+        .find(|change| change.changes.iter().any(|one| one.at == *at));
     let wanted = act.changes.iter().find(|change| change.at == *at);
     let now = at.standing(&Source::new("job.toml", open.kept.text.as_ref()));
     let body = html! {
@@ -143,7 +148,11 @@ pub(crate) fn line(open: &Open, change: &Changed) -> Markup {
 
 /// The page to come back to: the one that is open, where it is one that can be opened.
 fn back_here(open: &Open) -> String {
-    if open.request.method == crate::request::Method::Get { open.request.path.clone() } else { open.path(&[]) }
+    if open.request.method == crate::request::Method::Get {
+        open.request.path.clone()
+    } else {
+        open.path(&[])
+    }
 }
 
 /// `network of circuit C07: from … to …`.
@@ -218,13 +227,22 @@ fn text_of(value: Option<&Plain>) -> String {
 
 /// Keys that a form may change, table by table.
 const FREE: [(&str, &[&str]); 5] = [
-    ("circuit", &["place", "duty", "was", "ends_in", "network", "input", "resistor_at", "name", "mode", "gauge"]),
+    (
+        "circuit",
+        &["place", "duty", "was", "ends_in", "network", "input", "resistor_at", "name", "mode", "gauge"],
+    ),
     ("module", &["mode"]),
     ("site", &["name"]),
     ("fire", &["required", "control_listed_for", "decision"]),
     (
         "standing",
-        &["authority_in_writing", "station_on_test", "fire_authority_told", "asbestos_register_seen", "access"],
+        &[
+            "authority_in_writing",
+            "station_on_test",
+            "fire_authority_told",
+            "asbestos_register_seen",
+            "access",
+        ],
     ),
 ];
 
@@ -277,7 +295,12 @@ pub(crate) fn label(key: &str) -> &'static str {
 }
 
 /// A field of a form that changes one key, with the press that does it.
-pub(crate) fn field(open: &Open, table: TableRef, name: &str, input: impl FnOnce(&str, &str) -> Markup) -> Markup {
+pub(crate) fn field(
+    open: &Open,
+    table: TableRef,
+    name: &str,
+    input: impl FnOnce(&str, &str) -> Markup,
+) -> Markup {
     let was = standing(open, table.clone(), name);
     let (kind, of) = match &table {
         TableRef::Single(kind) => (kind.clone(), String::new()),

@@ -14,7 +14,7 @@ use crate::answer::Answer;
 use crate::card::place_of;
 use crate::changes::{Act, standing};
 use crate::circuits::{choice_field, text_field};
-use crate::frame::{Open, Page, Tab, figure, missing, note, refused};
+use crate::frame::{Open, Page, Tab, figure, missing, note, refused, tag_head};
 
 /// Remedies that are offered at once.
 const REMEDIES_SHOWN: usize = 4;
@@ -27,11 +27,6 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     let Some(result) = assessment.circuits.get(at) else { return make_page(open, tag, Tab::Circuits) };
     let sheet = circuit_sheet(assessment, result, false, false);
     let body = html! {
-        div.tag-line {
-            p.big-tag { (sheet.tag) }
-            p { (sheet.place) br; span.quiet { (sheet.seat) } br;
-                a href=(open.path(&["survey", tag])) { "Read this pair" } }
-        }
         p.answer { (sheet.answer) }
         @if sheet.fire { p.law { "A fire circuit: this work belongs to licensed people, under the local code and the authority having jurisdiction." } }
         (accept_form(open, result, tag))
@@ -43,6 +38,13 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
         (neighbours(open, at))
     };
     let mut page = Page::new(Tab::Circuits, format!("Circuit {tag}"), body);
+    page.head = Some(tag_head(
+        &sheet.tag,
+        &html! {
+            (sheet.place) br; span.quiet { (sheet.seat) } " "
+            a.inline href=(open.path(&["survey", tag])) { "Read this pair" }
+        },
+    ));
     page.beside = format!("{} of {}", at + 1, assessment.circuits.len());
     page.notes = notes(open, result, &sheet, tag);
     page.scale = sheet.scale;
@@ -233,9 +235,16 @@ pub(crate) fn take_remedy(open: &Open, tag: &str) -> Answer {
     let assessed = open.assessed();
     let assessment = assessed.assessment();
     let Some(at) = place_of(open, tag) else {
-        return missing(open.request, "There is no such circuit.", "To the circuits", &open.path(&["circuits"]));
+        return missing(
+            open.request,
+            "There is no such circuit.",
+            "To the circuits",
+            &open.path(&["circuits"]),
+        );
     };
-    let Some(result) = assessment.circuits.get(at) else { return refused(open.request, "Nothing is known of it.", "", &back) };
+    let Some(result) = assessment.circuits.get(at) else {
+        return refused(open.request, "Nothing is known of it.", "", &back);
+    };
     if open.world.change(open.id, open.request.field("id")).is_some() {
         return Act::new("", Vec::new(), back).answer(open);
     }
@@ -252,7 +261,12 @@ pub(crate) fn take_remedy(open: &Open, tag: &str) -> Answer {
     Act::new(format!("{tag}: {text}"), vec![change], back).answer(open)
 }
 
-fn change_of(open: &Open, assessment: &Assessment, result: &CircuitResult, remedy: &Remedy) -> Option<Change> {
+fn change_of(
+    open: &Open,
+    assessment: &Assessment,
+    result: &CircuitResult,
+    remedy: &Remedy,
+) -> Option<Change> {
     let circuit = TableRef::named("circuit", &result.circuit.tag);
     if let Some(network) = &remedy.network {
         let was = standing(open, circuit.clone(), "network");
@@ -261,8 +275,8 @@ fn change_of(open: &Open, assessment: &Assessment, result: &CircuitResult, remed
     let mode = remedy.mode_id.as_ref()?;
     let input = result.circuit.input.as_ref()?;
     let module = assessment.job.modules.iter().find(|module| module.id.value == input.module)?;
-    let per_input =
-        view::words::module_profile(assessment, module).is_some_and(|profile| profile.mode_per == ModePer::Input);
+    let per_input = view::words::module_profile(assessment, module)
+        .is_some_and(|profile| profile.mode_per == ModePer::Input);
     let table = if per_input { circuit } else { TableRef::named("module", &module.id) };
     let was = standing(open, table.clone(), "mode");
     Some(crate::changes::key(table, "mode", &was, mode))
@@ -279,11 +293,7 @@ pub(crate) fn accept(open: &Open, tag: &str) -> Answer {
     let Some((network, how)) = pair else {
         return refused(open.request, "Its readings do not settle what it is.", "", &back);
     };
-    let change = Change::key(
-        TableRef::named("circuit", tag),
-        "network",
-        None,
-        Some(Plain::Text(network.written())),
-    );
+    let change =
+        Change::key(TableRef::named("circuit", tag), "network", None, Some(Plain::Text(network.written())));
     Act::new(format!("{tag}: {}, {how}.", network.written()), vec![change], back).answer(open)
 }

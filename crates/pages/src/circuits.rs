@@ -185,7 +185,13 @@ fn before_lifting(open: &Open) -> Markup {
         let table = if key == "decision" { "fire" } else { "standing" };
         crate::changes::standing(open, TableRef::single(table), key)
     };
-    let gate = ["authority_in_writing", "station_on_test", "fire_authority_told", "asbestos_register_seen", "access"];
+    let gate = [
+        "authority_in_writing",
+        "station_on_test",
+        "fire_authority_told",
+        "asbestos_register_seen",
+        "access",
+    ];
     let left = gate.iter().filter(|key| standing(key).is_empty()).count();
     html! {
         section {

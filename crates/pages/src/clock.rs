@@ -14,6 +14,14 @@ pub(crate) fn shown(at: &str, now: &str, ahead: i32) -> String {
     }
 }
 
+/// `2026-11-24 14:22` on the reader's clock.
+pub(crate) fn date(at: &str, ahead: i32) -> String {
+    match local(at, ahead) {
+        Some(local) => format!("{} {:02}:{:02}", local.date(), local.minutes / 60, local.minutes % 60),
+        None => at.to_owned(),
+    }
+}
+
 struct Local {
     year: i64,
     month: usize,

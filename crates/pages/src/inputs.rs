@@ -44,8 +44,9 @@ pub(crate) fn room(open: &Open) -> Answer {
 fn part(open: &Open, assessment: &Assessment, module: &Module) -> Markup {
     let profile = module_profile(assessment, module);
     let id = module.id.value.as_str();
-    let modes: Vec<&str> =
-        profile.map(|profile| profile.modes.iter().map(|mode| mode.id.as_str()).collect()).unwrap_or_default();
+    let modes: Vec<&str> = profile
+        .map(|profile| profile.modes.iter().map(|mode| mode.id.as_str()).collect())
+        .unwrap_or_default();
     let used = assessment.circuits.iter().filter(|result| is_on(result, id));
     let mut used: Vec<&CircuitResult> = used.collect();
     used.sort_by_key(|result| result.circuit.input.as_ref().map(|input| input.number));

@@ -152,13 +152,17 @@ pub(crate) fn make(world: &dyn World, request: &Request) -> Answer {
     let name = request.field("name").trim();
     match request.field("as") {
         "example" => keep(world, request, EXAMPLE.to_owned(), "The example, as it was found."),
-        "blank" if name.is_empty() => refused(request, "A job needs a name: what people call the site.", "", "/new"),
+        "blank" if name.is_empty() => {
+            refused(request, "A job needs a name: what people call the site.", "", "/new")
+        }
         "blank" => keep(world, request, blank(request, name), "A new job."),
         "file" => match text(request) {
             Ok(text) => keep(world, request, text, "From a job file."),
             Err(answer) => *answer,
         },
-        "sheet" if name.is_empty() => refused(request, "A job needs a name: what people call the site.", "", "/new"),
+        "sheet" if name.is_empty() => {
+            refused(request, "A job needs a name: what people call the site.", "", "/new")
+        }
         "sheet" => match text(request) {
             Ok(text) => from_sheet(world, request, name, &text),
             Err(answer) => *answer,
@@ -178,7 +182,9 @@ fn text(request: &Request) -> Result<String, Box<Answer>> {
     }
     String::from_utf8(upload.bytes.clone())
         .map(|text| text.trim_start_matches('\u{feff}').to_owned())
-        .map_err(|_| refuse("This file is no text.", "Accepted: a job file or a survey sheet, saved as UTF-8 text."))
+        .map_err(|_| {
+            refuse("This file is no text.", "Accepted: a job file or a survey sheet, saved as UTF-8 text.")
+        })
 }
 
 fn blank(request: &Request, name: &str) -> String {
@@ -228,7 +234,8 @@ fn from_sheet(world: &dyn World, request: &Request, name: &str, text: &str) -> A
         Ok(rows) => rows,
         Err(says) => return refused(request, &says, "", "/new"),
     };
-    let Some(header) = rows.iter().position(|row| row.iter().any(|cell| Column::named(cell) == Some(Column::Tag)))
+    let Some(header) =
+        rows.iter().position(|row| row.iter().any(|cell| Column::named(cell) == Some(Column::Tag)))
     else {
         let accept = "Accepted: a first row with the heads of a survey sheet: Tag, Place, At rest, Tripped and the others.";
         return refused(request, "No row of this sheet has a head called Tag.", accept, "/new");
@@ -305,8 +312,11 @@ fn sheet_rows(text: &str) -> Result<Vec<Vec<String>>, String> {
     let signs = [b',', b';', b'\t'];
     let count = |sign: &u8| first.bytes().filter(|byte| byte == sign).count();
     let sign = signs.into_iter().rev().max_by_key(count).unwrap_or(b',');
-    let mut reader =
-        csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(sign).from_reader(text.as_bytes());
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(sign)
+        .from_reader(text.as_bytes());
     let row = |record: Result<csv::StringRecord, csv::Error>| match record {
         Ok(record) => Ok(record.iter().map(str::to_owned).collect()),
         Err(error) => Err(format!("This sheet cannot be read: {error}.")),

@@ -152,10 +152,13 @@ mod tests {
 
     #[test]
     fn what_is_no_path_of_ours_leads_nowhere() {
-        for path in ["/j/x/%", "/j/x/%f", "/j/x/c/%ff", "/etc/passwd", "/j/x/../../etc", "/j/x/c/C1/more/still"] {
+        for path in
+            ["/j/x/%", "/j/x/%f", "/j/x/c/%ff", "/etc/passwd", "/j/x/../../etc", "/j/x/c/C1/more/still"]
+        {
             assert_eq!(Place::of(path), Place::Nowhere, "{path}");
         }
-        for path in ["//evil.example/", "https://evil.example/", "/\\evil.example", "/a\r\nSet-Cookie: x", ""] {
+        for path in ["//evil.example/", "https://evil.example/", "/\\evil.example", "/a\r\nSet-Cookie: x", ""]
+        {
             assert_eq!(back(path), "/", "{path}");
         }
         assert_eq!(back("/j/x/c/C07?cut=3"), "/j/x/c/C07?cut=3");

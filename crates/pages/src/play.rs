@@ -41,7 +41,9 @@ struct Asked {
 
 impl Asked {
     fn of(request: &Request) -> Self {
-        let all = |name: &str| request.query.iter().filter(|(key, _)| key == name).map(|(_, value)| value.clone()).collect();
+        let all = |name: &str| {
+            request.query.iter().filter(|(key, _)| key == name).map(|(_, value)| value.clone()).collect()
+        };
         let resistors = request.query.iter().filter_map(|(key, value)| {
             let at = key.strip_prefix('r')?.parse().ok()?;
             (!value.trim().is_empty()).then(|| (at, value.trim().to_owned()))
@@ -134,7 +136,7 @@ fn resistors(network: &Network, asked: &Asked) -> Markup {
             @let id = format!("r{at}");
             @let typed = asked.resistors.iter().find(|(of, _)| *of == at).map_or("", |(_, text)| text.as_str());
             div {
-                label for=(id) { "In place of the " (circuit::element_name(network, at)) }
+                label for=(id) { "In place of " (circuit::element_name(network, at)) }
                 input id=(id) name=(id) value=(typed) placeholder=(nominal.written()) autocomplete="off" autocapitalize="off" spellcheck="false";
             }
         }
@@ -142,7 +144,13 @@ fn resistors(network: &Network, asked: &Asked) -> Markup {
 }
 
 /// What the input reads then.
-fn outcome(assessment: &Assessment, at: usize, result: &CircuitResult, network: &Network, asked: &Asked) -> Markup {
+fn outcome(
+    assessment: &Assessment,
+    at: usize,
+    result: &CircuitResult,
+    network: &Network,
+    asked: &Asked,
+) -> Markup {
     let changed = match changed(network, asked) {
         Ok(changed) => changed,
         Err(says) => return html! { p.answer { (says) } },
@@ -195,11 +203,14 @@ fn says(result: &CircuitResult, network: &Network, trial: &Trial, asked: &Asked,
 fn changed(network: &Network, asked: &Asked) -> Result<Network, String> {
     let mut sketch = network.sketch().clone();
     for (at, text) in &asked.resistors {
-        let value = parse::<Ohms>(text)
-            .map_err(|_| format!("{text} is no resistance. Accepted: a number with its unit, as 2.2k or 470 ohm."))?;
+        let value = parse::<Ohms>(text).map_err(|_| {
+            format!("{text} is no resistance. Accepted: a number with its unit, as 2.2k or 470 ohm.")
+        })?;
         let mut here = 0;
         sketch.for_each_element(&mut |element| {
-            if here == *at && let Part::Resistor { nominal, .. } = &mut element.part {
+            if here == *at
+                && let Part::Resistor { nominal, .. } = &mut element.part
+            {
                 *nominal = value;
             }
             here += 1;

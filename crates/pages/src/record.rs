@@ -105,7 +105,12 @@ pub(crate) fn note(open: &Open) -> Answer {
         return refused(open.request, "A note without a word says nothing.", "", &to);
     }
     if words.chars().count() > LONGEST_NOTE {
-        return refused(open.request, "A note of this length is a document: keep it under 4,000 letters.", "", &to);
+        return refused(
+            open.request,
+            "A note of this length is a document: keep it under 4,000 letters.",
+            "",
+            &to,
+        );
     }
     let entry = Entry {
         id: entry_id(open),
@@ -142,7 +147,8 @@ pub(crate) fn photo(open: &Open) -> Answer {
     let Some(upload) = open.request.upload.as_ref().filter(|upload| !upload.bytes.is_empty()) else {
         return refused(open.request, "No photo came along.", "", &to);
     };
-    let is_picture = upload.bytes.starts_with(&[0xff, 0xd8, 0xff]) || upload.bytes.starts_with(b"\x89PNG\r\n\x1a\n");
+    let is_picture =
+        upload.bytes.starts_with(&[0xff, 0xd8, 0xff]) || upload.bytes.starts_with(b"\x89PNG\r\n\x1a\n");
     if !is_picture {
         return refused(open.request, "This file is no photo.", "Accepted: JPEG and PNG.", &to);
     }
@@ -178,7 +184,9 @@ pub(crate) fn identified(open: &Open) -> Answer {
     let surveyed = open.surveyed();
     match surveyed.survey() {
         Some(survey) => json(serde_json::to_string_pretty(&IdentifyJson::new(survey, Vec::new()))),
-        None => refused(open.request, "The library has no habits called default.", "", &open.path(&["survey"])),
+        None => {
+            refused(open.request, "The library has no habits called default.", "", &open.path(&["survey"]))
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use view::battery::BatterySheet;
 use view::supplies::{SupplySheet, supply_sheet};
 
 use crate::answer::Answer;
-use crate::frame::{Open, Page, Tab, figure, mark, missing, note};
+use crate::frame::{Open, Page, Tab, figure, mark, missing, note, tag_head};
 
 /// The room: every supply in short.
 pub(crate) fn room(open: &Open) -> Answer {
@@ -52,11 +52,15 @@ pub(crate) fn page(open: &Open, id: &str) -> Answer {
     let assessed = open.assessed();
     let assessment = assessed.assessment();
     let Some(study) = assessment.supplies.iter().find(|study| study.plan.supply.id.value == id) else {
-        return missing(open.request, "There is no such supply in this job.", "To the supplies", &open.path(&["supplies"]));
+        return missing(
+            open.request,
+            "There is no such supply in this job.",
+            "To the supplies",
+            &open.path(&["supplies"]),
+        );
     };
     let sheet = supply_sheet(assessment, study);
     let body = html! {
-        div.tag-line { p.big-tag { (sheet.id) } p { (sheet.title) br; span.quiet { (sheet.place) } } }
         p.answer { (sheet.answer) }
         @if !sheet.figures.is_empty() { section { h2 { "The tree, with volts at every point" } @for drawn in &sheet.figures { (figure(drawn)) } } }
         @if let Some(budgets) = &sheet.budgets { section { h2 { "What is drawn of each limit" } (figure(budgets)) } }
@@ -68,6 +72,7 @@ pub(crate) fn page(open: &Open, id: &str) -> Answer {
         nav.pages aria-label="Supplies" { a.button href=(open.path(&["supplies"])) { "All supplies" } }
     };
     let mut page = Page::new(Tab::Supplies, format!("Supply {id}"), body);
+    page.head = Some(tag_head(&sheet.id, &html! { (sheet.title) br; span.quiet { (sheet.place) } }));
     page.notes = html! {
         section {
             h2 { "Notes" }

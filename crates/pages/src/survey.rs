@@ -30,7 +30,9 @@ pub(crate) fn room(open: &Open) -> Answer {
             p.answer { "No pair here yet. Tie a tag on every cable that ends in the old panel, then add its tag here." }
             (add_form(open, true))
         },
-        None => html! { p.answer { "The library has no habits called default, so nothing can be said of a pair." } },
+        None => {
+            html! { p.answer { "The library has no habits called default, so nothing can be said of a pair." } }
+        }
     };
     let mut page = Page::new(Tab::Survey, "Survey", body);
     page.awake = true;
@@ -49,7 +51,9 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
     let cleared: Vec<bool> = open.job().circuits.iter().map(|circuit| is_clear(open, circuit)).collect();
     let left: Vec<&Task> = tasks
         .iter()
-        .filter(|task| task.act != identify::Act::Volts || !cleared.get(task.circuit).copied().unwrap_or(false))
+        .filter(|task| {
+            task.act != identify::Act::Volts || !cleared.get(task.circuit).copied().unwrap_or(false)
+        })
         .collect();
     let first = left.iter().find(|task| task.act != identify::Act::Volts).or(left.first());
     html! {
@@ -96,6 +100,10 @@ pub(crate) fn answer(survey: &Survey) -> String {
     if unread > 0 {
         parts.push(format!("{unread} not read"));
     }
+    let written = survey.job.circuits.iter().filter(|circuit| circuit.network.is_some()).count();
+    if written > 0 {
+        parts.push(format!("{written} are written down already"));
+    }
     let own = survey
         .own
         .map_or(String::new(), |(ohms, _)| format!(" The building's own resistor is {}.", ohms.shown(2)));
@@ -127,7 +135,11 @@ fn strips(open: &Open, cleared: &[bool]) -> Markup {
 }
 
 fn strip_name(job: &Job, id: &str) -> String {
-    let place = job.enclosures.iter().find(|enclosure| enclosure.id.value == id).map_or("", |known| known.place.as_str());
+    let place = job
+        .enclosures
+        .iter()
+        .find(|enclosure| enclosure.id.value == id)
+        .map_or("", |known| known.place.as_str());
     match (id, place) {
         ("", _) => "Strip without a name".to_owned(),
         (id, "") => format!("Strip in {id}"),
@@ -142,7 +154,9 @@ fn newest(open: &Open, id: &str) -> Option<Entry> {
 
 fn clear_words(open: &Open, id: &str) -> String {
     match newest(open, id) {
-        Some(entry) => format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author),
+        Some(entry) => {
+            format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author)
+        }
         None => "every pair of it was read.".to_owned(),
     }
 }
@@ -187,7 +201,8 @@ pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup 
 pub(crate) fn strip(open: &Open) -> Answer {
     let request = open.request;
     let id = request.field("strip");
-    let known = open.job().circuits.iter().any(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
+    let known =
+        open.job().circuits.iter().any(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
     let back = crate::place::back(request.field("back"));
     if !known {
         return refused(request, "No pair ends on this strip.", "", &back);
@@ -233,7 +248,7 @@ fn pass_table(open: &Open, title: &str, left: &[&Task], pass: Pass) -> Markup {
                                 tr {
                                     th scope="row" { a href=(format!("{}?when={}", open.path(&["survey", tag]), crate::place::encoded(task.act.word()))) { (tag) } }
                                     td { (task.act.word()) @if task.fed { ", fed" } }
-                                    td { (task.place) }
+                                    td { (view::words::capital(&task.place)) }
                                     td.number { (task.minutes.0) }
                                 }
                             }
