@@ -3,8 +3,6 @@
 //! `cargo run -p loopwright-pages --example look -- 8088`
 
 #[path = "../tests/shelf/mod.rs"]
-#[allow(dead_code, unreachable_pub, reason = "tests use more of it")]
-#[expect(clippy::allow_attributes, reason = "what is dead depends on who includes it")]
 mod shelf;
 
 use std::io::{BufRead, BufReader, Read, Write as _};

@@ -17,6 +17,8 @@ use crate::world::{Kept, World};
 
 /// Changes that the margin shows.
 const CHANGES_SHOWN: usize = 5;
+/// Seconds for which the reader's own change stands at the head of a page as well.
+const JUST_S: i64 = 60;
 
 /// A job that is open on the desk.
 pub(crate) struct Open<'a> {
@@ -165,9 +167,10 @@ impl Page {
                         @match &self.head { Some(head) => (head), None => h1 { (self.title) }, }
                         @if !self.beside.is_empty() { p.beside { (self.beside) } }
                     }
+                    (just(open))
                     (self.body)
                 }
-                aside id="margin" aria-label="Margin" {
+                aside id="margin" aria-label="Margin" tabindex="-1" {
                     (self.notes)
                     (margin(open))
                 }
@@ -313,6 +316,23 @@ fn margin(open: &Open) -> Markup {
             }
             @if all.len() == CHANGES_SHOWN {
                 p { a href=(open.path(&["record"])) { "All changes" } }
+            }
+        }
+    }
+}
+
+/// What the reader changed a moment ago, with the way back; the margin keeps it.
+fn just(open: &Open) -> Markup {
+    let last = open.world.changes(open.id, 1).into_iter().next();
+    let last = last.filter(|last| {
+        let age = clock::seconds_between(&last.at, &open.request.at);
+        !last.changes.is_empty() && last.author == open.request.author && age.is_some_and(|age| age <= JUST_S)
+    });
+    html! {
+        @if let Some(last) = &last {
+            div.just role="status" {
+                p { "Written at " time datetime=(last.at) { (open.time(&last.at)) } ": " (last.what) }
+                (changes::undo_form(open, last))
             }
         }
     }

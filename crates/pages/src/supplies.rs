@@ -136,7 +136,7 @@ fn table<'a>(title: &str, heads: &[&str], rows: impl Iterator<Item = &'a [String
         section {
             h3 { (title) }
             div.wide tabindex="0" role="group" aria-label=(title) {
-                table {
+                table.roomy {
                     thead { tr { @for head in heads { @if head.is_empty() { td {} } @else { th scope="col" { (head) } } } } }
                     tbody { @for row in rows { tr { @for (at, cell) in row.iter().enumerate() { @if at == 0 { th scope="row" { (cell) } } @else { td { (cell) } } } } } }
                 }

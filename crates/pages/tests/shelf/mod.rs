@@ -1,5 +1,7 @@
 //! A shelf of jobs in memory, which carries out what pages hand out: for tests, and for looking at pages.
 
+#![allow(dead_code, reason = "each test uses its own part of it")]
+
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard};
 
@@ -10,12 +12,12 @@ use pages::{
 };
 
 /// The example that everybody knows.
-pub const EXAMPLE: &str = include_str!("../../../../examples/orchard-row/job.toml");
+pub(crate) const EXAMPLE: &str = include_str!("../../../../examples/orchard-row/job.toml");
 /// When everything happens here.
-pub const NOW: &str = "2026-11-24T14:22:05Z";
+pub(crate) const NOW: &str = "2026-11-24T14:22:05Z";
 
 /// Jobs by id.
-pub struct Shelf {
+pub(crate) struct Shelf {
     library: Arc<Library>,
     jobs: Mutex<BTreeMap<String, Shelved>>,
     ids: Mutex<u64>,
@@ -31,7 +33,7 @@ struct Shelved {
 }
 
 impl Shelf {
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         Self { library: Arc::new(Library::embedded()), jobs: Mutex::default(), ids: Mutex::new(0) }
     }
 
@@ -45,7 +47,7 @@ impl Shelf {
     }
 
     /// Puts a job on the shelf.
-    pub fn put(&self, id: &str, text: &str) {
+    pub(crate) fn put(&self, id: &str, text: &str) {
         let shelved = Shelved {
             kept: self.kept(1, text),
             assessed: None,
@@ -58,7 +60,7 @@ impl Shelf {
     }
 
     /// A request with a fresh id.
-    pub fn request(&self, method: Method, target: &str) -> Request {
+    pub(crate) fn request(&self, method: Method, target: &str) -> Request {
         let mut ids = self.ids.lock().expect("nobody panicked with it");
         *ids += 1;
         let (path, query) = target.split_once('?').unwrap_or((target, ""));
@@ -78,7 +80,7 @@ impl Shelf {
     }
 
     /// Asks, and carries out what comes back; asks again where the job has moved on.
-    pub fn ask(&self, request: &Request) -> Answer {
+    pub(crate) fn ask(&self, request: &Request) -> Answer {
         loop {
             let answer = answer(self, request);
             if self.carry_out(request, &answer.writes) {
@@ -87,17 +89,17 @@ impl Shelf {
         }
     }
 
-    pub fn get(&self, target: &str) -> Answer {
+    pub(crate) fn get(&self, target: &str) -> Answer {
         self.ask(&self.request(Method::Get, target))
     }
 
-    pub fn post(&self, target: &str, form: &[(&str, &str)]) -> Answer {
+    pub(crate) fn post(&self, target: &str, form: &[(&str, &str)]) -> Answer {
         let mut request = self.request(Method::Post, target);
         request.form = form.iter().map(|(key, value)| ((*key).to_owned(), (*value).to_owned())).collect();
         self.ask(&request)
     }
 
-    pub fn upload(&self, target: &str, form: &[(&str, &str)], bytes: &[u8]) -> Answer {
+    pub(crate) fn upload(&self, target: &str, form: &[(&str, &str)], bytes: &[u8]) -> Answer {
         let mut request = self.request(Method::Post, target);
         request.form = form.iter().map(|(key, value)| ((*key).to_owned(), (*value).to_owned())).collect();
         request.upload =
@@ -106,12 +108,12 @@ impl Shelf {
     }
 
     /// The text of a job.
-    pub fn text(&self, id: &str) -> String {
+    pub(crate) fn text(&self, id: &str) -> String {
         self.jobs()[id].kept.text.to_string()
     }
 
     /// A photo as it came.
-    pub fn photo(&self, job: &str, id: &str) -> Option<Vec<u8>> {
+    pub(crate) fn photo(&self, job: &str, id: &str) -> Option<Vec<u8>> {
         let jobs = self.jobs();
         let photos = &jobs.get(job)?.photos;
         photos.iter().find(|(photo, _)| photo.id == id).map(|(_, bytes)| bytes.clone())
@@ -181,7 +183,7 @@ impl Shelf {
 }
 
 /// Fields of a query or a form as browsers encode them.
-pub fn fields(text: &str) -> Vec<(String, String)> {
+pub(crate) fn fields(text: &str) -> Vec<(String, String)> {
     let decoded = |part: &str| {
         let mut bytes = Vec::new();
         let mut rest = part.as_bytes();
