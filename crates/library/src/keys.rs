@@ -141,6 +141,9 @@ pub(crate) const PLACE: &[Key] = &["near", "tapped"];
 pub(crate) const MINUTES: &[Key] = &["meter", "wait", "trip", "far", "feed", "second_visit"];
 pub(crate) const VAN: &[Key] = &["carries"];
 
+pub(crate) const LABOUR: &[Key] = &["id", "basis", "task"];
+pub(crate) const EFFORT: &[Key] = &["minutes", "per", "basis"];
+
 /// Every table of profiles and rule sets with the keys that the reader accepts in it. A profile's own keys
 /// are listed by its kind.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -177,4 +180,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("place", PLACE),
     ("minutes", MINUTES),
     ("van", VAN),
+    ("labour", LABOUR),
+    ("task", crate::labour::TASK_KEYS),
+    ("effort", EFFORT),
 ];
