@@ -2,6 +2,8 @@
 
 use quantity::{Interval, Minutes};
 
+use crate::small_parts::{Allowance, PartTerms, SmallPart};
+
 macro_rules! tasks {
     ($($(#[doc = $doc:literal])* $name:ident = $word:literal, $title:literal;)*) => {
         /// A piece of work that is counted one by one.
@@ -107,7 +109,7 @@ tasks! {
     SecondVisit = "second-visit", "second visit";
 }
 
-/// One file of labour: how long each task takes.
+/// One file of labour: how long each task takes, what small parts cost, what is allowed for.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Labour {
     /// Its id; the one called `default` is used.
@@ -116,6 +118,10 @@ pub struct Labour {
     pub basis: String,
     /// One for each of [`Task::ALL`], in that order.
     pub(crate) efforts: Vec<Effort>,
+    /// One for each of [`SmallPart::ALL`], in that order.
+    pub(crate) parts: Vec<PartTerms>,
+    /// What nobody can know before the visit.
+    pub allowance: Allowance,
 }
 
 /// How long a task takes.
@@ -134,6 +140,12 @@ impl Labour {
     #[must_use]
     pub fn effort(&self, task: Task) -> &Effort {
         &self.efforts[task as usize]
+    }
+
+    /// What a small part costs and how many more of it are carried.
+    #[must_use]
+    pub fn part(&self, part: SmallPart) -> &PartTerms {
+        &self.parts[part as usize]
     }
 
     /// How long `count` of `task` take.

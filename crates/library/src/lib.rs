@@ -17,6 +17,7 @@ mod model;
 mod power;
 mod read;
 mod schema;
+mod small_parts;
 
 pub use band::{Band, BandError, Learns, Limits, Mode, Scale};
 pub use habits::{BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring};
@@ -25,3 +26,4 @@ pub use labour::{Effort, Labour, Task};
 pub use model::*;
 pub use power::*;
 pub use schema::SCHEMA;
+pub use small_parts::{Allowance, PartTerms, SmallPart};
