@@ -33,6 +33,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
     ("supply", &["library", "job", "network", "quantity"]),
     ("identify", &["library", "job", "network", "quantity"]),
+    // Plain data: what is needed and why comes from `assess`.
+    ("kit", &["quantity"]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),
     ("document", &["quantity"]),
