@@ -35,6 +35,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     ("identify", &["library", "job", "network", "quantity"]),
     // Nothing: a table of what fits comes in, and the engine that made it stays unknown.
     ("allocate", &[]),
+    // Plain data: what is needed and why comes from `assess`.
+    ("kit", &["quantity"]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),
     ("document", &["quantity"]),

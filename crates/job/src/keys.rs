@@ -24,6 +24,9 @@ pub(crate) const JOB: &[Key] = &[
     "area",
     "user",
     "history",
+    "rates",
+    "van",
+    "quotation",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
@@ -109,6 +112,10 @@ pub(crate) const AREA: &[Key] = &["number", "name", "entry", "exit", "sounder", 
 pub(crate) const USER: &[Key] = &["number", "name", "may"];
 pub(crate) const HISTORY: &[Key] =
     &["time", "date", "account", "code", "zone", "area", "event", "order", "shift"];
+pub(crate) const RATES: &[Key] =
+    &["currency", "hour", "crew", "day", "travel", "second_visit", "margin", "tax", "valid_days"];
+pub(crate) const VAN: &[Key] = &["part", "value", "count"];
+pub(crate) const QUOTATION: &[Key] = &["customer", "from", "scope", "exclusions", "options"];
 
 /// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -135,4 +142,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("area", AREA),
     ("user", USER),
     ("history", HISTORY),
+    ("rates", RATES),
+    ("van", VAN),
+    ("quotation", QUOTATION),
 ];

@@ -11,6 +11,7 @@ use quantity::{
     Amperes, Celsius, Gauge, Hours, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts,
 };
 
+use crate::office::{QuotationWords, Rates, VanStock};
 use crate::station::{Area, HistoryMap, Programmed, Station, User};
 
 /// One job: the site and everything that the survey found in it.
@@ -52,6 +53,12 @@ pub struct Job {
     pub users: Vec<User>,
     /// `[history]`
     pub history: Option<HistoryMap>,
+    /// `[rates]`
+    pub rates: Option<Rates>,
+    /// `[[van]]`
+    pub van: Vec<VanStock>,
+    /// `[quotation]`
+    pub quotation: Option<QuotationWords>,
     /// Every default that was used because the file is silent, in the order of the format.
     pub defaults: Vec<DefaultUsed>,
 }

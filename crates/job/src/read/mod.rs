@@ -2,6 +2,7 @@
 
 mod circuit;
 mod equipment;
+mod office;
 mod reading;
 mod site;
 mod station;
@@ -55,6 +56,9 @@ impl Job {
             areas: station::areas(&root),
             users: station::users(&root),
             history: station::history(&root),
+            rates: office::rates(&root),
+            van: office::van(&root),
+            quotation: office::quotation(&root),
             defaults,
         };
         crate::check::references(&job, &unread(&root, &job), document.problems());
