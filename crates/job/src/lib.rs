@@ -9,6 +9,7 @@
 //! It knows no equipment: whether a profile or a mode exists is asked where the library is at hand. It
 //! reads no files and judges no circuit; a missing part of a job is nobody's error here.
 
+mod allocating;
 mod change;
 mod check;
 mod feeding;
@@ -20,6 +21,7 @@ mod read;
 mod schema;
 mod station;
 
+pub use allocating::{AllocateTerms, DEFAULT_HOUR, Extension};
 pub use change::{Applied, Change, ChangeError, Noted, Place, TableRef, Undo};
 pub use document::Plain;
 pub use feeding::Feeding;
