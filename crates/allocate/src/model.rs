@@ -240,7 +240,8 @@ impl Block<'_> {
                 for (column, class, choice) in &on {
                     let item = self.counted.first(*class);
                     if item.ways[&(pool, host)][*choice].size == 0 {
-                        writer.model.row(vec![(*column, 1), (modules, -1)], Sense::AtMost, 0);
+                        let count = to_i64(self.counted.classes[*class].items.len());
+                        writer.model.row(vec![(*column, 1), (modules, -count)], Sense::AtMost, 0);
                     }
                 }
             }

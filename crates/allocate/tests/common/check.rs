@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use allocate::{Allocation, Effort, ModePer, Problem, Status, Unmet, ZoneUse};
 
 /// Panics when an answer breaks anything.
-pub fn holds(problem: &Problem, answer: &Allocation) {
+pub(crate) fn holds(problem: &Problem, answer: &Allocation) {
     assert!(matches!(answer.status, Status::Optimal | Status::Feasible));
     let mut effort: Vec<Effort> = Vec::new();
     modules(problem, answer, &mut effort);
@@ -120,7 +120,13 @@ fn circuits(problem: &Problem, answer: &Allocation, effort: &mut Vec<Effort>) {
             module.aux_left_ma,
             offer.aux_ma.checked_sub(aux[index]).expect("the auxiliary budget is kept")
         );
-        let free: Vec<u16> = (1..=offer.inputs).filter(|input| !used.contains(&(index, *input))).collect();
+        let pinned = |input: u16| {
+            let pins = problem.circuits.iter().filter_map(|c| c.pin);
+            pins.into_iter().any(|pin| module.existing == Some(pin.existing) && pin.input == input)
+        };
+        // The input of a pinned circuit is nobody else's, even where the circuit itself does not get it.
+        let free: Vec<u16> =
+            (1..=offer.inputs).filter(|input| !used.contains(&(index, *input)) && !pinned(*input)).collect();
         assert_eq!(module.spare, free);
     }
 }

@@ -7,28 +7,28 @@ use allocate::{
 
 use super::Seeded;
 
-pub fn cents(cents: u64) -> Effort {
+pub(crate) fn cents(cents: u64) -> Effort {
     Effort { cents, seconds: 0 }
 }
 
-pub fn minutes(minutes: u64) -> Effort {
+pub(crate) fn minutes(minutes: u64) -> Effort {
     Effort { cents: 0, seconds: 60 * minutes }
 }
 
 /// How large, and how wild.
 #[derive(Clone, Copy)]
-pub struct Shape {
-    pub circuits: usize,
-    pub enclosures: usize,
+pub(crate) struct Shape {
+    pub(crate) circuits: usize,
+    pub(crate) enclosures: usize,
     /// Inputs of the largest module.
-    pub inputs: usize,
-    pub existing: usize,
+    pub(crate) inputs: usize,
+    pub(crate) existing: usize,
     /// Share of instances, in percent, in which each of the rarer wishes occurs.
-    pub wishes: u64,
+    pub(crate) wishes: u64,
 }
 
 /// An instance with everything in it that a job can have.
-pub fn random(seed: u64, shape: Shape) -> Problem {
+pub(crate) fn random(seed: u64, shape: Shape) -> Problem {
     let mut dice = Seeded(seed);
     let mut problem = Problem { weights: Weights::default(), ..Problem::default() };
     let enclosures = 1 + dice.below(shape.enclosures);
@@ -242,7 +242,7 @@ fn trade_row(dice: &mut Seeded, offers: &[Offer], smoke: bool) -> Circuit {
 }
 
 /// A job of `circuits` circuits that end in `enclosures` enclosures, evenly, with a panel that is large enough.
-pub fn building(seed: u64, circuits: usize, enclosures: usize) -> Problem {
+pub(crate) fn building(seed: u64, circuits: usize, enclosures: usize) -> Problem {
     let mut dice = Seeded(seed);
     let offers = trade_offers();
     let mut problem = Problem { weights: Weights::default(), ..Problem::default() };
@@ -273,7 +273,7 @@ pub fn building(seed: u64, circuits: usize, enclosures: usize) -> Problem {
 }
 
 /// A building where some cables can be made longer to the next enclosure.
-pub fn with_extensions(mut problem: Problem, seed: u64, share: u64) -> Problem {
+pub(crate) fn with_extensions(mut problem: Problem, seed: u64, share: u64) -> Problem {
     let mut dice = Seeded(seed);
     let enclosures = problem.enclosures.len();
     for circuit in &mut problem.circuits {
@@ -287,7 +287,7 @@ pub fn with_extensions(mut problem: Problem, seed: u64, share: u64) -> Problem {
 }
 
 /// The campus: 480 circuits in 9 enclosures, and a panel that has no module to spare.
-pub fn campus() -> Problem {
+pub(crate) fn campus() -> Problem {
     let mut problem = building(480, 480, 9);
     problem.panel = Panel { zones: Some(520), modules: Some(48), taken: vec![1, 2] };
     problem.spare = 24;
@@ -296,7 +296,7 @@ pub fn campus() -> Problem {
 }
 
 /// Thirty-six circuits, one of them smoke, nine with odd resistors; two modules of the job, each with one mode for all.
-pub fn thirty_six() -> Problem {
+pub(crate) fn thirty_six() -> Problem {
     let modes = vec![
         Mode { id: "fixed-2k2".into(), smoke_inputs: vec![18] },
         Mode { id: "learned".into(), smoke_inputs: Vec::new() },

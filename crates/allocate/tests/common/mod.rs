@@ -2,14 +2,14 @@
 #![allow(dead_code, reason = "each test, bench and example takes what it needs")]
 #![allow(clippy::allow_attributes, reason = "what is dead differs by test")]
 
-pub mod check;
-pub mod instances;
+pub(crate) mod check;
+pub(crate) mod instances;
 
 /// A seeded source of numbers (SplitMix64), so that an instance is the same everywhere.
-pub struct Seeded(pub u64);
+pub(crate) struct Seeded(pub(crate) u64);
 
 impl Seeded {
-    pub fn next(&mut self) -> u64 {
+    pub(crate) fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -18,11 +18,11 @@ impl Seeded {
     }
 
     /// From 0 to one less than `end`.
-    pub fn below(&mut self, end: usize) -> usize {
+    pub(crate) fn below(&mut self, end: usize) -> usize {
         usize::try_from(self.next() % u64::try_from(end).unwrap()).unwrap()
     }
 
-    pub fn in_hundred(&mut self, share: u64) -> bool {
+    pub(crate) fn in_hundred(&mut self, share: u64) -> bool {
         self.next() % 100 < share
     }
 }
