@@ -24,6 +24,11 @@ pub(crate) const JOB: &[Key] = &[
     "area",
     "user",
     "history",
+    "rates",
+    "van",
+    "quotation",
+    "allocate",
+    "extension",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
@@ -40,7 +45,7 @@ pub(crate) const ASSUME: &[Key] = &[
     "smoke_dry_min",
 ];
 pub(crate) const PANEL: &[Key] = &["profile", "path_out", "power"];
-pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile"];
+pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile", "beside", "spare"];
 pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by"];
 pub(crate) const DEVICE: &[Key] =
     &["id", "profile", "place", "access", "minutes", "made", "fed_by", "connection", "listing"];
@@ -109,6 +114,13 @@ pub(crate) const AREA: &[Key] = &["number", "name", "entry", "exit", "sounder", 
 pub(crate) const USER: &[Key] = &["number", "name", "may"];
 pub(crate) const HISTORY: &[Key] =
     &["time", "date", "account", "code", "zone", "area", "event", "order", "shift"];
+pub(crate) const RATES: &[Key] =
+    &["currency", "hour", "crew", "day", "travel", "second_visit", "margin", "tax", "valid_days"];
+pub(crate) const VAN: &[Key] = &["part", "value", "count"];
+pub(crate) const QUOTATION: &[Key] = &["customer", "from", "scope", "exclusions", "options"];
+pub(crate) const ALLOCATE: &[Key] =
+    &["offer", "new_modules", "spare", "hour", "money", "annex", "annexes", "keep_numbers", "areas_together"];
+pub(crate) const EXTENSION: &[Key] = &["from", "to", "length", "minutes"];
 
 /// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -135,4 +147,9 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("area", AREA),
     ("user", USER),
     ("history", HISTORY),
+    ("rates", RATES),
+    ("van", VAN),
+    ("quotation", QUOTATION),
+    ("allocate", ALLOCATE),
+    ("extension", EXTENSION),
 ];

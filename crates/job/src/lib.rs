@@ -9,22 +9,26 @@
 //! It knows no equipment: whether a profile or a mode exists is asked where the library is at hand. It
 //! reads no files and judges no circuit; a missing part of a job is nobody's error here.
 
+mod allocating;
 mod change;
 mod check;
 mod feeding;
 mod finding;
 mod keys;
 mod model;
+mod office;
 mod read;
 mod schema;
 mod station;
 
+pub use allocating::{AllocateTerms, DEFAULT_HOUR, Extension};
 pub use change::{Applied, Change, ChangeError, Noted, Place, TableRef, Undo};
 pub use document::Plain;
 pub use feeding::Feeding;
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;
 pub use model::*;
+pub use office::{QuotationWords, Rates, StockValue, VanStock};
 pub use read::is_device_name;
 pub use schema::SCHEMA;
 pub use station::*;

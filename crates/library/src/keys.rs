@@ -141,6 +141,11 @@ pub(crate) const PLACE: &[Key] = &["near", "tapped"];
 pub(crate) const MINUTES: &[Key] = &["meter", "wait", "trip", "far", "feed", "second_visit"];
 pub(crate) const VAN: &[Key] = &["carries"];
 
+pub(crate) const LABOUR: &[Key] = &["id", "basis", "task", "part", "allowance"];
+pub(crate) const EFFORT: &[Key] = &["minutes", "per", "basis"];
+pub(crate) const PART: &[Key] = &["price", "spare", "spare_least", "basis"];
+pub(crate) const ALLOWANCE: &[Key] = &["dead", "extension", "repaired", "old_after", "due_after"];
+
 /// Every table of profiles and rule sets with the keys that the reader accepts in it. A profile's own keys
 /// are listed by its kind.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -177,4 +182,10 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("place", PLACE),
     ("minutes", MINUTES),
     ("van", VAN),
+    ("labour", LABOUR),
+    ("task", crate::labour::TASK_KEYS),
+    ("effort", EFFORT),
+    ("part", crate::small_parts::PART_KEYS),
+    ("terms", PART),
+    ("allowance", ALLOWANCE),
 ];

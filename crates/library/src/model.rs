@@ -17,6 +17,8 @@ pub struct Library {
     pub rules: BTreeMap<String, RuleSet>,
     /// Habits by id; the one called `default` is used.
     pub habits: BTreeMap<String, crate::habits::Habits>,
+    /// Labour tables by id; the one called `default` is used ([`Library::working_time`]).
+    pub labour: BTreeMap<String, crate::labour::Labour>,
 }
 
 /// One profile: what the manual of one kind of equipment says.

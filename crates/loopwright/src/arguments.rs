@@ -41,7 +41,7 @@ pub(crate) struct Common {
     /// Print JSON for programs in place of a report for people
     #[arg(long, global = true)]
     pub(crate) json: bool,
-    /// Folder with equipment/*.toml, rules/*.toml and habits/*.toml that add to or replace the built-in ones; may be given
+    /// Folder with equipment/*.toml, rules/*.toml, habits/*.toml and labour/*.toml that add to or replace the built-in ones; may be given
     /// more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
     #[arg(long, global = true, value_name = "DIR")]
     pub(crate) library: Vec<PathBuf>,

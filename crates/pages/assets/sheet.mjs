@@ -54,9 +54,12 @@ function pads(root) {
     const field = form.querySelector("[data-pad]");
     pad.hidden = false;
     if (matchMedia("(pointer: coarse)").matches) field.inputMode = "none";
-    pad.addEventListener("click", (event) => {
+    const back = form.querySelector(".back");
+    if (back) back.hidden = false;
+    form.addEventListener("click", (event) => {
       const key = event.target.closest("button")?.dataset.key;
       if (!key) return;
+      event.preventDefault();
       if (key === "back") field.value = field.value === "open" ? "" : field.value.slice(0, -1);
       else if (key === "open") field.value = "open";
       else if (field.value === "open") field.value = key;

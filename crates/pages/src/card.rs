@@ -10,7 +10,7 @@ use quantity::Written;
 use crate::answer::{Answer, Content, said};
 use crate::changes::Act;
 use crate::circuit::make_page;
-use crate::frame::{Open, Page, Tab};
+use crate::frame::{Open, Page, Tab, tag_head};
 use crate::survey::{clear_form, is_clear};
 use crate::world::Entry;
 
@@ -54,10 +54,6 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     let walker = open.world.evidence(open.id, "trip", &circuit.tag, 0, 1);
     let body = html! {
         div.card {
-            div.tag-line {
-                p.big-tag { (circuit.tag.value) }
-                p { (facts(open, circuit)) }
-            }
             @if !is_clear(open, circuit) { (clear_form(open, circuit.ends_in.as_ref().map_or("", |id| &id.value), Some(circuit))) }
             div.fresh data-fresh="walker" {
                 @if let Some(trip) = walker.first() {
@@ -75,6 +71,7 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
         }
     };
     let mut page = Page::new(Tab::Survey, format!("Pair {tag}"), body);
+    page.head = Some(tag_head(&circuit.tag, &facts(open, circuit)));
     page.beside = format!("pair {} of {}", at + 1, job.circuits.len());
     page.notes = notes(open, circuit);
     page.awake = true;
@@ -103,11 +100,10 @@ fn facts(open: &Open, circuit: &Circuit) -> Markup {
         .map_or("no enclosure named yet".to_owned(), |id| format!("ends in {}", id.value));
     let was = if circuit.was.is_empty() { String::new() } else { format!(", was {}", circuit.was) };
     html! {
-        @if circuit.place.is_empty() { span.quiet { "nobody has said where it goes" } } @else { (circuit.place) }
+        @if circuit.place.is_empty() { span.quiet { "Nobody has said where it goes" } } @else { (view::words::capital(&circuit.place)) }
         br;
-        span.quiet { (ends) (was) }
-        br;
-        a href=(open.path(&["c", &circuit.tag])) { "Its sheet" }
+        span.quiet { (ends) (was) } " "
+        a.inline href=(open.path(&["c", &circuit.tag])) { "Its sheet" }
     }
 }
 
@@ -146,6 +142,7 @@ fn display(open: &Open) -> Markup {
         div.display {
             label.hidden for="shown" { "What the meter shows" }
             input id="shown" name="shown" inputmode="decimal" autocomplete="off" autocapitalize="off" enterkeyhint="done" placeholder="0.00" data-pad="yes" required;
+            button.back type="button" data-key="back" hidden data-script="yes" aria-label="Take the last digit off" { "\u{232b}" }
             label.hidden for="unit" { "Unit" }
             select id="unit" name="unit" {
                 @for (word, words, ..) in UNITS { option value=(word) selected[word == unit] { (words) } }
@@ -158,11 +155,10 @@ fn display(open: &Open) -> Markup {
 fn keys(open: &Open) -> Markup {
     html! {
         div.keys {
-            div.pad hidden data-script="yes" {
+            div.pad hidden data-script="yes" role="group" aria-label="Number pad" {
                 @for key in ["7", "8", "9", "4", "5", "6", "1", "2", "3", "open", "0", "."] {
                     button type="button" data-key=(key) { (key) }
                 }
-                button.wide type="button" data-key="back" { "back one" }
             }
             div.presses {
                 button type="submit" name="then" value="trip" { "Keep, trip next" }

@@ -136,12 +136,19 @@ pub(crate) fn line(open: &Open, change: &Changed) -> Markup {
                 summary { "From what to what" }
                 ul { @for one in &change.changes { li { (words(one)) } } }
             }
-            form method="post" action=(open.path(&["undo"])) {
-                (open.form_fields())
-                input type="hidden" name="change" value=(change.id);
-                input type="hidden" name="back" value=(back_here(open));
-                button.small type="submit" { "Take back" span.hidden { ": " (change.what) } }
-            }
+            (undo_form(open, change))
+        }
+    }
+}
+
+/// The press that takes a change back.
+pub(crate) fn undo_form(open: &Open, change: &Changed) -> Markup {
+    html! {
+        form method="post" action=(open.path(&["undo"])) {
+            (open.form_fields())
+            input type="hidden" name="change" value=(change.id);
+            input type="hidden" name="back" value=(back_here(open));
+            button.small type="submit" { "Take back" span.hidden { ": " (change.what) } }
         }
     }
 }
@@ -306,7 +313,7 @@ pub(crate) fn field(
         TableRef::Single(kind) => (kind.clone(), String::new()),
         TableRef::Named(kind, of) => (kind.clone(), of.clone()),
     };
-    let id = format!("f-{kind}-{name}");
+    let id = format!("f-{kind}-{}-{name}", crate::place::encoded(&of));
     html! {
         form.field method="post" action=(open.path(&["change"])) {
             (open.form_fields())

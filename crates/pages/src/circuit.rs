@@ -9,12 +9,14 @@ use job::{Change, TableRef};
 use library::ModePer;
 use maud::{Markup, html};
 use view::circuit::{CircuitSheet, circuit_sheet};
+use view::figures::bands_with;
 
 use crate::answer::Answer;
 use crate::card::place_of;
 use crate::changes::{Act, standing};
 use crate::circuits::{choice_field, text_field};
-use crate::frame::{Open, Page, Tab, figure, missing, note, refused};
+use crate::frame::{Open, Page, Tab, figure, missing, note, refused, tag_head};
+use crate::play::ON_A_PHONE;
 
 /// Remedies that are offered at once.
 const REMEDIES_SHOWN: usize = 4;
@@ -27,15 +29,11 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     let Some(result) = assessment.circuits.get(at) else { return make_page(open, tag, Tab::Circuits) };
     let sheet = circuit_sheet(assessment, result, false, false);
     let body = html! {
-        div.tag-line {
-            p.big-tag { (sheet.tag) }
-            p { (sheet.place) br; span.quiet { (sheet.seat) } br;
-                a href=(open.path(&["survey", tag])) { "Read this pair" } }
-        }
         p.answer { (sheet.answer) }
         @if sheet.fire { p.law { "A fire circuit: this work belongs to licensed people, under the local code and the authority having jurisdiction." } }
+        (to_notes(result, &sheet))
         (accept_form(open, result, tag))
-        (drawings(&sheet))
+        (drawings(result, &sheet))
         (tables(&sheet))
         (crate::play::panel(open, assessment, at))
         (facts(open, result, tag))
@@ -43,6 +41,13 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
         (neighbours(open, at))
     };
     let mut page = Page::new(Tab::Circuits, format!("Circuit {tag}"), body);
+    page.head = Some(tag_head(
+        &sheet.tag,
+        &html! {
+            (sheet.place) br; span.quiet { (sheet.seat) } " "
+            a.inline href=(open.path(&["survey", tag])) { "Read this pair" }
+        },
+    ));
     page.beside = format!("{} of {}", at + 1, assessment.circuits.len());
     page.notes = notes(open, result, &sheet, tag);
     page.scale = sheet.scale;
@@ -66,7 +71,18 @@ pub(crate) fn make_page(open: &Open, tag: &str, tab: Tab) -> Answer {
     page.answer(open)
 }
 
-fn drawings(sheet: &CircuitSheet) -> Markup {
+/// Where notes and remedies stand below the sheet, the way to them.
+fn to_notes(result: &CircuitResult, sheet: &CircuitSheet) -> Markup {
+    let remedies = result.study.as_ref().map_or(0, |study| study.remedies.len());
+    let notes = view::words::counted(sheet.notes.len(), "note", "notes");
+    html! {
+        @if !sheet.notes.is_empty() {
+            p.narrow-only { a.button href="#margin" { (notes) @if remedies > 0 { ", " (view::words::counted(remedies, "way", "ways")) " to put it right" } } }
+        }
+    }
+}
+
+fn drawings(result: &CircuitResult, sheet: &CircuitSheet) -> Markup {
     html! {
         @if let Some(found) = &sheet.found { section { h2 { (view::words::capital(sheet.found_title)) } (figure(found)) } }
         @if let Some(shall) = &sheet.shall { section { h2 { "As it shall be" } (figure(shall)) } }
@@ -74,7 +90,10 @@ fn drawings(sheet: &CircuitSheet) -> Markup {
             section { h2 { "What is missing" } ul.plain { @for line in &sheet.missing { li { (line) } } } }
         }
         @if let Some(bands) = &sheet.bands {
-            section { h2 { "What the input sees" @if !sheet.mode.is_empty() { span.beside { " mode: " (sheet.mode) } } } (figure(bands)) }
+            section { h2 { "What the input sees" @if !sheet.mode.is_empty() { span.beside { " mode: " (sheet.mode) } } }
+                div.wide-only { (figure(bands)) }
+                @if let Some(bands) = bands_with(result, &[], ON_A_PHONE) { div.narrow-only.whole { (figure(&bands)) } }
+            }
         }
         @if let Some(power) = &sheet.power {
             section {
@@ -93,7 +112,7 @@ fn tables(sheet: &CircuitSheet) -> Markup {
             section {
                 h2 { "What your meter must read, pair off its terminals" }
                 div.wide tabindex="0" role="group" aria-label="Meter table" {
-                    table {
+                    table.roomy {
                         thead { tr {
                             th scope="col" { "state" } th.number scope="col" { "meter" }
                             @if sheet.has_supply_off { th.number scope="col" { "supply off" } }
@@ -114,7 +133,7 @@ fn tables(sheet: &CircuitSheet) -> Markup {
                 h2 { "What a fault would do" }
                 p { (sheet.coverage) }
                 div.wide tabindex="0" role="group" aria-label="Faults" {
-                    table {
+                    table.roomy {
                         thead { tr { th scope="col" { "fault" } th scope="col" { "where" } th scope="col" { "at rest" } th scope="col" { "so" } } }
                         tbody { @for row in &sheet.faults { tr {
                             th scope="row" { (row.fault) } td { (row.places) } td { (row.rest) }

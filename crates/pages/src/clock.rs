@@ -14,7 +14,23 @@ pub(crate) fn shown(at: &str, now: &str, ahead: i32) -> String {
     }
 }
 
+/// `2026-11-24 14:22` on the reader's clock.
+pub(crate) fn date(at: &str, ahead: i32) -> String {
+    match local(at, ahead) {
+        Some(local) => format!("{} {:02}:{:02}", local.date(), local.minutes / 60, local.minutes % 60),
+        None => at.to_owned(),
+    }
+}
+
+/// Whole seconds from one time to a later one, both RFC 3339 in UTC; none where either is not.
+pub(crate) fn seconds_between(from: &str, to: &str) -> Option<i64> {
+    let seconds = |at: &str| Some(local(at, 0)?.total_minutes * 60 + at.get(17..19)?.parse::<i64>().ok()?);
+    Some(seconds(to)? - seconds(from)?)
+}
+
 struct Local {
+    /// Since 1970.
+    total_minutes: i64,
     year: i64,
     month: usize,
     day: i64,
@@ -36,7 +52,13 @@ fn local(at: &str, ahead: i32) -> Option<Local> {
     }
     let minutes = days(year, month, day) * 1440 + hour * 60 + minute + i64::from(ahead);
     let (year, month, day) = civil(minutes.div_euclid(1440));
-    Some(Local { year, month: usize::try_from(month).ok()?, day, minutes: minutes.rem_euclid(1440) })
+    Some(Local {
+        total_minutes: minutes,
+        year,
+        month: usize::try_from(month).ok()?,
+        day,
+        minutes: minutes.rem_euclid(1440),
+    })
 }
 
 /// Days since 1970-01-01 of a date of our calendar (H. Hinnant's published days-from-civil algorithm, from memory; checked
@@ -84,5 +106,6 @@ mod tests {
         assert_eq!(shown("2025-12-31T23:30:00Z", now, 60), "00:30".replace("00:30", "1 Jan 00:30"));
         assert_eq!(shown("2024-02-29T23:30:00.5Z", now, 0), "2024-02-29 23:30");
         assert_eq!(shown("soon", now, 0), "soon");
+        assert_eq!(seconds_between("2026-02-28T23:59:50Z", "2026-03-01T00:00:20Z"), Some(30));
     }
 }

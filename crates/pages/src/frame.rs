@@ -17,6 +17,8 @@ use crate::world::{Kept, World};
 
 /// Changes that the margin shows.
 const CHANGES_SHOWN: usize = 5;
+/// Seconds for which the reader's own change stands at the head of a page as well.
+const JUST_S: i64 = 60;
 
 /// A job that is open on the desk.
 pub(crate) struct Open<'a> {
@@ -125,7 +127,9 @@ pub(crate) struct Page {
     pub(crate) title: String,
     /// Beside the title: `pair 23 of 36`.
     pub(crate) beside: String,
-    /// Title, answer, pictures, tables.
+    /// The title as it stands on the page; the plain title where there is none.
+    pub(crate) head: Option<Markup>,
+    /// Answer, pictures, tables.
     pub(crate) body: Markup,
     /// What stands beside it on a wide sheet, above the changes.
     pub(crate) notes: Markup,
@@ -142,6 +146,7 @@ impl Page {
             tab,
             title: title.into(),
             beside: String::new(),
+            head: None,
             body,
             notes: html! {},
             scale: String::new(),
@@ -159,12 +164,13 @@ impl Page {
             div.sheet {
                 main id="main" tabindex="-1" {
                     div.head {
-                        h1 { (self.title) }
+                        @match &self.head { Some(head) => (head), None => h1 { (self.title) }, }
                         @if !self.beside.is_empty() { p.beside { (self.beside) } }
                     }
+                    (just(open))
                     (self.body)
                 }
-                aside id="margin" aria-label="Margin" {
+                aside id="margin" aria-label="Margin" tabindex="-1" {
                     (self.notes)
                     (margin(open))
                 }
@@ -262,9 +268,8 @@ fn html_answer(status: u16, request: &Request, title: &str, body: &Markup) -> An
 
 fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
     let (next, words) = match request.sheet {
-        Sheet::Night => (Sheet::Light, "Light sheet"),
-        Sheet::Light => (Sheet::Night, "Night sheet"),
-        Sheet::System => (Sheet::Night, "Night sheet"),
+        Sheet::Night => (Sheet::Light, "Light"),
+        Sheet::Light | Sheet::System => (Sheet::Night, "Night"),
     };
     html! {
         header.top {
@@ -273,7 +278,7 @@ fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
                 @if let Some(open) = open { a.site href=(open.path(&[])) { (open.site()) } }
                 form.colours method="post" action="/sheet" {
                     input type="hidden" name="back" value=(here(request));
-                    button type="submit" name="sheet" value=(next.word()) { (words) }
+                    button type="submit" name="sheet" value=(next.word()) { (words) span.wide-only { " sheet" } }
                 }
             }
             @if let Some(open) = open {
@@ -316,10 +321,29 @@ fn margin(open: &Open) -> Markup {
     }
 }
 
+/// What the reader changed a moment ago, with the way back; the margin keeps it.
+fn just(open: &Open) -> Markup {
+    let last = open.world.changes(open.id, 1).into_iter().next();
+    let last = last.filter(|last| {
+        let age = clock::seconds_between(&last.at, &open.request.at);
+        !last.changes.is_empty() && last.author == open.request.author && age.is_some_and(|age| age <= JUST_S)
+    });
+    html! {
+        @if let Some(last) = &last {
+            div.just role="status" {
+                p { "Written at " time datetime=(last.at) { (open.time(&last.at)) } ": " (last.what) }
+                (changes::undo_form(open, last))
+            }
+        }
+    }
+}
+
 /// The title block at the foot of the sheet.
 fn block(open: &Open, title: &str, scale: &str) -> Markup {
     let last = open.world.changes(open.id, 1);
-    let date = last.first().map_or_else(|| "not changed yet".to_owned(), |last| open.time(&last.at));
+    let date = last
+        .first()
+        .map_or_else(|| "not changed yet".to_owned(), |last| clock::date(&last.at, open.request.ahead_min));
     html! {
         footer.block aria-label="Title block" {
             div.what { p.tag { (title) } p { (open.site()) } }
@@ -344,6 +368,11 @@ pub(crate) fn mark(word: &str) -> Markup {
         _ => return html! { span.mark.plain { (word) } },
     };
     html! { span class=(class) { svg.sign viewBox="0 0 12 12" aria-hidden="true" { path d=(shape) {} } (word) } }
+}
+
+/// A tag in large letters with what it is.
+pub(crate) fn tag_head(tag: &str, lines: &Markup) -> Markup {
+    html! { div.tag-line { h1.big-tag { (tag) } p { (lines) } } }
 }
 
 /// A finding in the notes, with its number in a triangle where it has one.

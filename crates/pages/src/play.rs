@@ -20,6 +20,9 @@ const SIZES: (Ohms, Ohms) = (Ohms(10.0), Ohms(1e6));
 /// Elements that a fault can be put in front of.
 const PLACES_SHOWN: usize = 60;
 
+/// The bands as wide as a phone, so that the reading moves where one sees it.
+pub(crate) const ON_A_PHONE: f64 = 92.0;
+
 /// What can go wrong here.
 const FAULTS: [(&str, &str); 5] = [
     ("", "nothing"),
@@ -76,12 +79,12 @@ pub(crate) fn panel(open: &Open, assessment: &Assessment, at: usize) -> Markup {
     html! {
         section.play id="play" {
             h2 { "Try it out" }
+            div id="tried" aria-live="polite" { (outcome(assessment, at, result, network, &asked)) }
             form method="get" action=(format!("{}#play", open.path(&["c", tag]))) data-live="#tried" data-from=(open.path(&["c", tag, "play"])) {
                 (doors(network, &asked))
                 div.row { (fault(network, &asked)) (resistors(network, &asked)) }
                 div.presses data-plain="yes" { button type="submit" { "Try it" } a.button href=(open.path(&["c", tag])) { "As it is" } }
             }
-            div id="tried" aria-live="polite" { (outcome(assessment, at, result, network, &asked)) }
         }
     }
 }
@@ -136,7 +139,7 @@ fn resistors(network: &Network, asked: &Asked) -> Markup {
             @let id = format!("r{at}");
             @let typed = asked.resistors.iter().find(|(of, _)| *of == at).map_or("", |(_, text)| text.as_str());
             div {
-                label for=(id) { "In place of the " (circuit::element_name(network, at)) }
+                label for=(id) { "In place of " (circuit::element_name(network, at)) }
                 input id=(id) name=(id) value=(typed) placeholder=(nominal.written()) autocomplete="off" autocapitalize="off" spellcheck="false";
             }
         }
@@ -169,7 +172,8 @@ fn outcome(
     html! {
         p.answer { (says(result, network, &trial, asked, !active.is_empty())) }
         @if asked.is_anything() { @if let Some(drawn) = tried(assessment, result, &changed, &active, ACROSS) { (figure(&drawn)) } }
-        @if let Some(drawn) = bands_with(result, &[now], ACROSS) { (figure(&drawn)) }
+        @if let Some(drawn) = bands_with(result, std::slice::from_ref(&now), ACROSS) { div.wide-only { (figure(&drawn)) } }
+        @if let Some(drawn) = bands_with(result, &[now], ON_A_PHONE) { div.narrow-only.whole { (figure(&drawn)) } }
         data.size hidden value=(sizes().get(asked.size).map_or(String::new(), |ohms| ohms.shown(2))) {}
     }
 }

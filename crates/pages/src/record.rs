@@ -129,7 +129,8 @@ pub(crate) fn note(open: &Open) -> Answer {
 
 /// The form for a photo of a strip, a tag, a device.
 pub(crate) fn photo_form(open: &Open, about: &str) -> Markup {
-    let id = if about.is_empty() { "photo".to_owned() } else { format!("photo-{about}") };
+    let id =
+        if about.is_empty() { "photo".to_owned() } else { format!("photo-{}", crate::place::encoded(about)) };
     html! {
         form.photo method="post" action=(open.path(&["photo"])) enctype="multipart/form-data" {
             (open.form_fields())

@@ -6,7 +6,7 @@ use view::battery::BatterySheet;
 use view::supplies::{SupplySheet, supply_sheet};
 
 use crate::answer::Answer;
-use crate::frame::{Open, Page, Tab, figure, mark, missing, note};
+use crate::frame::{Open, Page, Tab, figure, mark, missing, note, tag_head};
 
 /// The room: every supply in short.
 pub(crate) fn room(open: &Open) -> Answer {
@@ -61,7 +61,6 @@ pub(crate) fn page(open: &Open, id: &str) -> Answer {
     };
     let sheet = supply_sheet(assessment, study);
     let body = html! {
-        div.tag-line { p.big-tag { (sheet.id) } p { (sheet.title) br; span.quiet { (sheet.place) } } }
         p.answer { (sheet.answer) }
         @if !sheet.figures.is_empty() { section { h2 { "The tree, with volts at every point" } @for drawn in &sheet.figures { (figure(drawn)) } } }
         @if let Some(budgets) = &sheet.budgets { section { h2 { "What is drawn of each limit" } (figure(budgets)) } }
@@ -73,6 +72,7 @@ pub(crate) fn page(open: &Open, id: &str) -> Answer {
         nav.pages aria-label="Supplies" { a.button href=(open.path(&["supplies"])) { "All supplies" } }
     };
     let mut page = Page::new(Tab::Supplies, format!("Supply {id}"), body);
+    page.head = Some(tag_head(&sheet.id, &html! { (sheet.title) br; span.quiet { (sheet.place) } }));
     page.notes = html! {
         section {
             h2 { "Notes" }
@@ -136,7 +136,7 @@ fn table<'a>(title: &str, heads: &[&str], rows: impl Iterator<Item = &'a [String
         section {
             h3 { (title) }
             div.wide tabindex="0" role="group" aria-label=(title) {
-                table {
+                table.roomy {
                     thead { tr { @for head in heads { @if head.is_empty() { td {} } @else { th scope="col" { (head) } } } } }
                     tbody { @for row in rows { tr { @for (at, cell) in row.iter().enumerate() { @if at == 0 { th scope="row" { (cell) } } @else { td { (cell) } } } } } }
                 }

@@ -100,6 +100,10 @@ pub(crate) fn answer(survey: &Survey) -> String {
     if unread > 0 {
         parts.push(format!("{unread} not read"));
     }
+    let written = survey.job.circuits.iter().filter(|circuit| circuit.network.is_some()).count();
+    if written > 0 {
+        parts.push(format!("{written} are written down already"));
+    }
     let own = survey
         .own
         .map_or(String::new(), |(ohms, _)| format!(" The building's own resistor is {}.", ohms.shown(2)));
@@ -244,7 +248,7 @@ fn pass_table(open: &Open, title: &str, left: &[&Task], pass: Pass) -> Markup {
                                 tr {
                                     th scope="row" { a href=(format!("{}?when={}", open.path(&["survey", tag]), crate::place::encoded(task.act.word()))) { (tag) } }
                                     td { (task.act.word()) @if task.fed { ", fed" } }
-                                    td { (task.place) }
+                                    td { (view::words::capital(&task.place)) }
                                     td.number { (task.minutes.0) }
                                 }
                             }

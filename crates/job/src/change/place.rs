@@ -63,8 +63,19 @@ impl TableRef {
 }
 
 /// The tables that stand once.
-pub(super) const SINGLES: &[&str] =
-    &["site", "fire", "standing", "meter", "assume", "panel", "station", "history"];
+pub(super) const SINGLES: &[&str] = &[
+    "site",
+    "fire",
+    "standing",
+    "meter",
+    "assume",
+    "panel",
+    "station",
+    "history",
+    "rates",
+    "quotation",
+    "allocate",
+];
 
 /// The text by which a table is called: its id, tag or number.
 pub(super) fn id_of(value: &Plain) -> Option<String> {
