@@ -20,6 +20,6 @@ pub mod wire;
 
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
-pub use identify::{identify, identify_one, with_settled};
+pub use identify::{identify, identify_one, with_settled, with_settled_in};
 pub use references::check as check_references;
 pub use trial::{Trial, trial};
