@@ -194,9 +194,10 @@ fn a_photo_is_kept_without_what_came_with_it() {
     let server = Server::start();
     server.keep("yard", EXAMPLE);
     let mut jpeg = Vec::new();
-    let mut encoder = jpeg_encoder::Encoder::new(&mut jpeg, 90);
-    encoder.add_app_segment(1, b"Exif\0\0SECRET PLACE".to_vec()).unwrap();
-    encoder.encode(&[200; 64 * 48 * 3], 64, 48, jpeg_encoder::ColorType::Rgb).unwrap();
+    image::codecs::jpeg::JpegEncoder::new(&mut jpeg)
+        .encode(&[200; 64 * 48 * 3], 64, 48, image::ExtendedColorType::Rgb8)
+        .unwrap();
+    jpeg.splice(2..2, b"\xff\xe1\0\x14Exif\0\0SECRET PLACE".to_vec());
     let mut body = Vec::new();
     for (name, value) in [("id", "photo1"), ("about", "C01")] {
         body.extend(
