@@ -55,6 +55,8 @@ pub(crate) struct Search<'a> {
     pub(crate) scale: i64,
     /// What a circuit without an input counts: more than everything else together.
     pub(crate) unmet_cost: i64,
+    /// Items of a class that must land although others need not.
+    pub(crate) forced: BTreeMap<usize, usize>,
 }
 
 impl<'a> Search<'a> {
@@ -74,7 +76,14 @@ impl<'a> Search<'a> {
         let everything = counted.items.iter().map(dearest).sum::<i64>()
             + modules * offers().map(|o| fold(o.effort)).max().unwrap_or(0)
             + annexes().map(|a| fold(a.effort) * i64::from(a.most)).sum::<i64>();
-        Self { problem, counted, solver, scale, unmet_cost: (everything + 1) * scale + things }
+        Self {
+            problem,
+            counted,
+            solver,
+            scale,
+            unmet_cost: (everything + 1) * scale + things,
+            forced: BTreeMap::new(),
+        }
     }
 
     /// A cost or a bound of the model in hundredths.
@@ -125,6 +134,11 @@ impl<'a> Search<'a> {
             }
         }
         let stranded = self.stranded();
+        let forced = |class: usize| self.forced.get(&class).is_some_and(|count| *count > 0);
+        let classes = self.counted.classes.iter().enumerate().filter(|(class, _)| forced(*class));
+        if classes.into_iter().any(|(_, class)| stranded.contains(&class.items[0])) {
+            return Found::Impossible;
+        }
         let bound = parts.iter().map(|part| part.bound).sum::<i64>();
         if nothing {
             return Found::Nothing { bound };
@@ -154,6 +168,7 @@ impl<'a> Search<'a> {
             limits,
             scale: self.scale,
             unmet_cost: self.unmet_cost,
+            forced: &self.forced,
         }
     }
 
