@@ -1,9 +1,5 @@
 //! Instances with our answers and our times, as JSON, for the outside solver to look at: `oracles/allocate.py`.
-#![expect(
-    clippy::print_stdout,
-    clippy::disallowed_methods,
-    reason = "a tool for the tests: it prints, and it takes times"
-)]
+#![expect(clippy::print_stdout, reason = "a tool for the tests: it prints")]
 
 #[path = "../tests/common/mod.rs"]
 mod common;

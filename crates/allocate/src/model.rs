@@ -238,10 +238,31 @@ impl Block<'_> {
                 for (lists, room) in hall(as_host) {
                     hold(with(&|choice, _| lists.iter().map(|list| choice.smoke[*list]).sum()), room);
                 }
-                hold(with(&|_, item_aux| item_aux), aux);
+                if self.may_run_short(&on, (pool, host)) {
+                    hold(with(&|_, item_aux| item_aux), aux);
+                    // Modules do not share their current: what leaves no room for a second of its kind is counted as one.
+                    for parts in 1..=PARTS {
+                        hold(with(&|_, item_aux| share(item_aux, aux, parts)), i64::from(parts));
+                    }
+                }
                 self.write_presence(writer, (unit, host), modules, &on);
             }
         }
+    }
+
+    /// Whether the thirstiest items that there are inputs for draw more than one module gives.
+    fn may_run_short(&self, on: &[OnHost], (pool, host): (usize, usize)) -> bool {
+        let of = &self.counted.pools[pool];
+        let mut draws: Vec<u32> = Vec::new();
+        for class in on.iter().map(|(_, class, _)| *class).collect::<BTreeSet<_>>() {
+            draws.extend(std::iter::repeat_n(
+                self.counted.first(class).aux_ma,
+                self.counted.classes[class].items.len(),
+            ));
+        }
+        draws.sort_unstable_by(|a, b| b.cmp(a));
+        let inputs = of.hosts[host].inputs as usize + of.reserved.len();
+        draws.iter().take(inputs).sum::<u32>() > self.problem.offers[of.offer].aux_ma
     }
 
     /// What takes no input beside a pinned one still needs its module to be in this mode. (The same row for every class would
@@ -332,6 +353,17 @@ impl Block<'_> {
     }
 }
 
+/// Cuts of a module's current: into halves, thirds and so on.
+const PARTS: u32 = 8;
+
+/// How many of `parts` parts of a module's current an item surely takes: a dual feasible function of bin packing, so the sum
+/// over what one module carries is never more than `parts` (Fekete and Schepers, 2001, from memory).
+fn share(draw: u32, gives: i64, parts: u32) -> u32 {
+    let (whole, gives) = (i64::from(draw) * i64::from(parts + 1), gives.max(1));
+    let floor = if whole % gives == 0 { (whole / gives - 1).max(0) } else { whole / gives };
+    u32::try_from(floor).expect("no item draws more than a module gives")
+}
+
 /// For every set of lists the inputs that they have together: no more smoke can be on them (Hall's condition, which is
 /// enough because all other circuits may have any input). Beyond six different lists only single ones and all.
 fn hall(host: &Host) -> Vec<(Vec<usize>, i64)> {
@@ -403,6 +435,14 @@ impl Writer {
 }
 
 impl Written {
+    /// Makes the model ask for the most modules of a pool instead of the least cost.
+    pub(crate) fn maximise(&mut self, pool: usize) {
+        for (column, cost) in self.columns.iter().zip(&mut self.model.costs) {
+            let counts = matches!(column, Column::Modules { unit, .. } if unit.pool == pool);
+            *cost = if counts { -1 } else { 0 };
+        }
+    }
+
     /// What an assignment means.
     pub(crate) fn counts(&self, values: &[i64]) -> Counts {
         let mut counts = Counts { cost: self.model.cost(values), ..Counts::default() };
