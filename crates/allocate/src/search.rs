@@ -284,6 +284,7 @@ impl<'a> Search<'a> {
         budget: &mut Budget,
     ) -> Found {
         let mut scarce: Vec<Shared> = Vec::new();
+        let best = parts.clone();
         let mut chosen = parts;
         let mut proven = true;
         loop {
@@ -295,10 +296,11 @@ impl<'a> Search<'a> {
             };
             scarce.push(*shared);
             let mut frontiers = Vec::new();
-            for enclosures in blocks {
+            for (enclosures, part) in blocks.iter().zip(&best) {
                 let own = limits.iter().filter(|(shared, _)| **shared != Shared::Spare);
                 let block = self.block(enclosures, own.map(|(shared, most)| (*shared, *most)).collect());
-                let mut frontier = Frontier { parts: Vec::new(), proven: true };
+                // The best by itself is known, so that a budget that ends here still leaves something to divide.
+                let mut frontier = Frontier { parts: vec![part.clone()], proven: true };
                 self.explore(&block, &scarce, limits, &mut frontier, budget);
                 proven = proven && frontier.proven;
                 frontiers.push(frontier.parts);

@@ -115,7 +115,7 @@ fn a_search_that_is_ended_says_so() {
     assert_eq!((stopped.status, stopped.stopped), (Status::Unknown, Stopped::Clock));
     let best = solved(&problem).cost;
     let mut feasible = 0;
-    for nodes in [1, 20, 200, 400, 800, 1_600, 3_200, 6_400] {
+    for nodes in [1, 20, 200, 1_000, 4_000, 8_000, 12_000] {
         let answer = allocate(&problem, &Limits { nodes, stop: &|| false });
         assert_eq!(
             answer,
