@@ -13,6 +13,7 @@ mod assess;
 mod commons;
 mod identify;
 mod job_findings;
+pub mod kit;
 mod references;
 mod threads;
 pub mod wire;

@@ -152,6 +152,8 @@ pub struct RemedyJson {
     minutes: f64,
     series_ohm: Option<f64>,
     across_ohm: Option<f64>,
+    /// New resistors that it takes.
+    resistors_ohm: Vec<f64>,
     coverage: CoverageJson,
     hides: Vec<HiddenJson>,
     /// The circuit as it shall be, where its network changes.
@@ -345,6 +347,7 @@ fn remedy_json(result: &CircuitResult, remedy: &Remedy) -> RemedyJson {
         minutes: remedy.minutes.0,
         series_ohm: remedy.series.map(|ohms| ohms.0),
         across_ohm: remedy.across.map(|ohms| ohms.0),
+        resistors_ohm: remedy.resistors.iter().map(|ohms| ohms.0).collect(),
         coverage: coverage(remedy.coverage),
         hides: hides
             .map(|hidden| HiddenJson { fault: hidden.kind.word(), place: hidden.place.clone() })
