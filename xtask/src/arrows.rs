@@ -11,7 +11,7 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "library", "job",
+            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "kit", "library", "job",
             "document", "network", "quantity",
         ],
     ),
@@ -19,8 +19,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "pack",
         &[
-            "assess", "drawing", "circuit", "supply", "identify", "signal", "library", "job", "document",
-            "network", "quantity",
+            "assess", "drawing", "circuit", "supply", "identify", "kit", "signal", "library", "job",
+            "document", "network", "quantity",
         ],
     ),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.

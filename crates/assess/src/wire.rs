@@ -2,6 +2,7 @@
 //! phone. Ohms, volts, amperes and hours are plain numbers; an infinite bound is null.
 
 pub mod identify;
+pub mod kit;
 
 use circuit::{Fault, MeterRow, Remedy, State, Study};
 use job::Severity;
@@ -19,6 +20,7 @@ pub use smoke::{HeadJson, SmokeJson};
 pub use supplies::*;
 
 pub use identify::IdentifyJson;
+pub use kit::KitJson;
 
 /// What `assess --json` prints.
 #[derive(Serialize, JsonSchema, Debug)]

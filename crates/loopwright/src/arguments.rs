@@ -41,8 +41,8 @@ pub(crate) struct Common {
     /// Print JSON for programs in place of a report for people
     #[arg(long, global = true)]
     pub(crate) json: bool,
-    /// Folder with equipment/*.toml, rules/*.toml, habits/*.toml and labour/*.toml that add to or replace the built-in ones; may be given
-    /// more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
+    /// Folder with equipment/*.toml, rules/*.toml, habits/*.toml and labour/*.toml that add to or replace the built-in
+    /// ones; may be given more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
     #[arg(long, global = true, value_name = "DIR")]
     pub(crate) library: Vec<PathBuf>,
     /// Colour, beside the word or shape that says the same
@@ -112,6 +112,17 @@ pub(crate) enum Command {
         /// points (P1, P1.J2), or `job`
         #[arg(value_name = "WHERE")]
         place: String,
+    },
+    /// List what goes along for one visit, how long the work takes, and what it costs, each with its reasons
+    Kit {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Print a quotation for the customer in place of the list
+        #[arg(long, conflicts_with = "json")]
+        quotation: bool,
+        /// The date of the visit; today's (UTC) where none is given. The age of detectors is counted to its year
+        #[arg(long, value_name = "YYYY-MM-DD")]
+        date: Option<String>,
     },
     /// Write every document of a job: drawings, sheets, door schedules, cable tags, tables
     Pack {
@@ -278,7 +289,7 @@ pub(crate) enum Which {
 pub(crate) enum SchemaOf {
     /// The job file
     Job,
-    /// An equipment profile, a rule set or habits
+    /// An equipment profile, a rule set, habits or a labour table
     Profile,
     /// What `check --json` prints
     Check,
@@ -286,6 +297,8 @@ pub(crate) enum SchemaOf {
     Identify,
     /// What `assess --json` prints
     Assess,
+    /// What `kit --json` prints
+    Kit,
     /// What `explain --json` prints
     Explain,
     /// What `pack --json` and `demo --json` print

@@ -4,6 +4,7 @@
 //! keeps it with what makes each amount a range, `options` and `quotation` say what an office offers.
 
 mod access;
+mod answer;
 mod causes;
 mod circuits;
 mod collector;
@@ -20,6 +21,7 @@ use ::kit::{Bill, Kit, Rates, Work, total};
 use job::Finding;
 use quantity::{Money, Ratio};
 
+pub use answer::{answer, quoted};
 pub use causes::{Cause, Spread};
 pub use dummy::{Dummy, dummy};
 pub use options::{CircuitOptions, Offer, Way};

@@ -6,6 +6,7 @@ mod demo;
 mod explain;
 mod history;
 mod identify;
+mod kit;
 mod pack;
 mod receive;
 mod schema;
@@ -43,6 +44,7 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
         Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),
+        Command::Kit { job, quotation, date } => kit::run(job, *quotation, date.as_deref(), &common),
         Command::Receive(asked) => receive::run(asked, &common),
         Command::Send(asked) => send::run(asked, &common),
         Command::Sheet { job, which, csv } => sheet::run(job, *which, *csv, &common),

@@ -3,8 +3,10 @@
 pub(crate) mod answer;
 pub(crate) mod circuit;
 pub(crate) mod finding;
+pub(crate) mod kit;
 pub(crate) mod page;
 pub(crate) mod pair;
 pub(crate) mod picture;
+pub(crate) mod quotation;
 pub(crate) mod severity;
 pub(crate) mod supply;
