@@ -36,6 +36,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
     ("supply", &["library", "job", "network", "quantity"]),
     ("identify", &["library", "job", "network", "quantity"]),
+    // Nothing: a table of what fits comes in, and the engine that made it stays unknown.
+    ("allocate", &[]),
     // Plain data: what is needed and why comes from `assess`.
     ("kit", &["quantity"]),
     ("library", &["document", "network", "quantity"]),

@@ -27,6 +27,8 @@ pub(crate) const JOB: &[Key] = &[
     "rates",
     "van",
     "quotation",
+    "allocate",
+    "extension",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
@@ -43,7 +45,7 @@ pub(crate) const ASSUME: &[Key] = &[
     "smoke_dry_min",
 ];
 pub(crate) const PANEL: &[Key] = &["profile", "path_out", "power"];
-pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile"];
+pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile", "beside", "spare"];
 pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by"];
 pub(crate) const DEVICE: &[Key] =
     &["id", "profile", "place", "access", "minutes", "made", "fed_by", "connection", "listing"];
@@ -116,6 +118,9 @@ pub(crate) const RATES: &[Key] =
     &["currency", "hour", "crew", "day", "travel", "second_visit", "margin", "tax", "valid_days"];
 pub(crate) const VAN: &[Key] = &["part", "value", "count"];
 pub(crate) const QUOTATION: &[Key] = &["customer", "from", "scope", "exclusions", "options"];
+pub(crate) const ALLOCATE: &[Key] =
+    &["offer", "new_modules", "spare", "hour", "money", "annex", "annexes", "keep_numbers", "areas_together"];
+pub(crate) const EXTENSION: &[Key] = &["from", "to", "length", "minutes"];
 
 /// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -145,4 +150,6 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("rates", RATES),
     ("van", VAN),
     ("quotation", QUOTATION),
+    ("allocate", ALLOCATE),
+    ("extension", EXTENSION),
 ];

@@ -11,6 +11,7 @@ use quantity::{
     Amperes, Celsius, Gauge, Hours, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts,
 };
 
+use crate::allocating::{AllocateTerms, Extension};
 use crate::office::{QuotationWords, Rates, VanStock};
 use crate::station::{Area, HistoryMap, Programmed, Station, User};
 
@@ -59,6 +60,10 @@ pub struct Job {
     pub van: Vec<VanStock>,
     /// `[quotation]`
     pub quotation: Option<QuotationWords>,
+    /// `[allocate]`; its defaults where the file has none.
+    pub allocate: AllocateTerms,
+    /// `[[extension]]`
+    pub extensions: Vec<Extension>,
     /// Every default that was used because the file is silent, in the order of the format.
     pub defaults: Vec<DefaultUsed>,
 }
@@ -183,6 +188,10 @@ pub struct Enclosure {
     pub place: String,
     /// Its profile.
     pub profile: Option<Located<String>>,
+    /// The enclosure that it hangs beside: cables that end there reach it, and for the allocation the two are one.
+    pub beside: Option<Located<String>>,
+    /// Free inputs wanted in it when all is landed; default 0.
+    pub spare: u32,
 }
 
 /// How a module reports.

@@ -11,6 +11,12 @@ impl Money {
     /// Nothing.
     pub const ZERO: Self = Self(0);
 
+    /// So many whole units.
+    #[must_use]
+    pub const fn of_whole(units: i64) -> Self {
+        Self(units.saturating_mul(100))
+    }
+
     /// So many hundredths.
     #[must_use]
     pub fn of_hundredths(hundredths: i64) -> Self {

@@ -1,5 +1,6 @@
 //! From a text to a [`Job`]: every table, every default, every error.
 
+mod allocating;
 mod circuit;
 mod equipment;
 mod office;
@@ -59,6 +60,8 @@ impl Job {
             rates: office::rates(&root),
             van: office::van(&root),
             quotation: office::quotation(&root),
+            allocate: allocating::terms(&root),
+            extensions: allocating::extensions(&root),
             defaults,
         };
         crate::check::references(&job, &unread(&root, &job), document.problems());

@@ -87,7 +87,7 @@ pub(super) fn quotation(root: &Table<'_>) -> Option<QuotationWords> {
 }
 
 /// An amount in the office's own currency.
-fn money(table: &Table<'_>, key: Key) -> Option<Money> {
+pub(super) fn money(table: &Table<'_>, key: Key) -> Option<Money> {
     let number = table.number(key, 0.0, 1e7)?;
     let money = Money::of_number(number.value);
     if money.is_none() {
