@@ -13,6 +13,7 @@ mod csv;
 mod desk;
 mod figures;
 mod glyphs;
+mod kit_tables;
 mod options;
 mod pack;
 mod power_figures;

@@ -90,7 +90,7 @@ impl Cause {
     #[must_use]
     pub fn narrowed_by(self) -> &'static str {
         match self {
-            Self::Unidentified => "take the next readings that `identify` names",
+            Self::Unidentified => "take the next readings that identify names",
             Self::Open => "choose an option for each",
             Self::Reach => "write access and minutes of each device into the job",
             Self::Untested => "trip each once and write the reading down",
@@ -101,6 +101,24 @@ impl Cause {
             Self::Joints => "tap, flex and measure; lift the devices and halve the run",
             Self::EmptyInputs => "look it up in the manuals of module and enclosure",
             Self::Table => "type in your own times (labour/*.toml)",
+        }
+    }
+}
+
+impl Cause {
+    /// How the customer comes to know: no tools, no resistors.
+    #[must_use]
+    pub fn known_by(self) -> &'static str {
+        match self {
+            Self::Unidentified => "a second look at those pairs",
+            Self::Open => "your choice among the options",
+            Self::Reach => "a look at the way to each",
+            Self::Untested => "each one tried before the work",
+            Self::Age => "the date on each, and your decision",
+            Self::Length => "measured on site",
+            Self::Joints => "found when they are opened",
+            Self::EmptyInputs => "the manuals of the new equipment",
+            Self::MovedResistor | Self::Dummy | Self::Table => "the work itself",
         }
     }
 }

@@ -61,7 +61,7 @@ pub(super) fn collect(collector: &mut Collector) {
             "job",
             "kit-no-inputs",
             text,
-            "Give each an `input`, or let the inputs be allocated first.",
+            "Give each an input, or let the inputs be allocated first.",
         );
     }
 }

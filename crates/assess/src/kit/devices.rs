@@ -124,7 +124,7 @@ fn aged(collector: &mut Collector) {
             "job",
             "kit-age-unknown",
             format!("Nobody has written when these fire detectors were made: {}.", no_year.join(", ")),
-            "Read the date inside each head and write it as `made` of its device.",
+            "Read the date inside each head and write it as made of its device.",
         );
     }
 }

@@ -22,6 +22,8 @@ pub struct CircuitOptions {
     pub place: String,
     /// What is the matter with it, in a few words.
     pub matter: &'static str,
+    /// The same for whoever may not know terminals and resistors.
+    pub plain_matter: &'static str,
     /// Keep, replace, rewire.
     pub offers: Vec<Offer>,
 }
@@ -56,6 +58,8 @@ pub struct Offer {
     pub way: Way,
     /// What is done, in a sentence.
     pub text: String,
+    /// The same for whoever may not know terminals and resistors.
+    pub plain: String,
     /// Working time; none where it cannot be done or nobody can say.
     pub time: Option<Time>,
     /// Parts with margin, and labour; none where it cannot be done, or where a price is missing.
@@ -81,6 +85,10 @@ pub(super) fn options(collector: &mut Collector, rates: &Rates) -> Vec<CircuitOp
             tag: circuit.tag.value.clone(),
             place: circuit.place.clone(),
             matter: matter(need),
+            plain_matter: match need {
+                Need::Unknown => "nobody knows yet what is on it",
+                _ => "it does not suit the new equipment as it is",
+            },
             offers,
         }
     };
@@ -97,7 +105,7 @@ fn matter(need: Need) -> &'static str {
     match need {
         Need::Nothing => "it reads right",
         Need::Resistor => "it needs a resistor changed, moved or added",
-        Need::Mode => "it needs another mode",
+        Need::Mode => "it does not read right in its mode",
         Need::Split => "its home runs need inputs of their own",
         Need::Rewiring => "it needs another input, device or wiring",
         Need::NotAsItIs => "it cannot be supervised as it is",
@@ -117,13 +125,15 @@ fn keep(
     if let Some(remedy) = remedy {
         let (parts, time) = cost(collector, circuit, remedy);
         let price = parts.map(|parts| Bill::of_option(parts, time, rates));
-        return Offer { way: Way::Keep, text: remedy.text.clone(), time: Some(time), price, in_price: true };
+        let (text, plain) = (remedy.text.clone(), plain_remedy(remedy).to_owned());
+        return Offer { way: Way::Keep, text, plain, time: Some(time), price, in_price: true };
     }
     let mode = result.study.as_ref().and_then(|study| study.remedies.first());
     if let Some(mode) = mode.filter(|remedy| remedy.kind == RemedyKind::Mode) {
         let time = super::collector::exact(mode.minutes);
         let price = Some(Bill::of_option(Price::NOTHING, time, rates));
-        return Offer { way: Way::Keep, text: mode.text.clone(), time: Some(time), price, in_price: false };
+        let (text, plain) = (mode.text.clone(), plain_remedy(mode).to_owned());
+        return Offer { way: Way::Keep, text, plain, time: Some(time), price, in_price: false };
     }
     if need == Need::Unknown {
         let task = if circuit.was.is_empty() { Task::IdentifyUnlabelled } else { Task::IdentifyLabelled };
@@ -134,13 +144,32 @@ fn keep(
         };
         let price = Some(Bill::of_option(Price::NOTHING, time, rates));
         let in_price = circuit.other.is_none();
-        return Offer { way: Way::Keep, text: text.to_owned(), time: Some(time), price, in_price };
+        let (text, plain) = (text.to_owned(), text.to_owned());
+        return Offer { way: Way::Keep, text, plain, time: Some(time), price, in_price };
     }
     let text = match need {
         Need::NotAsItIs => "Nothing was found with which it can be supervised as it is.",
         _ => "What is the matter with it is cured by no resistor; see its findings.",
     };
-    Offer { way: Way::Keep, text: text.to_owned(), time: None, price: None, in_price: false }
+    let plain = "As it is it cannot be watched as it should.".to_owned();
+    Offer { way: Way::Keep, text: text.to_owned(), plain, time: None, price: None, in_price: false }
+}
+
+/// A remedy for whoever may not know terminals and resistors.
+fn plain_remedy(remedy: &Remedy) -> &'static str {
+    match remedy.kind {
+        RemedyKind::Value | RemedyKind::Move if remedy.at_devices == 0 => {
+            "Devices and cable stay; one small part is taken out at the new equipment."
+        }
+        RemedyKind::Value | RemedyKind::Move => {
+            "Devices and cable stay; one small part is changed at the device."
+        }
+        RemedyKind::Adapter => "Devices and cable stay; small parts are added at the new equipment.",
+        RemedyKind::Split => {
+            "Devices and cables stay; each cable gets a place of its own on the new equipment."
+        }
+        RemedyKind::Mode => "Devices and cable stay; the new equipment is set otherwise.",
+    }
 }
 
 /// New devices on the old cable, with the mode's resistor at the end.
@@ -167,16 +196,14 @@ fn replace(
     }
     let end = end_resistor(collector, result);
     parts = parts.map(|parts| parts.plus(end));
-    let text = format!(
-        "Replace {} and put the mode's resistor at the end{}.",
-        match devices.len() {
-            1 => "its device".to_owned(),
-            many => format!("its {many} devices"),
-        },
-        licensed(circuit)
-    );
+    let which = match devices.len() {
+        1 => "its device".to_owned(),
+        many => format!("its {many} devices"),
+    };
+    let text = format!("Replace {which} and put the mode's resistor at the end{}.", licensed(circuit));
+    let plain = format!("Replace {which}{}.", licensed(circuit));
     let price = parts.filter(|_| !devices.is_empty()).map(|parts| Bill::of_option(parts, time, rates));
-    Offer { way: Way::Replace, text, time: (!devices.is_empty()).then_some(time), price, in_price }
+    Offer { way: Way::Replace, text, plain, time: (!devices.is_empty()).then_some(time), price, in_price }
 }
 
 /// New cable in the old ways, devices as they are, with the mode's resistor at the end.
@@ -184,7 +211,14 @@ fn rewire(collector: &Collector, result: &CircuitResult, network: &Network, rate
     let circuit = result.circuit;
     let Some(metres) = length(network).filter(|metres| metres.hi() > 0) else {
         let text = "New cable: nobody has measured how long.".to_owned();
-        return Offer { way: Way::Rewire, text, time: None, price: None, in_price: false };
+        return Offer {
+            way: Way::Rewire,
+            plain: text.clone(),
+            text,
+            time: None,
+            price: None,
+            in_price: false,
+        };
     };
     let gauge = circuit.gauge.unwrap_or(collector.assessment.job.assume.cable);
     let mut time = effort(collector, Task::Cable, metres).plus(effort(collector, Task::LandPair, Count::ONE));
@@ -204,7 +238,8 @@ fn rewire(collector: &Collector, result: &CircuitResult, network: &Network, rate
         gauge.written(),
         licensed(circuit)
     );
-    Offer { way: Way::Rewire, text, time: Some(time), price, in_price: false }
+    let plain = format!("New cable, {} m{}.", metres.written(), licensed(circuit));
+    Offer { way: Way::Rewire, text, plain, time: Some(time), price, in_price: false }
 }
 
 /// Fire circuits are not everybody's work.

@@ -46,7 +46,7 @@ pub(super) fn findings(assessment: &Assessment, kit: &Kit, findings: &mut Vec<Fi
             Severity::Check,
             "kit-no-rates",
             "Nobody has said what an hour costs, so working time has no price.".to_owned(),
-            "Write `hour` under [rates], with the currency's word.",
+            "Write hour under [rates], with the currency's word.",
         );
     }
     let without: Vec<String> = kit.without_price().map(named).collect();
@@ -55,7 +55,7 @@ pub(super) fn findings(assessment: &Assessment, kit: &Kit, findings: &mut Vec<Fi
             Severity::Check,
             "kit-no-price",
             format!("No price is given of: {}. The sum is without them.", without.join(", ")),
-            "Write `price` into their profiles; name the profile of a device.",
+            "Write price into their profiles; name the profile of a device.",
         );
     }
     if is_typical(assessment, kit) {
@@ -63,7 +63,7 @@ pub(super) fn findings(assessment: &Assessment, kit: &Kit, findings: &mut Vec<Fi
             Severity::Note,
             "kit-typical-prices",
             "Prices and times that are built in are invented, round and from memory.".to_owned(),
-            "Type in your own: `price` in equipment/*.toml, times and small parts in labour/*.toml, of a folder that \
+            "Type in your own: price in equipment/*.toml, times and small parts in labour/*.toml, of a folder that \
              --library names.",
         );
     }

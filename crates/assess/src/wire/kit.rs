@@ -129,6 +129,8 @@ pub struct SpreadJson {
     cause: &'static str,
     text: &'static str,
     narrowed_by: &'static str,
+    /// How the customer comes to know.
+    known_by: &'static str,
     #[serde(rename = "where")]
     places: Vec<String>,
     /// Without margin.
@@ -143,6 +145,8 @@ pub struct SpreadJson {
 pub struct OptionsJson {
     tag: String,
     matter: &'static str,
+    /// For whoever may not know terminals and resistors.
+    plain_matter: &'static str,
     offers: Vec<OfferJson>,
 }
 
@@ -152,6 +156,8 @@ pub struct OfferJson {
     /// `keep`, `replace` or `rewire`.
     way: &'static str,
     text: String,
+    /// For whoever may not know terminals and resistors.
+    plain: String,
     /// Null where it cannot be done, or nobody can say.
     time_s: Option<TimeJson>,
     /// Null where it cannot be done, or a price is missing.
@@ -268,6 +274,7 @@ fn spread(spread: &Spread) -> SpreadJson {
         cause: spread.cause.word(),
         text: spread.cause.text(),
         narrowed_by: spread.cause.narrowed_by(),
+        known_by: spread.cause.known_by(),
         places: spread.places.clone(),
         parts_hundredths: spread.parts.hundredths(),
         seconds: spread.seconds,
@@ -279,6 +286,7 @@ fn options(options: &CircuitOptions) -> OptionsJson {
     let offer = |offer: &Offer| OfferJson {
         way: offer.way.word(),
         text: offer.text.clone(),
+        plain: offer.plain.clone(),
         time_s: offer.time.map(time),
         price_hundredths: offer.price.map(price),
         in_price: offer.in_price,
@@ -286,6 +294,7 @@ fn options(options: &CircuitOptions) -> OptionsJson {
     OptionsJson {
         tag: options.tag.clone(),
         matter: options.matter,
+        plain_matter: options.plain_matter,
         offers: options.offers.iter().map(offer).collect(),
     }
 }

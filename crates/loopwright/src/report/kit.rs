@@ -32,7 +32,7 @@ pub(crate) fn put(page: &mut Page, outfit: &Outfit) {
             page.hanging("  ", 4, reason);
         }
     }
-    quotation::options(page, outfit);
+    quotation::options(page, outfit, quotation::Reader::Technician);
     if !outfit.findings.is_empty() {
         page.heading("To settle first");
         finding::put(page, &outfit.findings, true);

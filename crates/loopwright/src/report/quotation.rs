@@ -6,6 +6,15 @@ use kit::Price;
 
 use super::page::Page;
 
+/// Who reads it: the customer's paper names no resistor.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Reader {
+    /// Whoever does the work.
+    Technician,
+    /// Whoever pays for it.
+    Customer,
+}
+
 /// An amount with the office's currency.
 pub(crate) fn amount(outfit: &Outfit, price: Price) -> String {
     format!("{} {}", price.written(), outfit.currency).trim_end().to_owned()
@@ -37,11 +46,11 @@ pub(crate) fn put(page: &mut Page, assessment: &Assessment, outfit: &Outfit, dat
         .iter()
         .map(|one| {
             let adds = amount(outfit, Price::exact(one.adds));
-            format!("{}: up to {adds}. To narrow it: {}.", one.cause.text(), one.cause.narrowed_by())
+            format!("{}: up to {adds}. Known by {}.", one.cause.text(), one.cause.known_by())
         })
         .collect();
     texts(page, "Why it is a range", &causes);
-    options(page, outfit);
+    options(page, outfit, Reader::Customer);
     texts(page, "Also offered", &words.offered);
     texts(page, "Not in it", &words.exclusions);
     texts(page, "What it stands on", &words.assumptions);
@@ -82,7 +91,7 @@ pub(crate) fn bill(page: &mut Page, outfit: &Outfit) {
 }
 
 /// Keep, replace or rewire, circuit by circuit.
-pub(crate) fn options(page: &mut Page, outfit: &Outfit) {
+pub(crate) fn options(page: &mut Page, outfit: &Outfit, reader: Reader) {
     if outfit.options.is_empty() {
         return;
     }
@@ -90,25 +99,33 @@ pub(crate) fn options(page: &mut Page, outfit: &Outfit) {
     for one in &outfit.options {
         page.gap();
         let place = if one.place.is_empty() { String::new() } else { format!(", {}", one.place) };
-        page.paragraph(2, &format!("{}{place}: {}.", one.tag, one.matter));
+        let matter = match reader {
+            Reader::Technician => one.matter,
+            Reader::Customer => one.plain_matter,
+        };
+        page.paragraph(2, &format!("{}{place}: {matter}.", one.tag));
         for offer in &one.offers {
             let head = format!("    {:<8}", offer.way.word());
-            page.hanging(&head, 12, &offered(outfit, offer));
+            page.hanging(&head, 12, &offered(outfit, offer, reader));
         }
     }
 }
 
-fn offered(outfit: &Outfit, offer: &Offer) -> String {
+fn offered(outfit: &Outfit, offer: &Offer, reader: Reader) -> String {
+    let text = match reader {
+        Reader::Technician => &offer.text,
+        Reader::Customer => &offer.plain,
+    };
     let price = offer.price.map(|price| amount(outfit, price));
     let time = offer.time.map(kit::Time::written);
     let said = match (price, time) {
         (Some(price), Some(time)) => format!("{price}, {time}"),
         (None, Some(time)) => format!("{time}; a price is missing"),
         (Some(price), None) => price,
-        (None, None) => "no price".to_owned(),
+        (None, None) => "No price".to_owned(),
     };
     let inside = if offer.in_price { " In the sum above." } else { "" };
-    format!("{} {said}.{inside}", offer.text)
+    format!("{text} {said}.{inside}")
 }
 
 fn texts(page: &mut Page, heading: &str, texts: &[String]) {
