@@ -131,6 +131,19 @@ impl<'a, 'b> Collector<'a, 'b> {
         self.put(task.word(), task.title(), enclosure, place, count, time, part);
     }
 
+    /// A task that takes these minutes in all, as the job says.
+    pub(super) fn took(
+        &mut self,
+        task: Task,
+        enclosure: &str,
+        place: &str,
+        count: Count,
+        minutes: Minutes,
+        part: Option<(String, String)>,
+    ) {
+        self.put(task.word(), task.title(), enclosure, place, count, exact(minutes), part);
+    }
+
     /// A resistor changed at a device, as that is reached.
     pub(super) fn resistor_work(
         &mut self,

@@ -1,7 +1,7 @@
 //! Cable: supply runs to change, and circuits that end in another enclosure than their module's.
 
 use ::kit::Count;
-use job::{RunConductor, Severity};
+use job::{Job, RunConductor, Severity};
 use library::{SmallPart, Task};
 use quantity::{Gauge, Interval, Metres};
 use supply::{Sizing, Study, Way};
@@ -61,21 +61,28 @@ fn one_run(collector: &mut Collector, study: &Study, point: usize, gauge: Option
     collector.work_of(Task::Cable, enclosure, &place, metres, cause, part);
 }
 
-/// A circuit whose cable ends in another enclosure than that of its module.
+/// A circuit whose cable ends in another enclosure than that of its module, and not beside it.
 fn extensions(collector: &mut Collector) {
     let job = collector.assessment.job;
-    for circuit in &job.circuits {
+    for circuit in job.circuits.iter().filter(|circuit| circuit.input.is_some()) {
         let Some(ends_in) = &circuit.ends_in else { continue };
         let enclosure = collector.enclosure(circuit);
-        if enclosure == ends_in.value || circuit.input.is_none() {
+        if enclosure == super::collector::SITE || stands_with(job, &enclosure) == stands_with(job, ends_in) {
             continue;
         }
-        let metres = whole_metres(collector.labour.allowance.extension);
         let tag = circuit.tag.as_str();
+        let known = job.extensions.iter().find(|one| {
+            stands_with(job, &one.from) == stands_with(job, ends_in)
+                && stands_with(job, &one.to) == stands_with(job, &enclosure)
+        });
+        let (metres, cause) = match known {
+            Some(one) => (whole_metres(Interval::exact(one.length)), None),
+            None => (whole_metres(collector.labour.allowance.extension), Some(Cause::Length)),
+        };
         let item = cable(circuit.gauge.unwrap_or(job.assume.cable));
         let part = Some((item.part.clone(), item.value.clone()));
         let why = format!("from {} to {enclosure}", ends_in.value);
-        collector.need(item, metres, tag, &why, Some(Cause::Length));
+        collector.need(item, metres, tag, &why, cause);
         collector.need(
             small(SmallPart::GelJoint),
             Count::exact(2),
@@ -83,8 +90,17 @@ fn extensions(collector: &mut Collector) {
             "where its cable is lengthened",
             None,
         );
-        collector.work_of(Task::Cable, &enclosure, tag, metres, Some(Cause::Length), part);
+        match known.and_then(|one| one.minutes) {
+            Some(minutes) => collector.took(Task::Cable, &enclosure, tag, metres, minutes, part),
+            None => collector.work_of(Task::Cable, &enclosure, tag, metres, cause, part),
+        }
     }
+}
+
+/// The enclosure that an enclosure hangs beside; itself where it hangs alone.
+fn stands_with<'j>(job: &'j Job, id: &'j str) -> &'j str {
+    let enclosure = job.enclosures.iter().find(|enclosure| enclosure.id.value == id);
+    enclosure.and_then(|enclosure| enclosure.beside.as_ref()).map_or(id, |beside| beside.as_str())
 }
 
 /// A length in whole metres, up.
