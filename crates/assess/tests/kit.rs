@@ -235,7 +235,9 @@ fn the_example_is_whole() {
         assert!(plain.clone().count() > 10);
         for words in plain {
             // `2.2k` or `470 ohm` would be a resistor's value.
-            let value = words.split(' ').any(|word| word.ends_with('k') && word.starts_with(|one: char| one.is_ascii_digit()));
+            let value = words
+                .split(' ')
+                .any(|word| word.ends_with('k') && word.starts_with(|one: char| one.is_ascii_digit()));
             assert!(!value && !words.contains("ohm") && !words.contains("resistor"), "{words}");
         }
     });

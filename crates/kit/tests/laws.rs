@@ -32,7 +32,7 @@ fn stock() -> impl Strategy<Value = Vec<Stock>> {
 }
 
 fn terms(item: &Item) -> Terms {
-    let cents = i64::try_from(item.part.len() * item.value.len()).unwrap();
+    let cents = i64::try_from(item.part.len() * item.value.len()).expect("short words");
     Terms {
         price: (item.part != "part-3")
             .then(|| Price::between(Money::of_hundredths(cents), Money::of_hundredths(3 * cents))),

@@ -1,6 +1,8 @@
 //! Every circuit: lifted, measured, landed, programmed, walked, with its remedy and what is not known of it.
 
-use ::kit::Count;
+use std::collections::BTreeMap;
+
+use ::kit::{Count, Group};
 use job::{Circuit, Duty, Severity};
 use library::{SmallPart, Task};
 use network::Part;
@@ -8,8 +10,9 @@ use network::Part;
 use super::causes::Cause;
 use super::collector::{Collector, SITE};
 use super::dummy::{Dummy, dummy};
-use super::items::{of_profile, small, unknown_device};
+use super::items::{of_profile, plain, small, unknown_device};
 use super::remedies::{self, names, pair_parts};
+use crate::Assessment;
 use crate::answer::{Need, chosen_remedies, needs};
 use crate::assess::CircuitResult;
 
@@ -18,6 +21,7 @@ pub(super) fn collect(collector: &mut Collector) {
     let assessment = collector.assessment;
     let remedies = chosen_remedies(assessment);
     let mut no_input: Vec<&str> = Vec::new();
+    let to_earth = to_earth(assessment);
     for ((result, need), remedy) in assessment.circuits.iter().zip(needs(assessment)).zip(remedies) {
         let circuit = result.circuit;
         let enclosure = collector.enclosure(circuit);
@@ -41,6 +45,9 @@ pub(super) fn collect(collector: &mut Collector) {
             remedies::collect(collector, circuit, remedy, &enclosure);
         }
         open_ends(collector, result, need, remedy.is_some(), &enclosure);
+        if let Some(severity) = to_earth.get(circuit.tag.as_str()) {
+            earth_fault(collector, &circuit.tag, *severity, &enclosure);
+        }
         if circuit.input.is_none() && circuit.duty != Some(Duty::Sounder) {
             no_input.push(&circuit.tag);
         }
@@ -176,20 +183,25 @@ fn open_ends(
     if matches!(need, Need::NotAsItIs | Need::Rewiring) && !has_remedy {
         replaced(collector, circuit, enclosure);
     }
-    let to_earth = collector
-        .assessment
-        .findings
-        .iter()
-        .filter(|finding| finding.code == "leg-to-earth" && finding.place == tag)
-        .map(|finding| finding.severity)
-        .max();
-    if let Some(severity) = to_earth {
-        let sure = u32::from(severity >= Severity::Fix);
-        let cause = (sure == 0).then_some(Cause::Joints);
-        collector.task(Task::EarthFault, enclosure, tag, Count::between(sure, 1), cause);
-        let tester = super::items::plain(::kit::Group::Tools, "insulation tester", "", "250 V DC at most");
-        collector.need(tester, Count::ONE, tag, "a leg to earth; electronics off its pair", None);
+}
+
+/// Circuits with a leg to earth, and how much that weighs.
+fn to_earth<'b>(assessment: &'b Assessment<'_>) -> BTreeMap<&'b str, Severity> {
+    let mut legs = BTreeMap::new();
+    for finding in assessment.findings.iter().filter(|finding| finding.code == "leg-to-earth") {
+        let known = legs.entry(finding.place.as_str()).or_insert(finding.severity);
+        *known = finding.severity.max(*known);
     }
+    legs
+}
+
+/// A leg to earth is hunted; one that is damp perhaps.
+fn earth_fault(collector: &mut Collector, tag: &str, severity: Severity, enclosure: &str) {
+    let sure = u32::from(severity >= Severity::Fix);
+    let cause = (sure == 0).then_some(Cause::Joints);
+    collector.task(Task::EarthFault, enclosure, tag, Count::between(sure, 1), cause);
+    let tester = plain(Group::Tools, "insulation tester", "", "250 V DC at most");
+    collector.need(tester, Count::ONE, tag, "a leg to earth; electronics off its pair", None);
 }
 
 /// Nothing that was found does: its devices may have to be replaced, so that one visit is enough.

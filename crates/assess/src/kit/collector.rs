@@ -1,10 +1,10 @@
 //! Needs and work as they are found, with what makes each a range.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ::kit::{Count, Group, Item, Need, Price, Time, Work};
 use circuit::Setting;
-use job::{Circuit, Finding, Severity};
+use job::{Circuit, Finding, Module, Severity};
 use library::{Labour, Profile, Task};
 use quantity::{Minutes, Money};
 
@@ -30,6 +30,7 @@ pub(super) struct Collector<'a, 'b> {
     pub(super) findings: Vec<Finding>,
     /// Why somebody may have to come back.
     pub(super) second: Vec<String>,
+    modules: BTreeMap<&'a str, &'a Module>,
     /// Devices whose access is counted already.
     reached: BTreeSet<&'a str>,
 }
@@ -46,6 +47,7 @@ impl<'a, 'b> Collector<'a, 'b> {
             spread: Vec::new(),
             findings: Vec::new(),
             second: Vec::new(),
+            modules: assessment.job.modules.iter().map(|module| (module.id.as_str(), module)).collect(),
             reached: BTreeSet::new(),
         }
     }
@@ -245,9 +247,7 @@ impl<'a, 'b> Collector<'a, 'b> {
 
     /// The enclosure at which a circuit is worked on: that of its module, else that in which its cable ends.
     pub(super) fn enclosure(&self, circuit: &Circuit) -> String {
-        let module = circuit.input.as_ref().and_then(|input| {
-            self.assessment.job.modules.iter().find(|module| module.id.value == input.module)
-        });
+        let module = circuit.input.as_ref().and_then(|input| self.modules.get(input.module.as_str()));
         let enclosure = module.and_then(|module| module.enclosure.as_ref()).or(circuit.ends_in.as_ref());
         enclosure.map_or_else(|| SITE.to_owned(), |enclosure| enclosure.value.clone())
     }

@@ -17,8 +17,8 @@ mod quotation;
 mod remedies;
 mod runs;
 
-use ::kit::{Bill, Kit, Rates, Work, total};
-use job::Finding;
+use ::kit::{Bill, Kit, Line, Rates, Unit, Work, total};
+use job::{Finding, Units};
 use quantity::{Money, Ratio};
 
 pub use answer::{answer, quoted};
@@ -41,6 +41,8 @@ pub struct Outfit {
     pub rates: Rates,
     /// The currency's word; empty where nobody has said.
     pub currency: String,
+    /// How lengths are shown.
+    pub units: Units,
     /// What it comes to.
     pub bill: Bill,
     /// What makes it a range, the widest first.
@@ -53,6 +55,20 @@ pub struct Outfit {
     pub quotation: Quotation,
     /// What a person must settle first.
     pub findings: Vec<Finding>,
+}
+
+impl Outfit {
+    /// What is carried of a cable in feet, up to the whole foot, where the job is shown in feet; none elsewhere.
+    #[must_use]
+    pub fn feet(&self, line: &Line) -> Option<String> {
+        /// The international foot, in tenths of a millimetre.
+        const FOOT: u64 = 3_048;
+        if line.item.unit != Unit::Metre || self.units != Units::Us {
+            return None;
+        }
+        let metres = u64::from(line.needed.hi()) + u64::from(line.spares);
+        Some(format!("{metres} m with spare, {} ft", (metres * 10_000).div_ceil(FOOT)))
+    }
 }
 
 /// What goes along on the visit to a job, how long it takes, and what it costs.
@@ -82,6 +98,7 @@ pub fn kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
     Outfit {
         quotation: quotation::quotation(assessment, &kit, &options, year),
         currency: assessment.job.rates.as_ref().map(|rates| rates.currency.clone()).unwrap_or_default(),
+        units: assessment.job.site.units,
         kit,
         work,
         rates,

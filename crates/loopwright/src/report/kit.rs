@@ -2,7 +2,7 @@
 
 use assess::kit::{Outfit, Spread};
 use drawing::{padded, width, wrapped};
-use kit::{Group, Line, Unit, by_place};
+use kit::{Group, Line, Time, Unit, by_place};
 
 use super::page::Page;
 use super::{finding, quotation};
@@ -19,7 +19,7 @@ pub(crate) fn put(page: &mut Page, outfit: &Outfit) {
     for group in Group::ALL {
         let lines: Vec<&Line> = outfit.kit.lines.iter().filter(|line| line.item.group == group).collect();
         if !lines.is_empty() {
-            list(page, group, &lines);
+            list(page, outfit, group, &lines);
         }
     }
     work(page, outfit);
@@ -33,13 +33,14 @@ pub(crate) fn put(page: &mut Page, outfit: &Outfit) {
         }
     }
     quotation::options(page, outfit, quotation::Reader::Technician);
+    quotation::texts(page, "To be said with it", &outfit.quotation.cautions);
     if !outfit.findings.is_empty() {
         page.heading("To settle first");
         finding::put(page, &outfit.findings, true);
     }
 }
 
-fn list(page: &mut Page, group: Group, lines: &[&Line]) {
+fn list(page: &mut Page, outfit: &Outfit, group: Group, lines: &[&Line]) {
     page.gap();
     let name = page.columns() - COUNTS.iter().sum::<usize>();
     if group.is_sold() {
@@ -49,7 +50,7 @@ fn list(page: &mut Page, group: Group, lines: &[&Line]) {
         page.line(group.title());
     }
     for line in lines {
-        let mut words = named(line).into_iter();
+        let mut words = named(line, page.columns()).into_iter();
         let first = words.next().unwrap_or_default();
         if group.is_sold() {
             let van = if line.uncounted { "yes".to_owned() } else { line.from_van.to_string() };
@@ -67,13 +68,14 @@ fn list(page: &mut Page, group: Group, lines: &[&Line]) {
         for more in words {
             page.line(&more);
         }
-        let reasons: Vec<String> = line.reasons().iter().map(|(why, places)| reason(why, places)).collect();
+        let mut reasons: Vec<String> = outfit.feet(line).into_iter().collect();
+        reasons.extend(line.reasons().iter().map(|(why, places)| reason(why, places)));
         page.parts(6, &reasons);
     }
 }
 
 /// The name of a line, wrapped into its column.
-fn named(line: &Line) -> Vec<String> {
+fn named(line: &Line, columns: usize) -> Vec<String> {
     let item = &line.item;
     let name = match (item.group.is_sold(), item.value.is_empty()) {
         (true, true) if item.group == Group::SmallParts => item.what.clone(),
@@ -84,7 +86,7 @@ fn named(line: &Line) -> Vec<String> {
             what => format!("{}: {what}", item.part),
         },
     };
-    let room = if item.group.is_sold() { 80 - COUNTS.iter().sum::<usize>() - 3 } else { 74 };
+    let room = if item.group.is_sold() { columns - COUNTS.iter().sum::<usize>() - 3 } else { columns - 6 };
     let lines = wrapped(&name, room);
     let indented =
         |(at, line): (usize, String)| if at == 0 { format!("  {line}") } else { format!("    {line}") };
@@ -119,12 +121,14 @@ fn reason(why: &str, places: &[&str]) -> String {
 fn work(page: &mut Page, outfit: &Outfit) {
     page.heading("Working time, all technicians together");
     for (enclosure, rows) in by_place(&outfit.work) {
-        let sum = kit::total(&rows);
+        let sum = rows.iter().fold(Time::NONE, |sum, row| sum.plus(row.time));
         page.gap();
         let name = if enclosure == "site" { "the site" } else { enclosure };
         page.line(&format!("{name}: {}", sum.written()));
-        let table: Vec<Vec<String>> =
-            rows.iter().map(|row| vec![row.count.written(), row.time.written(), row.what.clone()]).collect();
+        let table: Vec<Vec<String>> = rows
+            .iter()
+            .map(|row| vec![row.count.written(), row.time.written(), row.what.to_owned()])
+            .collect();
         page.table(2, &table);
     }
 }
@@ -135,7 +139,7 @@ fn spread(page: &mut Page, outfit: &Outfit, amount: &dyn Fn(kit::Price) -> Strin
     }
     page.heading("What makes it a range");
     for Spread { cause, places, adds, seconds, .. } in &outfit.spread {
-        let time = kit::Time::seconds(*seconds, *seconds);
+        let time = Time::seconds(*seconds, *seconds);
         let adds = match (adds.hundredths() > 0, *seconds > 0) {
             (true, true) => format!("up to {}, {}", amount(kit::Price::exact(*adds)), time.written()),
             (true, false) => format!("up to {}", amount(kit::Price::exact(*adds))),

@@ -128,7 +128,7 @@ fn offered(outfit: &Outfit, offer: &Offer, reader: Reader) -> String {
     format!("{text} {said}.{inside}")
 }
 
-fn texts(page: &mut Page, heading: &str, texts: &[String]) {
+pub(crate) fn texts(page: &mut Page, heading: &str, texts: &[String]) {
     if texts.is_empty() {
         return;
     }

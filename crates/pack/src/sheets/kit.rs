@@ -2,7 +2,7 @@
 
 use assess::Assessment;
 use assess::kit::{CircuitOptions, Offer, Outfit};
-use kit::{Group, Line, Price, Time, Unit, Work, by_place, total};
+use kit::{Group, Line, Price, Sum, Time, Unit, by_place};
 use serde::Serialize;
 
 use crate::sheets::findings::{FindingRow, rows_of};
@@ -109,11 +109,11 @@ pub(crate) fn kit_sheets(assessment: &Assessment, year: Option<i32>, date: &str)
 
 fn group_table(outfit: &Outfit, group: Group) -> Option<GroupTable> {
     let lines = outfit.kit.lines.iter().filter(|line| line.item.group == group);
-    let rows: Vec<KitRow> = lines.map(kit_row).collect();
+    let rows: Vec<KitRow> = lines.map(|line| kit_row(outfit, line)).collect();
     (!rows.is_empty()).then(|| GroupTable { title: group.title(), sold: group.is_sold(), rows })
 }
 
-fn kit_row(line: &Line) -> KitRow {
+fn kit_row(outfit: &Outfit, line: &Line) -> KitRow {
     let item = &line.item;
     let what = if item.group.is_sold() {
         format!("{} {}", item.what, item.value).trim_end().to_owned()
@@ -131,10 +131,14 @@ fn kit_row(line: &Line) -> KitRow {
         spare: line.spares.to_string(),
         van: if line.uncounted { "yes".to_owned() } else { line.from_van.to_string() },
         order: line.to_order.to_string(),
-        why: line
-            .reasons()
+        why: outfit
+            .feet(line)
             .into_iter()
-            .map(|(why, places)| format!("{why}: {}", listed(&named_places(&places), PLACES_NAMED)))
+            .chain(
+                line.reasons()
+                    .into_iter()
+                    .map(|(why, places)| format!("{why}: {}", listed(&named_places(&places), PLACES_NAMED))),
+            )
             .collect(),
     }
 }
@@ -143,14 +147,14 @@ fn named_places<'p>(places: &[&'p str]) -> Vec<&'p str> {
     places.iter().map(|place| if *place == "job" { "the job" } else { place }).collect()
 }
 
-fn enclosure(place: &str, rows: &[Work]) -> Enclosure {
-    let row = |work: &Work| {
-        let places: Vec<&str> = work.place.split(", ").collect();
-        let places = listed(&named_places(&places), PLACES_NAMED);
-        [work.what.clone(), work.count.written(), work.time.written(), places]
+fn enclosure(place: &str, rows: &[Sum]) -> Enclosure {
+    let row = |sum: &Sum| {
+        let places = listed(&named_places(&sum.places), PLACES_NAMED);
+        [sum.what.to_owned(), sum.count.written(), sum.time.written(), places]
     };
+    let all = rows.iter().fold(Time::NONE, |all, sum| all.plus(sum.time));
     let title = if place == "site" { "The site as a whole".to_owned() } else { format!("Enclosure {place}") };
-    Enclosure { title, sum: total(rows).written(), rows: rows.iter().map(row).collect() }
+    Enclosure { title, sum: all.written(), rows: rows.iter().map(row).collect() }
 }
 
 fn days(outfit: &Outfit) -> String {
