@@ -37,7 +37,8 @@ impl Allocation {
     /// How far the cost may be above the least possible, in parts of a million of the cost. 0 when it is the least.
     #[must_use]
     pub fn gap_ppm(&self) -> u64 {
-        if self.cost == 0 { 0 } else { (self.cost - self.bound.min(self.cost)) * 1_000_000 / self.cost }
+        let off = self.cost - self.bound.min(self.cost);
+        (off * 1_000_000).checked_div(self.cost).unwrap_or(0)
     }
 }
 

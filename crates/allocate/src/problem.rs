@@ -237,7 +237,8 @@ pub enum Unmet {
     /// Every circuit lands, or the answer is a conflict.
     #[default]
     Never,
-    /// As few as can be stay without; then the cheapest. Other demands are never given up.
+    /// As few as can be stay without; then the cheapest. Other demands are never given up: circuits that share a core land
+    /// all or none, and the input of a pinned circuit stays its own.
     Fewest,
 }
 
