@@ -19,8 +19,8 @@ mod threads;
 pub mod wire;
 
 pub use allocate::{
-    AllocationPlan, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left, LeftBecause, Limits,
-    ModulePlan, PlacePlan, Status, Stopped, Weights, allocate, changes, freed, planned,
+    AllocationPlan, Annexed, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left, LeftBecause,
+    Limits, ModulePlan, PlacePlan, Status, Stopped, Weights, allocate, changes, freed, planned,
 };
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};

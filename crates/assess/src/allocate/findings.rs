@@ -116,14 +116,14 @@ fn of_circuits(plan: &AllocationPlan, push: &mut Push) {
                 "See what assess says of it.",
             );
         }
-        if input.remedy.as_ref().is_some_and(|remedy| !remedy.hides.is_empty()) {
+        if input.remedy.as_ref().is_some_and(|remedy| !remedy.hides.is_empty() || remedy.hard > 0) {
             push(
                 Severity::Check,
                 &circuit.tag,
                 "allocate-hides",
-                "What it is given hides faults that the mode's own resistor at the end would show."
+                "What is done to it leaves faults that hide an alarm; nothing better was found where it lands."
                     .to_owned(),
-                "See what explain says of it; a resistor at the end is better where one can get there.",
+                "See what assess and explain say of it; a resistor at the end of the line shows most.",
             );
         }
         if input.inputs.len() > 1 {

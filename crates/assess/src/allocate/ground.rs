@@ -30,6 +30,17 @@ pub(crate) struct Ground<'a> {
     pub(crate) places: Places<'a>,
     /// Circuits that take no part, in the order of the job.
     pub(crate) left: Vec<Left>,
+    /// Whether some remedy was dropped because a surer one exists.
+    pub(crate) second_best: bool,
+}
+
+/// Which remedies count.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Remedies {
+    /// Those that leave the fewest faults which hide an alarm.
+    Surest,
+    /// All.
+    Any,
 }
 
 /// What one thing takes; money to the hundredth, time to the second.
@@ -79,7 +90,7 @@ pub(crate) fn of_extension(library: &Library, length: Metres, minutes: Option<Mi
 }
 
 /// Builds the problem of a job.
-pub(crate) fn ground<'a>(table: &Table<'a>) -> Ground<'a> {
+pub(crate) fn ground<'a>(table: &Table<'a>, remedies: Remedies) -> Ground<'a> {
     let (job, library) = (table.setting.job, table.setting.library);
     let places = Places::new(job);
     let offers = offered(job, library);
@@ -113,8 +124,9 @@ pub(crate) fn ground<'a>(table: &Table<'a>) -> Ground<'a> {
         modules,
         places,
         left: Vec::new(),
+        second_best: false,
     };
-    let one = |at: usize| Entry::of(table, &ground, at);
+    let one = |at: usize| Entry::of(table, &ground, at, remedies);
     let entries = crate::threads::each(job.circuits.len(), &one, &|_, _| ());
     for (at, entry) in entries.into_iter().enumerate() {
         match entry {
@@ -122,6 +134,7 @@ pub(crate) fn ground<'a>(table: &Table<'a>) -> Ground<'a> {
                 if let Some(wrong) = entry.wrong {
                     ground.wrong.insert(ground.circuits.len(), wrong);
                 }
+                ground.second_best |= entry.second_best;
                 ground.circuits.push(at);
                 ground.ways.push(entry.ways);
                 ground.problem.circuits.push(entry.circuit);
@@ -197,10 +210,12 @@ struct Entry {
     circuit: engine::Circuit,
     ways: Vec<Way>,
     wrong: Option<String>,
+    /// Whether a remedy was dropped because a surer one exists.
+    second_best: bool,
 }
 
 impl Entry {
-    fn of(table: &Table, ground: &Ground, at: usize) -> Result<Self, LeftBecause> {
+    fn of(table: &Table, ground: &Ground, at: usize, remedies: Remedies) -> Result<Self, LeftBecause> {
         let job = table.setting.job;
         let circuit = &job.circuits[at];
         let pin = pin(ground, job, circuit);
@@ -217,12 +232,13 @@ impl Entry {
         if let (Some(because), None) = (&absent, pin) {
             return Err(because.clone());
         }
-        let mut entry = Self { circuit: asked(table, ground, circuit, pin), ways: Vec::new(), wrong: None };
+        let circuit_asked = asked(table, ground, circuit, pin);
+        let mut entry = Self { circuit: circuit_asked, ways: Vec::new(), wrong: None, second_best: false };
         if let (Some(network), None) = (network, &absent) {
             entry.fill(table, ground, at, network);
         }
         if entry.ways.is_empty() {
-            let first = entry.circuit.refusals.first().map(|refusal| refusal.reason.clone());
+            let first = entry.reason(&ground.problem);
             let why = match absent {
                 Some(because) => because.words().to_owned(),
                 None => first.unwrap_or_else(|| "no module is there or offered".to_owned()),
@@ -232,6 +248,9 @@ impl Entry {
                 None => return Err(LeftBecause::ReadsWrong(why)),
             }
         } else {
+            if remedies == Remedies::Surest {
+                entry.second_best = entry.only_the_surest();
+            }
             entry.extend(table, ground, at);
         }
         Ok(entry)
@@ -295,6 +314,29 @@ impl Entry {
                 self.ways.clear();
             }
         }
+    }
+
+    /// Why it is read wrong: on the module and in the mode that the job says, else the first reason of all.
+    fn reason(&self, problem: &Problem) -> Option<String> {
+        let kept = self.circuit.pin.map(|pin| &problem.existing[pin.existing]);
+        let rank = |refusal: &&engine::Refusal| match kept {
+            Some(kept) => (kept.offer != refusal.offer, kept.mode.is_some_and(|mode| mode != refusal.mode)),
+            None => (false, false),
+        };
+        self.circuit.refusals.iter().min_by_key(rank).map(|refusal| refusal.reason.clone())
+    }
+
+    /// Of what has to be done to a circuit only that counts which leaves the fewest faults that hide an alarm:
+    /// a cheaper one is no answer while a better one exists. Whether anything was dropped.
+    fn only_the_surest(&mut self) -> bool {
+        let rank = |way: &Way| way.remedy.as_ref().map(|remedy| (remedy.hard, !remedy.hides.is_empty()));
+        let Some(best) = self.ways.iter().filter_map(rank).min() else { return false };
+        let before = self.ways.len();
+        let fits = std::mem::take(&mut self.circuit.fits).into_iter().zip(std::mem::take(&mut self.ways));
+        for (fit, way) in fits.filter(|(_, way)| rank(way).is_none_or(|rank| rank <= best)) {
+            self.push(fit, way);
+        }
+        self.ways.len() < before
     }
 
     fn push(&mut self, fit: engine::Fit, way: Way) {

@@ -34,7 +34,7 @@ impl LeftBecause {
     pub fn words(&self) -> &str {
         match self {
             Self::Spare => "is a spare pair",
-            Self::NoNetwork => "is not known yet: what hangs on it has to be measured first",
+            Self::NoNetwork => "is not known yet; what hangs on it has to be measured first",
             Self::NotComputed => "has no series-parallel form, so nothing can be said of any input",
             Self::Sounder => "is a sounder circuit: an output drives it, no input reads it",
             Self::ModuleUnknown => "stays on its module, of which nobody has said what it is",

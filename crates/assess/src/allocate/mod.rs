@@ -20,8 +20,9 @@ use library::Library;
 
 pub use conflict::{ConflictPlan, DemandPlan};
 pub use engine::{Effort, Limits, Status, Stopped, Weights};
+use ground::Remedies;
 pub use left::{Left, LeftBecause};
-pub use place::PlacePlan;
+pub use place::{Annexed, PlacePlan};
 pub use plan::{AllocationPlan, ExtensionPlan, InputPlan, ModulePlan};
 pub use planned::{changes, freed, planned};
 use table::Table;
@@ -33,7 +34,14 @@ use table::Table;
 #[must_use]
 pub fn allocate<'a>(job: &'a Job, library: &'a Library, limits: &Limits) -> AllocationPlan<'a> {
     let table = Table::new(Setting::new(job, library));
-    let ground = ground::ground(&table);
-    let answer = engine::allocate(&ground.problem, limits);
-    plan::plan(&table, &ground, answer)
+    let surest = ground::ground(&table, Remedies::Surest);
+    let answer = engine::allocate(&surest.problem, limits);
+    if answer.status == Status::Infeasible && surest.second_best {
+        let any = ground::ground(&table, Remedies::Any);
+        let second = engine::allocate(&any.problem, limits);
+        if matches!(second.status, Status::Optimal | Status::Feasible) {
+            return plan::plan(&table, &any, second);
+        }
+    }
+    plan::plan(&table, &surest, answer)
 }

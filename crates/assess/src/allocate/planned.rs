@@ -61,10 +61,15 @@ pub fn planned(plan: &AllocationPlan) -> Job {
     job
 }
 
-/// The same job with nothing assigned: no modules, no inputs, no modes of inputs. What a plan from scratch starts from.
+/// The same job with nothing assigned: no modules and no outputs of theirs, no inputs, no modes of inputs. What a plan from scratch starts from.
 #[must_use]
 pub fn freed(job: &Job) -> Job {
     let mut job = job.clone();
+    let of_module = |id: &str| {
+        id.split_once('.').is_some_and(|(owner, _)| job.modules.iter().any(|of| of.id.value == owner))
+    };
+    let outputs = job.outputs.iter().filter(|output| !of_module(&output.id)).cloned().collect();
+    job.outputs = outputs;
     job.modules.clear();
     for circuit in &mut job.circuits {
         circuit.input = None;

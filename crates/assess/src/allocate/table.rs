@@ -64,7 +64,8 @@ impl<'a> Table<'a> {
         let fit = self.fit(at, network, profile, mode)?;
         self.may(circuit, network, &profile.modes[mode], fit.input)?;
         let study = study(&self.setting, circuit, network, Some(&fit));
-        let must = self.must(circuit, network, &fit, &study);
+        let unknown_source = has_smoke(network) && fit.mode().smoke.is_none();
+        let must = self.must(circuit, network, &fit, &study).or_else(|| unknown_source.then(source_open));
         if study.reads_right && must.is_none() {
             return Ok(vec![Way { inputs: 1, remedy: None, remains: None }]);
         }
@@ -151,6 +152,11 @@ impl<'a> Table<'a> {
         }
         found.into_iter().find(has_to_change).map(|finding| finding.text)
     }
+}
+
+/// What keeps a mode from being the first choice for two-wire detectors.
+fn source_open() -> String {
+    "What this mode feeds two-wire smoke detectors with nobody has typed in.".to_owned()
 }
 
 /// Whether two-wire smoke detectors live on it.
