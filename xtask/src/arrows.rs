@@ -30,7 +30,10 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `document`: what a job names and the library does not have is told with its place in the text.
     (
         "assess",
-        &["circuit", "supply", "identify", "kit", "library", "job", "document", "network", "quantity"],
+        &[
+            "circuit", "supply", "identify", "allocate", "kit", "library", "job", "document", "network",
+            "quantity",
+        ],
     ),
     ("circuit", &["library", "job", "network", "quantity"]),
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.

@@ -96,6 +96,23 @@ pub(crate) enum Command {
         #[arg(long, conflicts_with_all = ["accept", "json"])]
         blank: bool,
     },
+    /// Divide the circuits over inputs: which modules, in which modes, what has to be done to which circuit
+    Allocate {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Put it into the job file: new modules, inputs, modes, zones; what the file says already stays
+        #[arg(long, conflicts_with = "compare")]
+        write: bool,
+        /// How many steps the search may take; the same count gives the same answer
+        #[arg(long, value_name = "N", default_value_t = 200_000, value_parser = clap::value_parser!(u64).range(1..))]
+        nodes: u64,
+        /// Stop after so long, as "10s" or "2 min", with the best found by then
+        #[arg(long, value_name = "TIME")]
+        time_limit: Option<String>,
+        /// Side by side with another job; without a name, with this job and nothing assigned
+        #[arg(long, value_name = "OTHER", num_args = 0..=1)]
+        compare: Option<Option<PathBuf>>,
+    },
     /// Say for every circuit whether its input reads it right, and what to change where it does not
     Assess {
         /// The job file, or a folder with a job.toml
@@ -295,6 +312,8 @@ pub(crate) enum SchemaOf {
     Check,
     /// What `identify --json` prints
     Identify,
+    /// What `allocate --json` prints
+    Allocate,
     /// What `assess --json` prints
     Assess,
     /// What `kit --json` prints

@@ -1,5 +1,6 @@
 //! One module a command.
 
+mod allocate;
 mod assess;
 mod check;
 mod demo;
@@ -37,6 +38,15 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
     let ended = match &command {
         Command::Check { job } => check::run(job, &common),
         Command::Assess { job, all } => assess::run(job, *all, &common),
+        Command::Allocate { job, write, nodes, time_limit, compare } => {
+            let asked = allocate::Asked {
+                write: *write,
+                nodes: *nodes,
+                time_limit: time_limit.as_deref(),
+                compare: allocate::other(compare.as_ref()),
+            };
+            allocate::run(job, &asked, &common)
+        }
         Command::Identify { job, accept, sheet, map, blank } => {
             let asked = identify::Asked { accept: *accept, sheet: sheet.as_deref(), map, blank: *blank };
             identify::run(job, &asked, &common)
