@@ -33,6 +33,7 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
     ("supply", &["library", "job", "network", "quantity"]),
     ("identify", &["library", "job", "network", "quantity"]),
+    ("cutover", &[]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),
     ("document", &["quantity"]),
