@@ -74,7 +74,8 @@ impl Search<'_> {
     fn go(&mut self, placed: usize, from: u32) {
         if placed == self.tasks.len() {
             let starts: Vec<u32> = self.starts.iter().map(|start| start.unwrap_or(0)).collect();
-            let minutes = starts.iter().zip(self.tasks).map(|(start, task)| start + task.0).max().unwrap_or(0);
+            let minutes =
+                starts.iter().zip(self.tasks).map(|(start, task)| start + task.0).max().unwrap_or(0);
             if minutes < self.best.minutes {
                 self.best = Block { starts, minutes };
             }

@@ -69,7 +69,8 @@ pub(crate) fn solve(problem: &Problem, calendar: &Calendar, ready: u32) -> Resul
     }
     let tag = || problem.lines.first().map_or(String::new(), |line| line.tag.clone());
     let bound = bound(problem.crew, &windows, &items).ok_or_else(|| NoPlan::HoursRunOut { tag: tag() })?;
-    let mut search = Search { problem, calendar, windows: &windows, items: &items, left: problem.nodes, best: None };
+    let mut search =
+        Search { problem, calendar, windows: &windows, items: &items, left: problem.nodes, best: None };
     search.lists();
     if search.best.as_ref().is_none_or(|best| best.cost > bound || best.over > 0 && parts > 1) {
         search.prove(bound);
@@ -140,7 +141,8 @@ fn blocks(problem: &Problem, calendar: &Calendar) -> Result<(Vec<Item>, bool), N
     let item = |(lines, block): (Vec<usize>, Block)| {
         let cost = |presence| {
             let may = problem.fire_hours.is_none_or(|hours| hours == presence);
-            let one = |at: &usize| problem.lines[*at].rate(Some(presence)) * u64::from(problem.lines[*at].moves());
+            let one =
+                |at: &usize| problem.lines[*at].rate(Some(presence)) * u64::from(problem.lines[*at].moves());
             may.then(|| lines.iter().map(one).sum())
         };
         let cost = [cost(Presence::Occupied), cost(Presence::Empty)];
@@ -233,11 +235,8 @@ impl Search<'_> {
         let mut starts = vec![0; self.items.len()];
         for &at in order {
             let item = &self.items[at];
-            let mut places: Vec<(u64, Window)> = self
-                .windows
-                .iter()
-                .filter_map(|window| Some((item.in_window(*window)?, *window)))
-                .collect();
+            let mut places: Vec<(u64, Window)> =
+                self.windows.iter().filter_map(|window| Some((item.in_window(*window)?, *window))).collect();
             places.sort_by_key(|(cost, window)| (*cost, window.from));
             let start = places.into_iter().find_map(|(_, window)| {
                 board.earliest(self.calendar, window.from, window.to, item.minutes, item.crew)
@@ -273,8 +272,11 @@ impl Search<'_> {
     }
 
     fn prove(&mut self, bound: u64) {
-        let mut placing =
-            Placing { board: Board::new(self.calendar, self.problem.crew), starts: vec![None; self.items.len()], cost: 0 };
+        let mut placing = Placing {
+            board: Board::new(self.calendar, self.problem.crew),
+            starts: vec![None; self.items.len()],
+            cost: 0,
+        };
         self.branch(&mut placing, 0, 0, bound);
     }
 

@@ -137,9 +137,14 @@ impl<'p> Work<'p> {
             let proof: u64 = fire().map(|line| u64::from(line.prove) * u64::from(line.crew)).sum();
             let last = fire().map(|line| line.prove).max().unwrap_or(0);
             all += land + u64::from(wake) + proof;
-            longest = longest.max(minutes(land.div_ceil(crew)) + wake + last.max(minutes(proof.div_ceil(crew))));
+            longest =
+                longest.max(minutes(land.div_ceil(crew)) + wake + last.max(minutes(proof.div_ceil(crew))));
         }
-        if self.fire.is_empty() { lifted } else { self.calendar.after_open(lifted, longest.max(minutes(all.div_ceil(crew)))) }
+        if self.fire.is_empty() {
+            lifted
+        } else {
+            self.calendar.after_open(lifted, longest.max(minutes(all.div_ceil(crew))))
+        }
     }
 
     /// Minutes over the limit when fire circuits are out from `first` to `back`.
@@ -161,11 +166,13 @@ impl<'p> Work<'p> {
     /// A minute that has all the work before it in one window, as the minute before has, is left out: its plans cost
     /// the same.
     fn beginnings(&self, ready: u32) -> Vec<(Score, u32)> {
-        let serial = self.serial() + self.lifts.iter().map(|(_, lift)| u64::from(lift[0].minutes)).sum::<u64>();
+        let serial =
+            self.serial() + self.lifts.iter().map(|(_, lift)| u64::from(lift[0].minutes)).sum::<u64>();
         let mut beginnings = Vec::new();
         for window in self.calendar.windows() {
             for first in window.from.max(ready)..window.to {
-                let same = first > window.from.max(ready) && u64::from(first) + serial <= u64::from(window.to);
+                let same =
+                    first > window.from.max(ready) && u64::from(first) + serial <= u64::from(window.to);
                 if same {
                     continue;
                 }
@@ -184,7 +191,14 @@ impl<'p> Work<'p> {
 
 /// A bound of many halves, as the least whole number that it allows.
 pub(crate) fn whole(bound: f64) -> u64 {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "rounded up, not negative, and a float beyond the range saturates")]
+    if bound.is_infinite() {
+        return u64::MAX;
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "rounded up, not negative, and a float beyond the range saturates"
+    )]
     let whole = (bound - 1e-6 * bound.abs().max(1.0)).ceil().max(0.0) as u64;
     whole
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::board::Board;
 use crate::bound::fluid;
+use crate::problem::Line;
 use crate::swap::{Score, Work, whole};
 
 /// A complete swap.
@@ -16,6 +17,21 @@ pub(crate) struct Found {
     pub(crate) starts: Vec<u32>,
     /// The priorities that made it.
     list: Vec<usize>,
+}
+
+/// When a module's circuits are proven.
+#[derive(Clone, Copy)]
+enum Rhythm {
+    /// As soon as it is awake.
+    ModuleByModule,
+    /// When the next is landed.
+    OneAhead,
+    /// When all are landed.
+    AllLanded,
+}
+
+impl Rhythm {
+    const ALL: [Self; 3] = [Self::ModuleByModule, Self::OneAhead, Self::AllLanded];
 }
 
 pub(crate) struct Search<'w, 'p> {
@@ -60,8 +76,9 @@ impl<'w, 'p> Search<'w, 'p> {
     /// The usual orders: module by module; all landed before any is woken; the next landed while one wakes.
     fn lists(&self) -> Vec<Vec<usize>> {
         let order = self.modules_by_density();
-        let mut lists = vec![self.list(&order, 0), self.list(&order, 1), self.list(&order, 2)];
-        lists.push(self.list(&self.work.modules, 0));
+        let mut lists: Vec<Vec<usize>> =
+            Rhythm::ALL.iter().map(|rhythm| self.list(&order, *rhythm)).collect();
+        lists.push(self.list(&self.work.modules, Rhythm::ModuleByModule));
         lists
     }
 
@@ -71,7 +88,7 @@ impl<'w, 'p> Search<'w, 'p> {
         order.sort_by(|a, b| {
             let sums = |module: usize| {
                 let of = self.work.of_module[module].iter().map(|at| &lines[*at]);
-                let sum = |(weight, work): (u64, u64), line: &crate::problem::Line| {
+                let sum = |(weight, work): (u64, u64), line: &Line| {
                     (weight + u64::from(line.weight), work + u64::from(line.land + line.prove))
                 };
                 of.fold((0, u64::from(self.work.problem.modules[module].wake)), sum)
@@ -83,11 +100,15 @@ impl<'w, 'p> Search<'w, 'p> {
         order
     }
 
-    /// A list of priorities from an order of modules; `late` modules are landed before a module's proofs.
-    fn list(&self, order: &[usize], late: usize) -> Vec<usize> {
+    /// A list of priorities from an order of modules.
+    fn list(&self, order: &[usize], rhythm: Rhythm) -> Vec<usize> {
         let n = self.work.lines();
         let lines = &self.work.problem.lines;
-        let late = if late == 1 { order.len() } else { late / 2 };
+        let late = match rhythm {
+            Rhythm::ModuleByModule => 0,
+            Rhythm::OneAhead => 1,
+            Rhythm::AllLanded => order.len(),
+        };
         let mut list = Vec::with_capacity(self.work.tasks());
         let mut proofs: Vec<Vec<usize>> = Vec::new();
         for (place, &module) in order.iter().enumerate() {
@@ -96,21 +117,26 @@ impl<'w, 'p> Search<'w, 'p> {
             let mut own = lands.clone();
             list.extend(lands);
             list.push(2 * n + module);
-            own.sort_by(|a, b| {
-                let (a, b) = (&lines[*a], &lines[*b]);
-                let effort = |line: &crate::problem::Line| u64::from(line.prove) * u64::from(line.crew);
-                let dense = (u64::from(b.weight) * effort(a)).cmp(&(u64::from(a.weight) * effort(b)));
-                b.fire.cmp(&a.fire).then(dense)
-            });
+            self.densest_first(&mut own);
             proofs.push(own.into_iter().map(|at| n + at).collect());
             if place >= late {
                 list.append(&mut proofs[place - late]);
             }
         }
-        for mut own in proofs {
-            list.append(&mut own);
-        }
+        let mut left: Vec<usize> = proofs.into_iter().flatten().map(|prove| prove - n).collect();
+        self.densest_first(&mut left);
+        list.extend(left.into_iter().map(|at| n + at));
         list
+    }
+
+    /// Fire first, then the most weight a minute of proof.
+    fn densest_first(&self, lines: &mut [usize]) {
+        lines.sort_by(|a, b| {
+            let (a, b) = (&self.work.problem.lines[*a], &self.work.problem.lines[*b]);
+            let effort = |line: &Line| u64::from(line.prove) * u64::from(line.crew);
+            let dense = (u64::from(b.weight) * effort(a)).cmp(&(u64::from(a.weight) * effort(b)));
+            b.fire.cmp(&a.fire).then(dense)
+        });
     }
 
     /// Plans a list, and keeps it where it is better.
@@ -133,8 +159,11 @@ impl<'w, 'p> Search<'w, 'p> {
         for (place, task) in list.iter().enumerate() {
             key[*task] = place;
         }
-        let mut ready: BTreeSet<(usize, usize)> =
-            list.iter().filter(|task| state.ready(**task).is_some()).map(|task| (key[*task], *task)).collect();
+        let mut ready: BTreeSet<(usize, usize)> = list
+            .iter()
+            .filter(|task| state.ready(**task).is_some())
+            .map(|task| (key[*task], *task))
+            .collect();
         while let Some((_, task)) = ready.pop_first() {
             let start = state.earliest(task, 0)?;
             state.place(task, start);
@@ -159,8 +188,8 @@ impl<'w, 'p> Search<'w, 'p> {
                     }
                     let Some(first) = self.best.as_ref().map(|best| best.first) else { return };
                     order.swap(a, b);
-                    let kept = (0..3).any(|late| {
-                        let list = self.list(&order, late);
+                    let kept = Rhythm::ALL.into_iter().any(|rhythm| {
+                        let list = self.list(&order, rhythm);
                         self.offer(first, &list)
                     });
                     if kept {

@@ -143,13 +143,21 @@ fn side(problem: &Problem, ready: u32) -> Option<u64> {
     let lines = &problem.lines;
     let mut best = None;
     let mut starts = vec![0; lines.len()];
-    fn go(problem: &Problem, from: u32, horizon: u32, at: usize, starts: &mut Vec<u32>, best: &mut Option<u64>) {
+    fn go(
+        problem: &Problem,
+        from: u32,
+        horizon: u32,
+        at: usize,
+        starts: &mut Vec<u32>,
+        best: &mut Option<u64>,
+    ) {
         let lines = &problem.lines;
         if at == lines.len() {
             let dead = |line: usize| (starts[line], starts[line] + lines[line].moves());
             let all: Vec<(u32, u32)> = (0..lines.len()).map(dead).collect();
             if allowed(problem, &all) {
-                let sum = all.iter().enumerate().map(|(line, (from, to))| cost(problem, line, *from, *to)).sum();
+                let sum =
+                    all.iter().enumerate().map(|(line, (from, to))| cost(problem, line, *from, *to)).sum();
                 *best = Some(best.map_or(sum, |best: u64| best.min(sum)));
             }
             return;

@@ -9,9 +9,10 @@ use proptest::prelude::*;
 const SMALL: Size = Size { lines: 4, minutes: 5, windows: 4, window: 30, chains: 3 };
 const LARGER: Size = Size { lines: 20, minutes: 15, windows: 6, window: 200, chains: 5 };
 
-/// Minutes over the limit, then exposure; none where there is no plan or it is not proven.
+/// Minutes over the limit, then exposure; none where it is not proven. Without closing work: that is placed when all is
+/// proven, and a plan of less exposure may leave no hours for it.
 fn best(problem: &Problem) -> Option<Result<(u32, u64), NoPlan>> {
-    match plan(problem) {
+    match plan(&Problem { after: Vec::new(), ..problem.clone() }) {
         Ok(plan) if plan.status == Status::Optimal => Some(Ok((plan.over_limit, plan.exposure))),
         Ok(_) => None,
         Err(error) => Some(Err(error)),
@@ -19,7 +20,7 @@ fn best(problem: &Problem) -> Option<Result<(u32, u64), NoPlan>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig::with_cases(1000))]
 
     #[test]
     fn every_plan_keeps_precedence_crew_hours_and_limits(problem in work(SMALL)) {
