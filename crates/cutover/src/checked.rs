@@ -50,7 +50,7 @@ pub(crate) fn checked(problem: &Problem) -> Result<Calendar, NoPlan> {
 
 /// Every piece of work that must lie in one stretch.
 fn pieces(problem: &Problem) -> Vec<(&str, u32)> {
-    let chains = problem.before.iter().chain(&problem.after).flat_map(|chain| &chain.tasks);
+    let chains = problem.before.iter().chain(&problem.after).flatten().flat_map(|chain| &chain.tasks);
     let mut pieces: Vec<(&str, u32)> = chains.map(|task| (task.tag.as_str(), task.minutes)).collect();
     for line in &problem.lines {
         let parts = match problem.way {

@@ -5,15 +5,15 @@ use crate::calendar::Calendar;
 use crate::checked::checked;
 use crate::exposure::{Level, curve};
 use crate::outage::{Out, Outage};
-use crate::problem::{Line, NoPlan, Problem, Task, Way};
-use crate::stages::stage;
+use crate::problem::{Chain, Line, NoPlan, Problem, Way};
+use crate::stages::{Starts, stages};
 use crate::{side, swap};
 
 /// What is done.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Act {
-    /// A preparation: (chain, place in it).
-    Prepare(usize, usize),
+    /// A preparation: stage, chain, place in it.
+    Prepare(usize, usize, usize),
     /// The gate before the first lift; takes no time.
     Gate,
     /// A circuit is lifted.
@@ -34,8 +34,8 @@ pub enum Act {
     FireProven,
     /// Every circuit is proven; takes no time.
     Proven,
-    /// Closing work: (chain, place in it).
-    Finish(usize, usize),
+    /// Closing work: stage, chain, place in it.
+    Finish(usize, usize, usize),
 }
 
 /// One piece of work in its place.
@@ -137,29 +137,16 @@ pub(crate) struct Middle {
 /// [`NoPlan`] when something does not fit into the hours, or the data contradict themselves.
 pub fn plan(problem: &Problem) -> Result<Plan, NoPlan> {
     let calendar = checked(problem)?;
-    let chains = |chains: &'_ [crate::problem::Chain]| -> Vec<Vec<Task>> {
-        chains.iter().map(|chain| chain.tasks.clone()).collect()
-    };
-    let (before, after) = (chains(&problem.before), chains(&problem.after));
-    let slices: Vec<&[Task]> = before.iter().map(Vec::as_slice).collect();
-    let (starts, ready) = stage(&calendar, problem.crew, 0, &slices)?;
+    let (starts, ready) = stages(&calendar, problem.crew, 0, &problem.before)?;
     let middle = match problem.way {
         Way::SideBySide => side::solve(problem, &calendar, ready)?,
         Way::Swap => swap::solve(problem, &calendar, ready)?,
     };
     let proven = middle.work.iter().map(|(_, start, minutes, _)| start + minutes).max().unwrap_or(ready);
-    let slices: Vec<&[Task]> = after.iter().map(Vec::as_slice).collect();
-    let (finish, end) = stage(&calendar, problem.crew, proven, &slices)?;
+    let (finish, end) = stages(&calendar, problem.crew, proven, &problem.after)?;
     let mut work = Vec::new();
-    let mut put = |chains: &[Vec<Task>], starts: &[Vec<u32>], act: fn(usize, usize) -> Act| {
-        for (chain, (tasks, starts)) in chains.iter().zip(starts).enumerate() {
-            for (place, (task, start)) in tasks.iter().zip(starts).enumerate() {
-                work.push((act(chain, place), *start, task.minutes, 1));
-            }
-        }
-    };
-    put(&before, &starts, Act::Prepare);
-    put(&after, &finish, Act::Finish);
+    put(&problem.before, &starts, Act::Prepare, &mut work);
+    put(&problem.after, &finish, Act::Finish, &mut work);
     work.push((Act::Gate, ready, 0, 0));
     work.extend(middle.work.iter().copied());
     milestones(problem, ready, &mut work);
@@ -182,6 +169,22 @@ pub fn plan(problem: &Problem) -> Result<Plan, NoPlan> {
         fire_in_parts: middle.fire_in_parts,
         dead: middle.dead,
     })
+}
+
+/// The tasks of stages, each in its place.
+fn put(
+    stages: &[Vec<Chain>],
+    starts: &[Starts],
+    act: fn(usize, usize, usize) -> Act,
+    work: &mut Vec<(Act, u32, u32, u16)>,
+) {
+    for (stage, (chains, starts)) in stages.iter().zip(starts).enumerate() {
+        for (chain, (one, starts)) in chains.iter().zip(starts).enumerate() {
+            for (place, (task, start)) in one.tasks.iter().zip(starts).enumerate() {
+                work.push((act(stage, chain, place), *start, task.minutes, 1));
+            }
+        }
+    }
 }
 
 /// Circuit-minutes by weight.
@@ -256,13 +259,11 @@ fn wait(problem: &Problem, tasks: &mut [Planned]) {
     let lines = || 0..problem.lines.len();
     let waits = |act: Act| -> Vec<Act> {
         match act {
-            Act::Prepare(_, 0) => Vec::new(),
-            Act::Prepare(chain, at) => vec![Act::Prepare(chain, at - 1)],
+            Act::Prepare(0, _, 0) => Vec::new(),
+            Act::Prepare(stage, _, 0) => lasts(&problem.before, stage - 1, Act::Prepare),
+            Act::Prepare(stage, chain, at) => vec![Act::Prepare(stage, chain, at - 1)],
             Act::Gate => {
-                let last = |(at, chain): (usize, &crate::problem::Chain)| {
-                    Some(Act::Prepare(at, chain.tasks.len().checked_sub(1)?))
-                };
-                problem.before.iter().enumerate().filter_map(last).collect()
+                (0..problem.before.len()).flat_map(|at| lasts(&problem.before, at, Act::Prepare)).collect()
             }
             Act::Lift(_) | Act::Move(_) => vec![Act::Gate],
             Act::Lifted => lines().map(Act::Lift).collect(),
@@ -276,11 +277,22 @@ fn wait(problem: &Problem, tasks: &mut [Planned]) {
             Act::Prove(line) => vec![Act::Wake(problem.lines[line].module), Act::FireProven],
             Act::FireProven => lines().filter(|line| fire(*line)).map(Act::Prove).collect(),
             Act::Proven => lines().flat_map(|line| [Act::Prove(line), Act::Move(line)]).collect(),
-            Act::Finish(_, 0) => vec![Act::Proven],
-            Act::Finish(chain, at) => vec![Act::Finish(chain, at - 1)],
+            Act::Finish(0, _, 0) => vec![Act::Proven],
+            Act::Finish(stage, _, 0) => {
+                let mut waits = lasts(&problem.after, stage - 1, Act::Finish);
+                waits.push(Act::Proven);
+                waits
+            }
+            Act::Finish(stage, chain, at) => vec![Act::Finish(stage, chain, at - 1)],
         }
     };
     for task in tasks.iter_mut() {
         task.after = waits(task.act).into_iter().filter_map(|act| place.get(&act).copied()).collect();
     }
+}
+
+/// The last task of every chain of a stage.
+fn lasts(stages: &[Vec<Chain>], stage: usize, act: fn(usize, usize, usize) -> Act) -> Vec<Act> {
+    let last = |(at, chain): (usize, &Chain)| Some(act(stage, at, chain.tasks.len().checked_sub(1)?));
+    stages[stage].iter().enumerate().filter_map(last).collect()
 }

@@ -31,14 +31,14 @@ pub struct Problem {
     pub crew: u16,
     /// When work may be done, in rising order, none over another.
     pub windows: Vec<Window>,
-    /// Done before any circuit is lifted; each chain by one technician, in the order given.
-    pub before: Vec<Chain>,
+    /// Done before any circuit is lifted: stage after stage, in each every chain by one technician.
+    pub before: Vec<Vec<Chain>>,
     /// New modules that circuits go to.
     pub modules: Vec<Module>,
     /// Circuits that move; in the order in which equals are taken.
     pub lines: Vec<Line>,
-    /// Done when everything is proven; each chain by one technician.
-    pub after: Vec<Chain>,
+    /// Done when everything is proven: stage after stage, in each every chain by one technician.
+    pub after: Vec<Vec<Chain>>,
     /// Side by side, fire circuits move only in hours of this kind; none: in any.
     pub fire_hours: Option<Presence>,
     /// The most minutes that fire circuits may be out within 24 h; none: no limit in hours.

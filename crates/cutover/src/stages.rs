@@ -4,10 +4,28 @@
 //! technician or a shorter task never makes the stage end later.
 
 use crate::calendar::Calendar;
-use crate::problem::{NoPlan, Task};
+use crate::problem::{Chain, NoPlan, Task};
 
 /// Start of every task of every chain.
 pub(crate) type Starts = Vec<Vec<u32>>;
+
+/// One stage after the other: the starts of every stage, and the end of the last.
+pub(crate) fn stages(
+    calendar: &Calendar,
+    crew: u16,
+    from: u32,
+    stages: &[Vec<Chain>],
+) -> Result<(Vec<Starts>, u32), NoPlan> {
+    let mut all = Vec::with_capacity(stages.len());
+    let mut at = from;
+    for chains in stages {
+        let chains: Vec<&[Task]> = chains.iter().map(|chain| chain.tasks.as_slice()).collect();
+        let (starts, end) = stage(calendar, crew, at, &chains)?;
+        all.push(starts);
+        at = end;
+    }
+    Ok((all, at))
+}
 
 /// Places chains from a minute on; their starts, and the end of the last.
 pub(crate) fn stage(

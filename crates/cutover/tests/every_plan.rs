@@ -1,5 +1,6 @@
 //! Small work against every plan that there is: all starts of all tasks, minute by minute.
 
+#[expect(dead_code, reason = "the laws need all of it")]
 mod common;
 
 use common::{Size, cost, work};

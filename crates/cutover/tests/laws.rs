@@ -57,7 +57,7 @@ proptest! {
             minutes.extend([&mut line.lift, &mut line.land, &mut line.prove]);
         }
         minutes.extend(longer.modules.iter_mut().map(|module| &mut module.wake));
-        minutes.extend(longer.before.iter_mut().flat_map(|chain| &mut chain.tasks).map(|task| &mut task.minutes));
+        minutes.extend(longer.before.iter_mut().flatten().flat_map(|chain| &mut chain.tasks).map(|task| &mut task.minutes));
         let at = which.index(minutes.len());
         *minutes[at] *= 2;
         if let (Some(short), Some(Ok(long))) = (best(&problem), best(&longer)) {

@@ -109,7 +109,8 @@ pub(crate) const STANDBY: &[Key] = &[
 ];
 pub(crate) const FACTOR: &[Key] = &["name", "times", "up_to"];
 pub(crate) const RECHARGE: &[Key] = &["share", "within"];
-pub(crate) const RULE_SET: &[Key] = &["id", "title", "standby", "clause"];
+pub(crate) const RULE_SET: &[Key] = &["id", "title", "standby", "impairment", "clause"];
+pub(crate) const IMPAIRMENT: &[Key] = &["after", "asks", "words", "clause", "source"];
 pub(crate) const CLAUSE: &[Key] = &["clause", "asks", "source"];
 
 pub(crate) const HABITS: &[Key] =
@@ -141,7 +142,8 @@ pub(crate) const PLACE: &[Key] = &["near", "tapped"];
 pub(crate) const MINUTES: &[Key] = &["meter", "wait", "trip", "far", "feed", "second_visit"];
 pub(crate) const VAN: &[Key] = &["carries"];
 
-pub(crate) const LABOUR: &[Key] = &["id", "basis", "task"];
+pub(crate) const LABOUR: &[Key] = &["id", "basis", "task", "weight"];
+pub(crate) const DUTY_WEIGHT: &[Key] = &["empty", "occupied", "basis"];
 pub(crate) const EFFORT: &[Key] = &["minutes", "per", "basis"];
 
 /// Every table of profiles and rule sets with the keys that the reader accepts in it. A profile's own keys
@@ -170,6 +172,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("standby", STANDBY),
     ("factor", FACTOR),
     ("recharge", RECHARGE),
+    ("impairment", IMPAIRMENT),
     ("rule_set", RULE_SET),
     ("clause", CLAUSE),
     ("habits", HABITS),
@@ -182,5 +185,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("van", VAN),
     ("labour", LABOUR),
     ("task", crate::labour::TASK_KEYS),
+    ("weight", crate::weight::DUTY_KEYS),
+    ("duty_weight", DUTY_WEIGHT),
     ("effort", EFFORT),
 ];

@@ -2,6 +2,8 @@
 
 use quantity::{Interval, Minutes};
 
+use crate::weight::{DUTY_KEYS, DutyWeight};
+
 macro_rules! tasks {
     ($($(#[doc = $doc:literal])* $name:ident = $word:literal, $title:literal;)*) => {
         /// A piece of work that is counted one by one.
@@ -116,6 +118,8 @@ pub struct Labour {
     pub basis: String,
     /// One for each of [`Task::ALL`], in that order.
     pub(crate) efforts: Vec<Effort>,
+    /// One for each duty, in the order of [`DUTY_KEYS`].
+    pub(crate) weights: Vec<DutyWeight>,
 }
 
 /// How long a task takes.
@@ -134,6 +138,12 @@ impl Labour {
     #[must_use]
     pub fn effort(&self, task: Task) -> &Effort {
         &self.efforts[task as usize]
+    }
+
+    /// What a minute without a circuit of this duty weighs; none where the word is no duty of the job file.
+    #[must_use]
+    pub fn weight(&self, duty: &str) -> Option<&DutyWeight> {
+        self.weights.get(DUTY_KEYS.iter().position(|key| *key == duty)?)
     }
 
     /// How long `count` of `task` take.

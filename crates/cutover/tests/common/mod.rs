@@ -5,12 +5,12 @@ use proptest::prelude::*;
 
 /// Sizes of random work.
 #[derive(Clone, Copy)]
-pub struct Size {
-    pub lines: usize,
-    pub minutes: u32,
-    pub windows: usize,
-    pub window: u32,
-    pub chains: usize,
+pub(crate) struct Size {
+    pub(crate) lines: usize,
+    pub(crate) minutes: u32,
+    pub(crate) windows: usize,
+    pub(crate) window: u32,
+    pub(crate) chains: usize,
 }
 
 fn line(size: Size) -> impl Strategy<Value = Line> {
@@ -45,7 +45,7 @@ fn windows(size: Size) -> impl Strategy<Value = Vec<Window>> {
     })
 }
 
-pub fn work(size: Size) -> impl Strategy<Value = Problem> {
+pub(crate) fn work(size: Size) -> impl Strategy<Value = Problem> {
     let lines = proptest::collection::vec(line(size), 0..=size.lines);
     let chain = proptest::collection::vec(1..=size.minutes, 1..3);
     let chains = proptest::collection::vec(chain, 0..=size.chains);
@@ -60,7 +60,8 @@ pub fn work(size: Size) -> impl Strategy<Value = Problem> {
             let chain = |(at, minutes): (usize, Vec<u32>)| Chain {
                 tasks: minutes.into_iter().map(|minutes| Task { tag: format!("P{at}"), minutes }).collect(),
             };
-            let before: Vec<Chain> = chains.into_iter().enumerate().map(chain).collect();
+            let chains: Vec<Chain> = chains.into_iter().enumerate().map(chain).collect();
+            let before: Vec<Vec<Chain>> = chains.chunks(2).map(<[Chain]>::to_vec).collect();
             Problem {
                 way: if swap { Way::Swap } else { Way::SideBySide },
                 crew,
@@ -91,8 +92,8 @@ fn crew_of(problem: &Problem, act: Act) -> usize {
 
 fn minutes_of(problem: &Problem, act: Act) -> u32 {
     match act {
-        Act::Prepare(chain, at) => problem.before[chain].tasks[at].minutes,
-        Act::Finish(chain, at) => problem.after[chain].tasks[at].minutes,
+        Act::Prepare(stage, chain, at) => problem.before[stage][chain].tasks[at].minutes,
+        Act::Finish(stage, chain, at) => problem.after[stage][chain].tasks[at].minutes,
         Act::Lift(line) => problem.lines[line].lift,
         Act::Land(line) => problem.lines[line].land,
         Act::Prove(line) => problem.lines[line].prove,
@@ -103,7 +104,7 @@ fn minutes_of(problem: &Problem, act: Act) -> u32 {
 }
 
 /// What a circuit costs, minute by minute.
-pub fn cost(problem: &Problem, line: usize, from: u32, to: u32) -> u64 {
+pub(crate) fn cost(problem: &Problem, line: usize, from: u32, to: u32) -> u64 {
     let line = &problem.lines[line];
     let occupied = |minute: u32| {
         let of = |window: &Window| (window.from..window.to).contains(&minute);
@@ -113,7 +114,7 @@ pub fn cost(problem: &Problem, line: usize, from: u32, to: u32) -> u64 {
 }
 
 /// Everything that must hold of a plan.
-pub fn holds(problem: &Problem, plan: &Plan) {
+pub(crate) fn holds(problem: &Problem, plan: &Plan) {
     let find = |act: Act| -> &Planned {
         let found: Vec<&Planned> = plan.tasks.iter().filter(|task| task.act == act).collect();
         assert_eq!(found.len(), 1, "{act:?} stands once");
@@ -138,13 +139,7 @@ pub fn holds(problem: &Problem, plan: &Plan) {
     let gate = find(Act::Gate);
     let fire: Vec<usize> = (0..problem.lines.len()).filter(|line| problem.lines[*line].fire).collect();
     let mut dead = Vec::new();
-    for (chain, tasks) in problem.before.iter().enumerate() {
-        for at in 0..tasks.tasks.len() {
-            let task = find(Act::Prepare(chain, at));
-            assert!(task.end <= gate.start);
-            assert!(at == 0 || find(Act::Prepare(chain, at - 1)).end <= task.start);
-        }
-    }
+    stages(&problem.before, &find, Act::Prepare, 0, gate.start);
     match problem.way {
         Way::SideBySide => {
             for line in 0..problem.lines.len() {
@@ -161,11 +156,33 @@ pub fn holds(problem: &Problem, plan: &Plan) {
     assert_eq!(plan.exposure, sum);
     assert!(plan.bound <= plan.exposure);
     let proven = dead.iter().map(|(_, to)| *to).max().unwrap_or(gate.start);
-    for chain in 0..problem.after.len() {
-        assert!(find(Act::Finish(chain, 0)).start >= proven);
-    }
+    stages(&problem.after, &find, Act::Finish, proven, plan.end);
     limits(problem, plan, &fire, &dead);
     curve(problem, plan, &dead);
+}
+
+/// Stages one after the other, chains in their order.
+fn stages<'p>(
+    stages: &[Vec<Chain>],
+    find: &dyn Fn(Act) -> &'p Planned,
+    act: fn(usize, usize, usize) -> Act,
+    from: u32,
+    to: u32,
+) {
+    let mut ended = from;
+    for (stage, chains) in stages.iter().enumerate() {
+        let mut end = ended;
+        for (chain, one) in chains.iter().enumerate() {
+            let mut last = ended;
+            for at in 0..one.tasks.len() {
+                let task = find(act(stage, chain, at));
+                assert!(task.start >= last && task.end <= to);
+                last = task.end;
+            }
+            end = end.max(last);
+        }
+        ended = end;
+    }
 }
 
 fn side(problem: &Problem, plan: &Plan, fire: &[usize], dead: &[(u32, u32)]) {
