@@ -1,6 +1,7 @@
 //! The serialisable twins of what is shown: `docs/format.md`, section 4, once for command line, pages and
 //! phone. Ohms, volts, amperes and hours are plain numbers; an infinite bound is null.
 
+pub mod cutover;
 pub mod identify;
 
 use circuit::{Fault, MeterRow, Remedy, State, Study};
@@ -18,6 +19,7 @@ mod supplies;
 pub use smoke::{HeadJson, SmokeJson};
 pub use supplies::*;
 
+pub use cutover::CutoverJson;
 pub use identify::IdentifyJson;
 
 /// What `assess --json` prints.

@@ -38,6 +38,27 @@ pub enum Act {
     Finish(usize, usize, usize),
 }
 
+impl Act {
+    /// The word in JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Prepare(..) => "prepare",
+            Self::Gate => "gate",
+            Self::Lift(_) => "lift",
+            Self::Lifted => "lifted",
+            Self::Land(_) => "land",
+            Self::FireLanded => "fire-landed",
+            Self::Wake(_) => "wake",
+            Self::Prove(_) => "prove",
+            Self::Move(_) => "move",
+            Self::FireProven => "fire-proven",
+            Self::Proven => "proven",
+            Self::Finish(..) => "finish",
+        }
+    }
+}
+
 /// One piece of work in its place.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Planned {

@@ -24,6 +24,7 @@ pub(crate) const JOB: &[Key] = &[
     "area",
     "user",
     "history",
+    "cutover",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
@@ -110,6 +111,31 @@ pub(crate) const USER: &[Key] = &["number", "name", "may"];
 pub(crate) const HISTORY: &[Key] =
     &["time", "date", "account", "code", "zone", "area", "event", "order", "shift"];
 
+pub(crate) const CUTOVER: &[Key] = &[
+    "way",
+    "crew",
+    "start",
+    "hours",
+    "impairment",
+    "impairment_reason",
+    "weights",
+    "dummy_resistors",
+    "notes",
+];
+pub(crate) const CUTOVER_HOURS: &[Key] = &["days", "from", "to", "building"];
+pub(crate) const CUTOVER_WEIGHTS: &[Key] = &[
+    "intrusion",
+    "hold-up",
+    "smoke",
+    "heat",
+    "manual-call",
+    "waterflow",
+    "valve",
+    "tamper",
+    "technical",
+    "sounder",
+];
+
 /// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
 pub const TABLES: &[(&str, &[&str])] = &[
     ("job", JOB),
@@ -135,4 +161,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("area", AREA),
     ("user", USER),
     ("history", HISTORY),
+    ("cutover", CUTOVER),
+    ("cutover_hours", CUTOVER_HOURS),
+    ("cutover_weights", CUTOVER_WEIGHTS),
 ];

@@ -10,6 +10,7 @@
 
 mod change;
 mod check;
+mod cutover;
 mod feeding;
 mod finding;
 mod keys;
@@ -19,6 +20,7 @@ mod schema;
 mod station;
 
 pub use change::{Applied, Change, ChangeError, NewValue, Noted, TableRef, Undo};
+pub use cutover::{Cutover, CutoverStart, CutoverWay, Day, Weekday, WorkHours, time_of_day, whole_minutes};
 pub use feeding::Feeding;
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;

@@ -52,6 +52,8 @@ pub struct Job {
     pub users: Vec<User>,
     /// `[history]`
     pub history: Option<HistoryMap>,
+    /// `[cutover]`
+    pub cutover: crate::cutover::Cutover,
     /// Every default that was used because the file is silent, in the order of the format.
     pub defaults: Vec<DefaultUsed>,
 }

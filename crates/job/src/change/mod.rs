@@ -219,6 +219,7 @@ impl TableRef {
             Self::Single("panel") => keys::PANEL,
             Self::Single("station") => keys::STATION,
             Self::Single("history") => keys::HISTORY,
+            Self::Single("cutover") => keys::CUTOVER,
             Self::Named("enclosure", _) => keys::ENCLOSURE,
             Self::Named("module", _) => keys::MODULE,
             Self::Named("device", _) => keys::DEVICE,

@@ -1,6 +1,7 @@
 //! From a text to a [`Job`]: every table, every default, every error.
 
 mod circuit;
+mod cutover;
 mod equipment;
 mod reading;
 mod site;
@@ -55,6 +56,7 @@ impl Job {
             areas: station::areas(&root),
             users: station::users(&root),
             history: station::history(&root),
+            cutover: cutover::cutover(&root),
             defaults,
         };
         crate::check::references(&job, &unread(&root, &job), document.problems());

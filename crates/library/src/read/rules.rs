@@ -50,7 +50,8 @@ fn after(text: &str) -> Result<Option<Hours>, Misread> {
     if text == "at once" {
         return Ok(None);
     }
-    let hours = quantity::parse::<Hours>(text).map_err(|error| Misread::from(error.at, error.text, ACCEPT))?;
+    let hours =
+        quantity::parse::<Hours>(text).map_err(|error| Misread::from(error.at, error.text, ACCEPT))?;
     if hours.0 > 0.0 && hours.0 <= 24.0 {
         Ok(Some(hours))
     } else {
