@@ -11,8 +11,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "library", "job",
-            "document", "network", "quantity",
+            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "cutover", "library",
+            "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
@@ -28,7 +28,10 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.
-    ("assess", &["circuit", "supply", "identify", "cutover", "library", "job", "document", "network", "quantity"]),
+    (
+        "assess",
+        &["circuit", "supply", "identify", "cutover", "library", "job", "document", "network", "quantity"],
+    ),
     ("circuit", &["library", "job", "network", "quantity"]),
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
     ("supply", &["library", "job", "network", "quantity"]),

@@ -1,5 +1,6 @@
 //! The cut-over of a job: its tasks, their order, what is unprotected when, and the method statement.
 
+mod chart;
 mod clock;
 mod law;
 mod method;
@@ -13,6 +14,7 @@ use job::{Circuit, CutoverWay, Finding, Job};
 use library::Library;
 use quantity::Ohms;
 
+pub use chart::{ChartBar, ChartDay, ChartRow};
 pub use clock::Clock;
 pub use law::{Limit, Rule};
 pub use method::{Phase, Step};
@@ -114,7 +116,11 @@ pub fn cutover<'a>(assessment: &Assessment<'a>, asked: CutoverAsked) -> Cutover<
 impl Cutover<'_> {
     /// Fire circuits that move.
     pub fn fire(&self) -> impl Iterator<Item = &Circuit> {
-        self.circuits.iter().zip(&self.problem.lines).filter(|(_, line)| line.fire).map(|(circuit, _)| *circuit)
+        self.circuits
+            .iter()
+            .zip(&self.problem.lines)
+            .filter(|(_, line)| line.fire)
+            .map(|(circuit, _)| *circuit)
     }
 
     /// The answer in a sentence, the same on every face.
@@ -156,11 +162,16 @@ impl Cutover<'_> {
         }
         let out = clock::length(plan.outage.worst);
         match &self.limit {
-            None => format!(" The fire alarm is out for {out} within 24 h; no rule here names a limit in hours."),
+            None => {
+                format!(" The fire alarm is out for {out} within 24 h; no rule here names a limit in hours.")
+            }
             Some(limit) => {
                 let allowed = clock::length(limit.minutes);
                 let verdict = if plan.outage.worst > limit.minutes { "beyond" } else { "within" };
-                format!(" The fire alarm is out for {out} within 24 h, {verdict} the {allowed} of {}.", limit.clause)
+                format!(
+                    " The fire alarm is out for {out} within 24 h, {verdict} the {allowed} of {}.",
+                    limit.clause
+                )
             }
         }
     }

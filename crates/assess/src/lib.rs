@@ -22,7 +22,8 @@ pub mod wire;
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
 pub use cutover::{
-    CUTOVER_NODES, Clock, Cutover, CutoverAsked, Dummy, Field, Limit, Notice, Phase, Rule, Step, cutover,
+    CUTOVER_NODES, ChartBar, ChartDay, ChartRow, Clock, Cutover, CutoverAsked, Dummy, Field, Limit, Notice,
+    Phase, Rule, Step, cutover,
 };
 pub use identify::{identify, with_settled};
 pub use references::check as check_references;

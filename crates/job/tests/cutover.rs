@@ -79,7 +79,9 @@ fn what_is_refused() {
     check(
         "hours = [{ from = \"8:00\", to = \"17:60\" }]",
         &[
-            "3:10: cutover.hours has no `building`", "3:20: `8:00` is no time of day", "3:33: `17:60` is no time of day"
+            "3:10: cutover.hours has no `building`",
+            "3:20: `8:00` is no time of day",
+            "3:33: `17:60` is no time of day",
         ],
     );
 }

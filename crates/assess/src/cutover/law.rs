@@ -5,8 +5,8 @@ use job::{Answer, Finding, Job, Severity, whole_minutes};
 use library::{Asked, Library};
 use quantity::Hours;
 
-use super::clock::{Clock, length};
 use super::Cutover;
+use super::clock::{Clock, length};
 use crate::assess::Assessment;
 
 /// One rule of the site on impairments.
@@ -118,7 +118,10 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
             Severity::Fix,
             "job",
             "not-allocated",
-            format!("No input, or no profile of the module, so not in this order: {}. {dead}", tags.join(", ")),
+            format!(
+                "No input, or no profile of the module, so not in this order: {}. {dead}",
+                tags.join(", ")
+            ),
             "Give each its input, or take it out of use in writing.",
         );
     }
@@ -128,7 +131,10 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
                 Severity::Check,
                 &module.id,
                 "no-steps",
-                format!("The profile {} has no [steps]: the method statement has the common ones alone.", profile.id),
+                format!(
+                    "The profile {} has no [steps]: the method statement has the common ones alone.",
+                    profile.id
+                ),
                 "Type the manual's steps into the profile, each with its proof.",
             );
         }
@@ -141,7 +147,9 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
 fn used<'a>(assessment: &Assessment<'a>) -> Vec<(&'a job::Module, &'a library::Profile)> {
     let job = assessment.job;
     let of = |module: &'a job::Module| {
-        let on = |circuit: &job::Circuit| circuit.input.as_ref().is_some_and(|input| input.module == module.id.value);
+        let on = |circuit: &job::Circuit| {
+            circuit.input.as_ref().is_some_and(|input| input.module == module.id.value)
+        };
         let profile = assessment.library.profiles.get(module.profile.as_ref()?.as_str())?;
         job.circuits.iter().any(on).then_some((module, profile))
     };
@@ -174,7 +182,8 @@ fn gate_findings(cutover: &Cutover, push: &mut Push) {
             Severity::Note,
             "job",
             "no-start",
-            "No date: times are those of day 1, day 2 and so on, and every day counts as a working day.".to_owned(),
+            "No date: times are those of day 1, day 2 and so on, and every day counts as a working day."
+                .to_owned(),
             "Write `start = \"2026-12-01 08:00\"` into [cutover].",
         );
     }
@@ -200,7 +209,10 @@ fn fire_findings(cutover: &Cutover, push: &mut Push) {
             Severity::Check,
             "job",
             "impairment-ask",
-            format!("How long a fire alarm may be out within 24 h is said in more than one way: {}.", rules.join("; ")),
+            format!(
+                "How long a fire alarm may be out within 24 h is said in more than one way: {}.",
+                rules.join("; ")
+            ),
             "Ask the authority which holds here; the clock starts when the first circuit is lifted.",
         );
     }
@@ -224,7 +236,11 @@ fn fire_findings(cutover: &Cutover, push: &mut Push) {
                 Severity::Note,
                 "job",
                 "impairment-by-job",
-                format!("The limit of {} is {}; the rules' own stand beside it.", length(limit.minutes), limit.clause),
+                format!(
+                    "The limit of {} is {}; the rules' own stand beside it.",
+                    length(limit.minutes),
+                    limit.clause
+                ),
                 "Keep the paper with the job.",
             );
         }
@@ -268,7 +284,11 @@ fn exposure_findings(cutover: &Cutover, push: &mut Push) {
             Severity::Fix,
             "job",
             "unprotected-overnight",
-            format!("{} circuits are without protection overnight: {}.", overnight.len(), overnight.join(", ")),
+            format!(
+                "{} circuits are without protection overnight: {}.",
+                overnight.len(),
+                overnight.join(", ")
+            ),
             "Side by side, more technicians, longer hours; else somebody keeps watch, agreed in writing.",
         );
     }

@@ -152,7 +152,8 @@ impl Writer<'_, '_> {
 
     fn gate(&mut self) {
         for ((_, words), said) in GATE.iter().zip(gate(self.assessment.job)) {
-            let proof = if said.is_empty() { "OPEN: nothing is written yet".to_owned() } else { said.to_owned() };
+            let proof =
+                if said.is_empty() { "OPEN: nothing is written yet".to_owned() } else { said.to_owned() };
             self.put(Phase::Gate, "job", [format!("gate: {words}"), proof, String::new(), String::new()]);
         }
         self.put(
@@ -188,7 +189,13 @@ impl Writer<'_, '_> {
             Act::Finish(stage, chain, at) => self.piece(self.work.after[stage][chain][at]),
             Act::Gate => {
                 let words = "GATE: no circuit is lifted before every line above is ticked";
-                self.plain(Phase::Gate, "job", words, "every line above is ticked, the time is written down", "");
+                self.plain(
+                    Phase::Gate,
+                    "job",
+                    words,
+                    "every line above is ticked, the time is written down",
+                    "",
+                );
             }
             Act::Move(line) => {
                 self.module_lands(line);
@@ -238,7 +245,8 @@ impl Writer<'_, '_> {
         match piece {
             Piece::Enclosure(at) => {
                 let enclosure = &job.enclosures[at];
-                let act = format!("mount the new enclosure beside the old one, {}; earth it", enclosure.place);
+                let act =
+                    format!("mount the new enclosure beside the old one, {}; earth it", enclosure.place);
                 self.plain(Phase::Prepare, &enclosure.id, &act, "it hangs firm, the earth is measured", "");
             }
             Piece::Supply(at) => self.supply(at),
@@ -250,14 +258,28 @@ impl Writer<'_, '_> {
             }
             Piece::Bench(at) => {
                 let (id, profile) = self.module(at);
-                let eol = end_resistor(profile, self.work.modules[at].0.mode.as_ref().map(|mode| mode.as_str()));
-                let act = format!("a resistor on every input, no field wiring{eol}; supply it for the check alone");
-                self.plain(Phase::Prepare, &id, &act, "every input reads normal; one opened, one shorted: each is shown", "");
+                let eol =
+                    end_resistor(profile, self.work.modules[at].0.mode.as_ref().map(|mode| mode.as_str()));
+                let act =
+                    format!("a resistor on every input, no field wiring{eol}; supply it for the check alone");
+                self.plain(
+                    Phase::Prepare,
+                    &id,
+                    &act,
+                    "every input reads normal; one opened, one shorted: each is shown",
+                    "",
+                );
             }
             Piece::Programme(at) => {
                 let (id, _) = self.module(at);
                 let act = "programme number, name, area and response of every input of this module";
-                self.plain(Phase::Prepare, &id, act, "the list read back is that of the programming sheet", "");
+                self.plain(
+                    Phase::Prepare,
+                    &id,
+                    act,
+                    "the list read back is that of the programming sheet",
+                    "",
+                );
             }
             Piece::Adapters(at) => self.adapters(at),
             Piece::Wake(at) => self.wakes(at),
@@ -272,11 +294,21 @@ impl Writer<'_, '_> {
                     profile.steps.keys().filter(|phase| !KNOWN.contains(&phase.as_str())).cloned().collect();
                 let others: Vec<&str> = others.iter().map(String::as_str).collect();
                 self.module_phases(at, &others);
-                self.missing(at, "leave_learning", "leave learning and enrolment", "nothing shows that it still learns");
+                self.missing(
+                    at,
+                    "leave_learning",
+                    "leave learning and enrolment",
+                    "nothing shows that it still learns",
+                );
                 self.module_phases(at, &["leave_learning"]);
             }
             Piece::Close(at) => {
-                self.missing(at, "close", "close the cover, trip its tamper once", "a tamper arrives, and restores");
+                self.missing(
+                    at,
+                    "close",
+                    "close the cover, trip its tamper once",
+                    "a tamper arrives, and restores",
+                );
                 self.module_phases(at, &["close"]);
             }
             Piece::OffTest => self.off_test(),
@@ -306,7 +338,8 @@ impl Writer<'_, '_> {
                     .to_owned(),
             ],
         );
-        let profile = supply.profile.as_ref().and_then(|id| self.assessment.library.profiles.get(id.as_str()));
+        let profile =
+            supply.profile.as_ref().and_then(|id| self.assessment.library.profiles.get(id.as_str()));
         if let Some(profile) = profile {
             let phases: Vec<String> = profile.steps.keys().cloned().collect();
             for phase in phases {
@@ -318,20 +351,35 @@ impl Writer<'_, '_> {
     fn adapters(&mut self, at: usize) {
         for line in 0..self.work.circuits.len() {
             let here = self.work.problem.lines[line].module == at;
-            let Some(remedy) = self.work.remedies[line].clone().filter(|remedy| here && remedy.at_terminals) else {
+            let Some(remedy) = self.work.remedies[line].clone().filter(|remedy| here && remedy.at_terminals)
+            else {
                 continue;
             };
             let tag = self.work.circuits[line].tag.value.clone();
             let act = format!("at the new terminals of {}: {}", input(self.work.circuits[line]), remedy.text);
-            self.plain(Phase::Prepare, &tag, &act, "the resistors are measured before they are fitted", "take them out");
+            self.plain(
+                Phase::Prepare,
+                &tag,
+                &act,
+                "the resistors are measured before they are fitted",
+                "take them out",
+            );
         }
     }
 
     fn wakes(&mut self, at: usize) {
         let phases = [
-            ("power_up", "mains, then battery, unless the manual says otherwise", "no trouble is shown, the volts lie in their range"),
+            (
+                "power_up",
+                "mains, then battery, unless the manual says otherwise",
+                "no trouble is shown, the volts lie in their range",
+            ),
             ("enrol_module", "enrol the module itself", "its identity is that of its label"),
-            ("prove_outputs", "operate every output and the smoke reset over the link", "each is heard or measured, and restores"),
+            (
+                "prove_outputs",
+                "operate every output and the smoke reset over the link",
+                "each is heard or measured, and restores",
+            ),
         ];
         for ((phase, act, proof), own) in phases.into_iter().zip(AWAKE_FIRST) {
             self.missing(at, phase, act, proof);
@@ -378,14 +426,24 @@ impl Writer<'_, '_> {
         let circuit = self.work.circuits[line];
         let act = format!("lift {}, ends apart", old_terminal(circuit));
         let undoes = format!("land it on {} again", old_terminal(circuit));
-        self.plain(Phase::Circuit, &circuit.tag.value.clone(), &act, "tagged, ends apart, on the unprotected list", &undoes);
+        self.plain(
+            Phase::Circuit,
+            &circuit.tag.value.clone(),
+            &act,
+            "tagged, ends apart, on the unprotected list",
+            &undoes,
+        );
     }
 
     fn lands(&mut self, line: usize) {
         let circuit = self.work.circuits[line];
         let act = format!("measure; {}land on {}", self.change(line), input(circuit));
         let (proof, caution) = (self.measured(circuit), caution(circuit));
-        self.put(Phase::Circuit, &circuit.tag.value.clone(), [act, proof, "lift it again".to_owned(), caution]);
+        self.put(
+            Phase::Circuit,
+            &circuit.tag.value.clone(),
+            [act, proof, "lift it again".to_owned(), caution],
+        );
     }
 
     fn proves(&mut self, line: usize) {
@@ -438,7 +496,10 @@ fn end_resistor(profile: &Profile, mode: Option<&str>) -> String {
 }
 
 fn input(circuit: &Circuit) -> String {
-    circuit.input.as_ref().map_or("its input".to_owned(), |input| format!("{}.{}", input.module, input.number))
+    circuit
+        .input
+        .as_ref()
+        .map_or("its input".to_owned(), |input| format!("{}.{}", input.module, input.number))
 }
 
 fn old_terminal(circuit: &Circuit) -> String {
@@ -459,7 +520,10 @@ fn alarm(circuit: &Circuit) -> String {
 /// What can hurt at this circuit.
 fn caution(circuit: &Circuit) -> String {
     let has = |wanted: fn(&Part) -> bool| {
-        circuit.network.as_ref().is_some_and(|network| network.elements().iter().any(|element| wanted(&element.part)))
+        circuit
+            .network
+            .as_ref()
+            .is_some_and(|network| network.elements().iter().any(|element| wanted(&element.part)))
     };
     let mut cautions = Vec::new();
     if circuit.duty.is_some_and(Duty::is_fire) {

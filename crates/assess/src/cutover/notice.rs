@@ -1,7 +1,7 @@
 //! Texts to people: a fire-watch notice, station, owner, authority. Fields, to be filled in and signed by people.
 
-use super::clock::length;
 use super::Cutover;
+use super::clock::length;
 
 /// A line of a form: empty where a person fills it in.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -27,8 +27,7 @@ pub struct Notice {
     pub cautions: Vec<String>,
 }
 
-const PEOPLE_DECIDE: &str =
-    "Local code and the authority having jurisdiction decide; this text is a draft that a person fills in and signs.";
+const PEOPLE_DECIDE: &str = "Local code and the authority having jurisdiction decide; this text is a draft that a person fills in and signs.";
 
 pub(crate) fn notices(cutover: &Cutover) -> Vec<Notice> {
     let mut all = Vec::new();
@@ -68,7 +67,10 @@ fn out(cutover: &Cutover) -> Vec<Field> {
     let mut fields: Vec<Field> = plan.outage.intervals.iter().map(one).collect();
     fields.push(field("Within any 24 h, at most", length(plan.outage.worst)));
     if let Some(limit) = &cutover.limit {
-        fields.push(field("Limit that bounds the plan", format!("{}, {}", length(limit.minutes), limit.clause)));
+        fields.push(field(
+            "Limit that bounds the plan",
+            format!("{}, {}", length(limit.minutes), limit.clause),
+        ));
     }
     fields
 }
@@ -76,7 +78,10 @@ fn out(cutover: &Cutover) -> Vec<Field> {
 fn rules(cutover: &Cutover) -> Vec<String> {
     let rule = |rule: &super::Rule| format!("{}: {} ({}).", rule.after_written(), rule.words, rule.clause);
     let mut all: Vec<String> = cutover.rules.iter().map(rule).collect();
-    all.push("Ask the authority which of them holds here; the clock starts when the first circuit is lifted.".to_owned());
+    all.push(
+        "Ask the authority which of them holds here; the clock starts when the first circuit is lifted."
+            .to_owned(),
+    );
     all
 }
 
@@ -106,8 +111,10 @@ fn fire_watch(cutover: &Cutover) -> Notice {
         blank("Posted at, by, time"),
     ]);
     let mut cautions = rules(cutover);
-    cautions.push("Whoever keeps watch does nothing else meanwhile. Hot work and other risks stop.".to_owned());
-    cautions.push("A tag hangs at the control unit and at every annunciator until the alarm is back.".to_owned());
+    cautions
+        .push("Whoever keeps watch does nothing else meanwhile. Hot work and other risks stop.".to_owned());
+    cautions
+        .push("A tag hangs at the control unit and at every annunciator until the alarm is back.".to_owned());
     cautions.push(PEOPLE_DECIDE.to_owned());
     Notice {
         id: "fire-watch",
@@ -135,7 +142,8 @@ fn authority(cutover: &Cutover) -> Notice {
     Notice {
         id: "authority",
         title: "To the authority having jurisdiction",
-        text: "A planned impairment of a fire alarm, for the replacement of its control equipment.".to_owned(),
+        text: "A planned impairment of a fire alarm, for the replacement of its control equipment."
+            .to_owned(),
         fields,
         cautions,
     }
@@ -171,7 +179,8 @@ fn station(cutover: &Cutover) -> Notice {
     Notice {
         id: "station",
         title: "To the monitoring station",
-        text: "Both accounts on test for the cut-over; signals will come from old and new equipment.".to_owned(),
+        text: "Both accounts on test for the cut-over; signals will come from old and new equipment."
+            .to_owned(),
         fields,
         cautions: vec![
             "On test means that nobody is sent: the people in the building are told so.".to_owned(),

@@ -116,7 +116,10 @@ pub(crate) fn work<'a>(
     let at: Vec<(&Module, &Profile)> = work.modules.clone();
     work.problem.modules = at
         .iter()
-        .map(|(module, profile)| Awake { tag: module.id.value.clone(), wake: wake(job, library, module, profile) })
+        .map(|(module, profile)| Awake {
+            tag: module.id.value.clone(),
+            wake: wake(job, library, module, profile),
+        })
         .collect();
     stages(job, library, &mut work);
     let sum = total(&work.problem);
@@ -128,7 +131,8 @@ pub(crate) fn work<'a>(
 /// Modules that circuits go to and that have a profile.
 fn used_modules<'a>(job: &'a Job, library: &'a Library) -> Vec<(&'a Module, &'a Profile)> {
     let used = |module: &&Module| {
-        let on = |circuit: &Circuit| circuit.input.as_ref().is_some_and(|input| input.module == module.id.value);
+        let on =
+            |circuit: &Circuit| circuit.input.as_ref().is_some_and(|input| input.module == module.id.value);
         job.circuits.iter().any(on)
     };
     let of = |module: &'a Module| {
@@ -142,9 +146,10 @@ fn used_modules<'a>(job: &'a Job, library: &'a Library) -> Vec<(&'a Module, &'a 
 fn lines<'a>(assessment: &Assessment<'a>, work: &mut Work<'a>) {
     let (job, library) = (assessment.job, assessment.library);
     for (circuit, remedy) in job.circuits.iter().zip(chosen_remedies(assessment)) {
-        let module = circuit.input.as_ref().and_then(|input| {
-            work.modules.iter().position(|(module, _)| module.id.value == input.module)
-        });
+        let module = circuit
+            .input
+            .as_ref()
+            .and_then(|input| work.modules.iter().position(|(module, _)| module.id.value == input.module));
         let Some(module) = module else {
             work.left_out.push(circuit);
             continue;
@@ -220,7 +225,9 @@ fn stages(job: &Job, library: &Library, work: &mut Work) {
     let mut enclosures: Vec<Vec<Piece>> = Vec::new();
     for (at, enclosure) in job.enclosures.iter().enumerate() {
         let mut chain = vec![Piece::Enclosure(at)];
-        let here = |it: &Option<document::Located<String>>| it.as_ref().is_some_and(|it| it.value == enclosure.id.value);
+        let here = |it: &Option<document::Located<String>>| {
+            it.as_ref().is_some_and(|it| it.value == enclosure.id.value)
+        };
         let supplies = job.supplies.iter().enumerate().filter(|(_, supply)| here(&supply.enclosure));
         chain.extend(supplies.map(|(at, _)| Piece::Supply(at)));
         enclosures.push(chain);
@@ -263,7 +270,8 @@ fn adapters(work: &Work, module: usize) -> usize {
 }
 
 fn chains(job: &Job, library: &Library, work: &Work, stages: &[Vec<Vec<Piece>>]) -> Vec<Vec<Chain>> {
-    let task = |piece: &Piece| Task { tag: title(job, work, *piece), minutes: takes(job, library, work, *piece) };
+    let task =
+        |piece: &Piece| Task { tag: title(job, work, *piece), minutes: takes(job, library, work, *piece) };
     let chain = |pieces: &Vec<Piece>| Chain { tasks: pieces.iter().map(task).collect() };
     stages.iter().map(|chains| chains.iter().map(chain).collect()).collect()
 }
@@ -351,7 +359,9 @@ fn dummy(circuit: &Circuit) -> Dummy {
         None => (None, "no reading at rest: measure before lifting, then choose".to_owned()),
     };
     let text = if duty_first {
-        format!("{text}; a two-wire smoke circuit of the old panel wants its own end-of-line resistor, at its rating")
+        format!(
+            "{text}; a two-wire smoke circuit of the old panel wants its own end-of-line resistor, at its rating"
+        )
     } else {
         text
     };

@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::FindingJson;
-use crate::cutover::{Clock, Cutover};
+use crate::cutover::Cutover;
 
 /// What `cutover --json` prints. Minutes count from the midnight before the work begins.
 #[derive(Serialize, JsonSchema, Debug)]
@@ -268,7 +268,11 @@ fn circuits(cutover: &Cutover) -> Vec<MovedJson> {
         let dead = plan.map(|plan| plan.dead[at]);
         MovedJson {
             tag: line.tag.clone(),
-            input: circuit.input.as_ref().map(|input| format!("{}.{}", input.module, input.number)).unwrap_or_default(),
+            input: circuit
+                .input
+                .as_ref()
+                .map(|input| format!("{}.{}", input.module, input.number))
+                .unwrap_or_default(),
             module: cutover.problem.modules[line.module].tag.clone(),
             duty: circuit.duty.map(job::Duty::word),
             fire: line.fire,

@@ -1,6 +1,6 @@
 //! `schema`: the JSON Schema of what Loopwright reads and prints.
 
-use assess::wire::{AssessmentJson, ErrorsJson, IdentifyJson};
+use assess::wire::{AssessmentJson, CutoverJson, ErrorsJson, IdentifyJson};
 
 use super::check::CheckJson;
 use super::history::HistoryJson;
@@ -20,6 +20,7 @@ pub(crate) fn run(of: SchemaOf) -> Outcome {
         SchemaOf::Check => print_json(&schemars::schema_for!(CheckJson)),
         SchemaOf::Identify => print_json(&IdentifyJson::schema()),
         SchemaOf::Assess => print_json(&AssessmentJson::schema()),
+        SchemaOf::Cutover => print_json(&CutoverJson::schema()),
         SchemaOf::Explain => print_json(&schemars::schema_for!(ExplainJson)),
         SchemaOf::Pack => print_json(&schemars::schema_for!(PackJson)),
         SchemaOf::Receive => print_json(&schemars::schema_for!(SignalJson<'_>)),

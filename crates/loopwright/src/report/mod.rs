@@ -2,6 +2,7 @@
 
 pub(crate) mod answer;
 pub(crate) mod circuit;
+pub(crate) mod cutover;
 pub(crate) mod finding;
 pub(crate) mod page;
 pub(crate) mod pair;
