@@ -145,7 +145,10 @@ impl Cutover<'_> {
             "{} circuits go over {} in {} of work by {people}, {} to {}; {dead} circuit-minutes without protection, \
              {} weighted ({gap}), none longer than {}.",
             self.circuits.len(),
-            self.way.word(),
+            match self.way {
+                Way::SideBySide => "side by side",
+                Way::Swap => "in a swap",
+            },
             clock::length(busy(plan)),
             self.clock.written(plan.tasks.first().map_or(0, |task| task.start)),
             self.clock.written(plan.end),
@@ -193,6 +196,15 @@ impl Cutover<'_> {
             Act::FireProven => "fire circuits proven".to_owned(),
             Act::Proven => "all proven".to_owned(),
         }
+    }
+
+    /// Where a task is done: the input and the place of its circuit; empty for others.
+    #[must_use]
+    pub fn place(&self, act: Act) -> String {
+        let (Act::Move(line) | Act::Land(line) | Act::Prove(line)) = act else { return String::new() };
+        let circuit = self.circuits[line];
+        let input = circuit.input.as_ref().map(|input| format!("{}.{} ", input.module, input.number));
+        format!("{}{}", input.unwrap_or_default(), circuit.place).trim_end().to_owned()
     }
 
     /// What a circuit was read as at rest, as far as the job says.

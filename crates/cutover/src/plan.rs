@@ -152,7 +152,7 @@ pub(crate) struct Middle {
 }
 
 /// Puts a cut-over in order: the least exposure among the plans that keep fire circuits out of service beyond the limit
-/// for the least time; side by side equals by the earlier end, then by the order of the circuits.
+/// for the least time; side by side equals by the window in which all is done, then in the order of the circuits with fire last.
 ///
 /// # Errors
 /// [`NoPlan`] when something does not fit into the hours, or the data contradict themselves.
@@ -184,7 +184,7 @@ pub fn plan(problem: &Problem) -> Result<Plan, NoPlan> {
         status: if middle.proven || middle.bound >= exposure { Status::Optimal } else { Status::Feasible },
         nodes: middle.nodes,
         stopped: middle.stopped,
-        curve: curve(problem, &middle.dead),
+        curve: curve(problem, &calendar, &middle.dead),
         outage: Outage::new(&outs),
         over_limit: middle.over_limit,
         fire_in_parts: middle.fire_in_parts,

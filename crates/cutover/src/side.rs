@@ -38,7 +38,8 @@ impl Item {
 struct Found {
     over: u32,
     cost: u64,
-    end: u32,
+    /// The window in which the last move ends.
+    last: usize,
     starts: Vec<u32>,
 }
 
@@ -261,11 +262,12 @@ impl Search<'_> {
             }
         }
         let over = self.problem.limit.map_or(0, |limit| Outage::new(&outs).worst.saturating_sub(limit));
-        Found { over, cost, end, starts }
+        let last = self.windows.iter().position(|window| end <= window.to).unwrap_or(self.windows.len());
+        Found { over, cost, last, starts }
     }
 
     fn offer(&mut self, found: Found) {
-        let better = |best: &Found| (found.over, found.cost, found.end) < (best.over, best.cost, best.end);
+        let better = |best: &Found| (found.over, found.cost, found.last) < (best.over, best.cost, best.last);
         if self.best.as_ref().is_none_or(better) {
             self.best = Some(found);
         }

@@ -205,7 +205,7 @@ fn ready(problem: &Problem) -> Option<u32> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig::with_cases(150))]
 
     #[test]
     fn no_swap_is_better(mut problem in work(TINY)) {

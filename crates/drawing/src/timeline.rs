@@ -127,7 +127,7 @@ const EIGHTHS: [char; 9] = [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇'
 #[must_use]
 pub fn time_chart(request: &TimeRequest, columns: usize) -> Vec<String> {
     let wide = columns.saturating_sub(NAMES + 1).max(20);
-    let axis = TimeAxis::new(request.spans, wide as f64, 1.0);
+    let axis = TimeAxis::new(request.spans, wide as f64, 2.0);
     let mut lines = vec![days(request, &axis, wide)];
     for row in request.rows {
         let mut chart = Row::of(' ', wide);

@@ -455,7 +455,9 @@ impl Writer<'_, '_> {
     /// `do this; ` where something is to be changed at the device.
     fn change(&self, line: usize) -> String {
         match self.work.remedies[line].as_ref().filter(|remedy| !remedy.at_terminals) {
-            Some(remedy) => format!("{}; ", remedy.text.trim_end_matches('.')),
+            Some(remedy) => {
+                format!("change: {}, and measure again; ", lowered(remedy.text.trim_end_matches('.')))
+            }
             None => String::new(),
         }
     }
@@ -466,7 +468,7 @@ impl Writer<'_, '_> {
         let result = self.assessment.circuits.iter().find(of);
         let rest = result.and_then(|result| result.study.as_ref()?.meter.first());
         match rest {
-            Some(row) => format!("the meter shows {} at rest", row.fed.shown()),
+            Some(row) => format!("the meter shows {} at rest as found", row.fed.shown()),
             None => "the meter shows what was found at rest".to_owned(),
         }
     }
@@ -493,6 +495,12 @@ fn end_resistor(profile: &Profile, mode: Option<&str>) -> String {
         None => module.modes.first(),
     };
     found.and_then(|mode| mode.eol).map_or(String::new(), |eol| format!(", {} each", eol.written()))
+}
+
+/// A sentence inside another one.
+fn lowered(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().collect::<String>() + letters.as_str())
 }
 
 fn input(circuit: &Circuit) -> String {

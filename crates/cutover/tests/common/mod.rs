@@ -259,7 +259,7 @@ fn curve(problem: &Problem, plan: &Plan, dead: &[(u32, u32)]) {
         let is_dead = |line: &usize| (dead[*line].0..dead[*line].1).contains(&minute);
         let lines: Vec<usize> = (0..dead.len()).filter(is_dead).collect();
         let level = plan.curve.iter().rev().find(|level| level.at <= minute);
-        let weight: u64 = lines.iter().map(|line| u64::from(problem.lines[*line].weight)).sum();
+        let weight: u64 = lines.iter().map(|line| cost(problem, *line, minute, minute + 1)).sum();
         assert_eq!(level.map_or((0, 0), |level| (level.count, level.weight)), (lines.len(), weight));
         let told: Vec<(usize, u32)> =
             plan.unprotected_at(minute).iter().map(|one| (one.line, one.since)).collect();

@@ -82,15 +82,7 @@ fn order(page: &mut Page, cutover: &Cutover) {
             format!("to {}", assess::Clock::time(task.end))
         };
         let who: Vec<String> = task.who.iter().map(|who| format!("T{who}")).collect();
-        let place = match task.act {
-            cutover::Act::Move(line) | cutover::Act::Land(line) | cutover::Act::Prove(line) => {
-                let circuit = cutover.circuits[line];
-                let input = circuit.input.as_ref().map(|input| format!("{}.{}", input.module, input.number));
-                format!("{} {}", input.unwrap_or_default(), circuit.place)
-            }
-            _ => String::new(),
-        };
-        rows.push(vec![time, until, who.join(" "), cutover.name(task.act), place]);
+        rows.push(vec![time, until, who.join(" "), cutover.name(task.act), cutover.place(task.act)]);
     }
     flush(page, &mut rows);
 }
