@@ -81,7 +81,8 @@ fn set(assessment: &Assessment, cutover: &Cutover, lead: &Lead) -> Result<Vec<Ch
 /// The sheets of the pack before they are bound.
 #[cfg(test)]
 pub(crate) fn sheets(assessment: &Assessment, lead: &Lead) -> Result<Vec<Sheet>, PackError> {
-    numbered(lead, set(assessment, lead)?)
+    let cutover = assess::cutover(assessment, CutoverAsked::default());
+    numbered(lead, set(assessment, &cutover, lead)?)
 }
 
 /// The summary with its table of contents; how long it is itself decides on which sheets the others stand.
