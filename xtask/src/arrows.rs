@@ -11,8 +11,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "kit", "library", "job",
-            "document", "network", "quantity",
+            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "cutover", "kit",
+            "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
@@ -31,8 +31,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "assess",
         &[
-            "circuit", "supply", "identify", "allocate", "kit", "library", "job", "document", "network",
-            "quantity",
+            "circuit", "supply", "identify", "allocate", "kit", "cutover", "library", "job", "document",
+            "network", "quantity",
         ],
     ),
     ("circuit", &["library", "job", "network", "quantity"]),
@@ -43,6 +43,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     ("allocate", &[]),
     // Plain data: what is needed and why comes from `assess`.
     ("kit", &["quantity"]),
+    // Plain data: minutes and weights.
+    ("cutover", &[]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),
     ("document", &["quantity"]),
