@@ -31,11 +31,13 @@ pub fn broken(files: &[File]) -> Vec<String> {
     broken
 }
 
-/// Whether a file holds what people will read: sources of our crates, profiles, rules, habits, examples, snapshots.
+/// Whether a file holds what people will read: sources of our crates, profiles, rules, habits, labour, examples, snapshots.
 #[must_use]
 pub fn is_printed(path: &str) -> bool {
     let source = path.starts_with("crates/") && path.ends_with(".rs") && path.contains("/src/");
-    let data = ["equipment/", "rules/", "habits/", "examples/"].iter().any(|folder| path.starts_with(folder));
+    let data = ["equipment/", "rules/", "habits/", "labour/", "examples/"]
+        .iter()
+        .any(|folder| path.starts_with(folder));
     source || data || path.ends_with(".snap")
 }
 

@@ -24,6 +24,12 @@ pub(crate) const JOB: &[Key] = &[
     "area",
     "user",
     "history",
+    "rates",
+    "van",
+    "quotation",
+    "allocate",
+    "extension",
+    "cutover",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
@@ -40,8 +46,8 @@ pub(crate) const ASSUME: &[Key] = &[
     "smoke_dry_min",
 ];
 pub(crate) const PANEL: &[Key] = &["profile", "path_out", "power"];
-pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile"];
-pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by"];
+pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile", "beside", "spare"];
+pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by", "tamper"];
 pub(crate) const DEVICE: &[Key] =
     &["id", "profile", "place", "access", "minutes", "made", "fed_by", "connection", "listing"];
 pub(crate) const CIRCUIT: &[Key] = &[
@@ -109,6 +115,38 @@ pub(crate) const AREA: &[Key] = &["number", "name", "entry", "exit", "sounder", 
 pub(crate) const USER: &[Key] = &["number", "name", "may"];
 pub(crate) const HISTORY: &[Key] =
     &["time", "date", "account", "code", "zone", "area", "event", "order", "shift"];
+pub(crate) const RATES: &[Key] =
+    &["currency", "hour", "crew", "day", "travel", "second_visit", "margin", "tax", "valid_days"];
+pub(crate) const VAN: &[Key] = &["part", "value", "count"];
+pub(crate) const QUOTATION: &[Key] = &["customer", "from", "scope", "exclusions", "options"];
+pub(crate) const ALLOCATE: &[Key] =
+    &["offer", "new_modules", "spare", "hour", "money", "annex", "annexes", "keep_numbers", "areas_together"];
+pub(crate) const EXTENSION: &[Key] = &["from", "to", "length", "minutes"];
+
+pub(crate) const CUTOVER: &[Key] = &[
+    "way",
+    "crew",
+    "start",
+    "hours",
+    "impairment",
+    "impairment_reason",
+    "weights",
+    "dummy_resistors",
+    "notes",
+];
+pub(crate) const CUTOVER_HOURS: &[Key] = &["days", "from", "to", "building"];
+pub(crate) const CUTOVER_WEIGHTS: &[Key] = &[
+    "intrusion",
+    "hold-up",
+    "smoke",
+    "heat",
+    "manual-call",
+    "waterflow",
+    "valve",
+    "tamper",
+    "technical",
+    "sounder",
+];
 
 /// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
 pub const TABLES: &[(&str, &[&str])] = &[
@@ -135,4 +173,12 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("area", AREA),
     ("user", USER),
     ("history", HISTORY),
+    ("rates", RATES),
+    ("van", VAN),
+    ("quotation", QUOTATION),
+    ("allocate", ALLOCATE),
+    ("extension", EXTENSION),
+    ("cutover", CUTOVER),
+    ("cutover_hours", CUTOVER_HOURS),
+    ("cutover_weights", CUTOVER_WEIGHTS),
 ];

@@ -1,9 +1,10 @@
-//! What the program knows by itself: the files of `equipment/`, `rules/` and `habits/`, built in.
+//! What the program knows by itself: the files of `equipment/`, `rules/`, `habits/` and `labour/`, built in.
 
 use std::sync::OnceLock;
 
 use document::Source;
 
+use crate::labour::Labour;
 use crate::model::Library;
 
 macro_rules! files {
@@ -20,6 +21,24 @@ const RULES: &[(&str, &str)] = files!["rules": "au-fire", "de-fire", "eu-intrusi
 
 /// Every file of `habits/` without its ending.
 const HABITS: &[(&str, &str)] = files!["habits": "default"];
+
+/// Every file of `labour/` without its ending.
+const LABOUR: &[(&str, &str)] = files!["labour": "default"];
+
+impl Labour {
+    /// The embedded table, typical times from memory: what every other one stands on.
+    ///
+    /// # Panics
+    /// Never: a test reads the embedded file.
+    #[must_use]
+    pub fn embedded() -> &'static Self {
+        static EMBEDDED: OnceLock<Labour> = OnceLock::new();
+        EMBEDDED.get_or_init(|| {
+            let (name, text) = LABOUR[0];
+            Self::read(&Source::new(name, text)).expect("a test reads the embedded labour table")
+        })
+    }
+}
 
 impl Library {
     /// The embedded profiles and rule sets: generic classes with typical values, marked so.
@@ -49,6 +68,12 @@ impl Library {
     pub fn embedded_habits() -> &'static [(&'static str, &'static str)] {
         HABITS
     }
+
+    /// The names and texts of the embedded labour tables.
+    #[must_use]
+    pub fn embedded_labour() -> &'static [(&'static str, &'static str)] {
+        LABOUR
+    }
 }
 
 fn read_all() -> Library {
@@ -61,6 +86,9 @@ fn read_all() -> Library {
     }
     for (name, text) in HABITS {
         library.add_habits(&Source::new(*name, *text)).expect("a test reads every embedded habits file");
+    }
+    for (name, text) in LABOUR {
+        library.add_labour(&Source::new(*name, *text)).expect("a test reads every embedded labour table");
     }
     library
 }

@@ -17,6 +17,8 @@ pub struct Library {
     pub rules: BTreeMap<String, RuleSet>,
     /// Habits by id; the one called `default` is used.
     pub habits: BTreeMap<String, crate::habits::Habits>,
+    /// Labour tables by id; the one called `default` is used ([`Library::working_time`]).
+    pub labour: BTreeMap<String, crate::labour::Labour>,
 }
 
 /// One profile: what the manual of one kind of equipment says.
@@ -304,6 +306,8 @@ pub struct RuleSet {
     pub clauses: Vec<Clause>,
     /// Hours, minutes and margins in numbers, in the order of the file; empty for a set of text alone.
     pub standby: Vec<Requirement>,
+    /// How long a fire alarm may be out of service, in the order of the file.
+    pub impairments: Vec<crate::impairment::Impairment>,
 }
 
 /// One clause of a rule set.

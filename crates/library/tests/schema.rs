@@ -62,7 +62,11 @@ fn every_embedded_file_is_valid() {
             validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
         assert_eq!(errors, Vec::<String>::new(), "{name}");
     }
-    for (of, files) in [("rule_set", Library::embedded_rules()), ("habits", Library::embedded_habits())] {
+    for (of, files) in [
+        ("rule_set", Library::embedded_rules()),
+        ("habits", Library::embedded_habits()),
+        ("labour", Library::embedded_labour()),
+    ] {
         let mut schema = schema();
         for key in ["oneOf", "required"] {
             schema.as_object_mut().unwrap().remove(key);

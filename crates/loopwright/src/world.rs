@@ -14,6 +14,7 @@ use crate::{input, talk};
 const EQUIPMENT: &str = "equipment";
 const RULES: &str = "rules";
 const HABITS: &str = "habits";
+const LABOUR: &str = "labour";
 
 /// A job with the library that it is read with.
 pub(crate) struct World {
@@ -71,19 +72,20 @@ fn library(folders: &[PathBuf], complaints: &mut Vec<Complaint>) -> Library {
             complaints.push(input::about_file(
                 &name,
                 "there is no such folder".to_owned(),
-                "a folder with equipment/*.toml, rules/*.toml or habits/*.toml in it",
+                "a folder with equipment/*.toml, rules/*.toml, habits/*.toml or labour/*.toml in it",
             ));
             continue;
         }
-        if ![EQUIPMENT, RULES, HABITS].iter().any(|inside| folder.join(inside).is_dir()) {
+        if ![EQUIPMENT, RULES, HABITS, LABOUR].iter().any(|inside| folder.join(inside).is_dir()) {
             talk::say(&format!(
-                "{} holds no folder `equipment`, `rules` or `habits`; nothing read from it",
+                "{} holds no folder `equipment`, `rules`, `habits` or `labour`; nothing read from it",
                 folder.display()
             ));
         }
         each_file(&folder.join(EQUIPMENT), complaints, |source| library.add_equipment(source));
         each_file(&folder.join(RULES), complaints, |source| library.add_rules(source));
         each_file(&folder.join(HABITS), complaints, |source| library.add_habits(source));
+        each_file(&folder.join(LABOUR), complaints, |source| library.add_labour(source));
     }
     library
 }

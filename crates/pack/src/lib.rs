@@ -10,9 +10,11 @@
 
 mod book;
 mod csv;
+mod cutover_tables;
 mod desk;
 mod figures;
 mod glyphs;
+mod kit_tables;
 mod options;
 mod pack;
 mod power_figures;

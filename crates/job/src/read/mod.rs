@@ -1,7 +1,10 @@
 //! From a text to a [`Job`]: every table, every default, every error.
 
+mod allocating;
 mod circuit;
+mod cutover;
 mod equipment;
+mod office;
 mod reading;
 mod site;
 mod station;
@@ -55,6 +58,12 @@ impl Job {
             areas: station::areas(&root),
             users: station::users(&root),
             history: station::history(&root),
+            rates: office::rates(&root),
+            van: office::van(&root),
+            quotation: office::quotation(&root),
+            allocate: allocating::terms(&root),
+            extensions: allocating::extensions(&root),
+            cutover: cutover::cutover(&root),
             defaults,
         };
         crate::check::references(&job, &unread(&root, &job), document.problems());

@@ -2,6 +2,7 @@
 
 mod habits;
 mod kind;
+mod labour;
 mod mode;
 mod power;
 mod rules;
@@ -12,6 +13,7 @@ use document::{Document, Key, Located, Misread, Problem, Source, Table, Value};
 use quantity::{Amperes, Minutes, Ohms, Watts};
 
 use crate::keys;
+use crate::labour::Labour;
 use crate::model::{Draw, Draws, Kind, Library, Profile, Step};
 
 /// The kinds of equipment, with the keys of each.
@@ -38,7 +40,8 @@ impl Library {
     /// Everything that is wrong with the text; the library is then unchanged.
     pub fn add(&mut self, source: &Source) -> Result<(), Vec<Problem>> {
         let document = Document::parse(source);
-        if (document.peek("clause") || document.peek("standby")) && !document.peek("kind") {
+        if ["clause", "standby", "impairment"].iter().any(|key| document.peek(key)) && !document.peek("kind")
+        {
             self.add_rules(source)
         } else {
             self.add_equipment(source)
@@ -73,6 +76,32 @@ impl Library {
         let habits = habits::read(source)?;
         self.habits.insert(habits.id.clone(), habits);
         Ok(())
+    }
+
+    /// Adds a labour table; one with the same id is replaced. A task that the text leaves out stays as built in.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the text; the library is then unchanged.
+    pub fn add_labour(&mut self, source: &Source) -> Result<(), Vec<Problem>> {
+        let labour = labour::read(source, Some(Labour::embedded()))?;
+        self.labour.insert(labour.id.clone(), labour);
+        Ok(())
+    }
+
+    /// The labour table that counts: the one called `default`, else the one built in.
+    #[must_use]
+    pub fn working_time(&self) -> &Labour {
+        self.labour.get("default").unwrap_or_else(|| Labour::embedded())
+    }
+}
+
+impl Labour {
+    /// Reads a labour table that leaves no task out.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the text, in its order.
+    pub fn read(source: &Source) -> Result<Self, Vec<Problem>> {
+        labour::read(source, None)
     }
 }
 

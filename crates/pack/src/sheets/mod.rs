@@ -2,9 +2,11 @@
 
 pub(crate) mod battery;
 pub(crate) mod circuit;
+pub(crate) mod cutover;
 pub(crate) mod doors;
 pub(crate) mod fault_rows;
 pub(crate) mod findings;
+pub(crate) mod kit;
 pub(crate) mod marks;
 pub(crate) mod modules;
 pub(crate) mod schedule;
