@@ -12,7 +12,7 @@ pub const TABLE: &[(&str, &[&str])] = &[
         "loopwright",
         &[
             "serve", "store", "pages", "pack", "view", "signal", "assess", "drawing", "circuit", "supply",
-            "identify", "library", "job", "document", "network", "quantity",
+            "identify", "cutover", "kit", "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: `assess`, for what its wire types say through the doors for programs; `library`, `job` and
@@ -33,8 +33,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "pack",
         &[
-            "view", "assess", "drawing", "circuit", "supply", "identify", "signal", "library", "job",
-            "document", "network", "quantity",
+            "view", "assess", "drawing", "circuit", "supply", "identify", "cutover", "kit", "signal",
+            "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: what pages and documents both say and draw, said and drawn once; the words, names and
@@ -45,7 +45,13 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.
-    ("assess", &["circuit", "supply", "identify", "library", "job", "document", "network", "quantity"]),
+    (
+        "assess",
+        &[
+            "circuit", "supply", "identify", "allocate", "kit", "cutover", "library", "job", "document",
+            "network", "quantity",
+        ],
+    ),
     ("circuit", &["library", "job", "network", "quantity"]),
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
     ("supply", &["library", "job", "network", "quantity"]),
@@ -54,6 +60,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     ("allocate", &[]),
     // Plain data: what is needed and why comes from `assess`.
     ("kit", &["quantity"]),
+    // Plain data: minutes and weights.
+    ("cutover", &[]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),
     ("document", &["quantity"]),

@@ -41,8 +41,8 @@ pub(crate) struct Common {
     /// Print JSON for programs in place of a report for people
     #[arg(long, global = true)]
     pub(crate) json: bool,
-    /// Folder with equipment/*.toml, rules/*.toml, habits/*.toml and labour/*.toml that add to or replace the built-in ones; may be given
-    /// more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
+    /// Folder with equipment/*.toml, rules/*.toml, habits/*.toml and labour/*.toml that add to or replace the built-in
+    /// ones; may be given more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
     #[arg(long, global = true, value_name = "DIR")]
     pub(crate) library: Vec<PathBuf>,
     /// Colour, beside the word or shape that says the same
@@ -64,7 +64,7 @@ pub(crate) enum Colour {
 /// The commands.
 #[derive(Subcommand, Debug)]
 pub(crate) enum Command {
-    /// The example job, all the way to the pack: writes DIR/job.toml and DIR/pack/
+    /// The example job, all the way to the pack: writes DIR/job.toml, DIR/survey.toml and DIR/pack/
     Demo {
         /// The folder; made where it is missing, and a changed job.toml in it is kept
         #[arg(value_name = "DIR", default_value = "orchard-row")]
@@ -96,11 +96,42 @@ pub(crate) enum Command {
         #[arg(long, conflicts_with_all = ["accept", "json"])]
         blank: bool,
     },
+    /// Divide the circuits over inputs: which modules, in which modes, what has to be done to which circuit
+    Allocate {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Put it into the job file: new modules, inputs, modes, zones; what the file says already stays
+        #[arg(long, conflicts_with = "compare")]
+        write: bool,
+        /// How many steps the search may take; the same count gives the same answer
+        #[arg(long, value_name = "N", default_value_t = 200_000, value_parser = clap::value_parser!(u64).range(1..))]
+        nodes: u64,
+        /// Stop after so long, as "10s" or "2 min", with the best found by then
+        #[arg(long, value_name = "TIME")]
+        time_limit: Option<String>,
+        /// Side by side with another job; without a name, with this job and nothing assigned
+        #[arg(long, value_name = "OTHER", num_args = 0..=1)]
+        compare: Option<Option<PathBuf>>,
+    },
     /// Say for every circuit whether its input reads it right, and what to change where it does not
     Assess {
         /// The job file, or a folder with a job.toml
         job: PathBuf,
         /// List notes and announced faults too
+        #[arg(long)]
+        all: bool,
+    },
+    /// Put the moves from old to new equipment in order, and say what is unprotected when
+    Cutover {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// How circuits go over, in place of the job's
+        #[arg(long, value_enum)]
+        way: Option<CutoverWay>,
+        /// How many placements the search may try; the same number gives the same order
+        #[arg(long, value_name = "NUMBER", default_value_t = assess::CUTOVER_NODES)]
+        nodes: u64,
+        /// Print the method statement and the notes too
         #[arg(long)]
         all: bool,
     },
@@ -112,6 +143,17 @@ pub(crate) enum Command {
         /// points (P1, P1.J2), or `job`
         #[arg(value_name = "WHERE")]
         place: String,
+    },
+    /// List what goes along for one visit, how long the work takes, and what it costs, each with its reasons
+    Kit {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Print a quotation for the customer in place of the list
+        #[arg(long, conflicts_with = "json")]
+        quotation: bool,
+        /// The date of the visit; today's (UTC) where none is given. The age of detectors is counted to its year
+        #[arg(long, value_name = "YYYY-MM-DD")]
+        date: Option<String>,
     },
     /// Write every document of a job: drawings, sheets, door schedules, cable tags, tables
     Pack {
@@ -167,6 +209,25 @@ pub(crate) enum Command {
     },
     /// Print the manual page
     Man,
+}
+
+/// How circuits go over.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum CutoverWay {
+    /// New beside old: each circuit is dead only while it moves
+    SideBySide,
+    /// Old out first: every circuit is dead from the first lift
+    Swap,
+}
+
+impl CutoverWay {
+    /// The same in a job.
+    pub(crate) fn in_job(self) -> job::CutoverWay {
+        match self {
+            Self::SideBySide => job::CutoverWay::SideBySide,
+            Self::Swap => job::CutoverWay::Swap,
+        }
+    }
 }
 
 /// What the sheets of a pack are like.
@@ -332,14 +393,20 @@ pub(crate) enum Which {
 pub(crate) enum SchemaOf {
     /// The job file
     Job,
-    /// An equipment profile, a rule set or habits
+    /// An equipment profile, a rule set, habits or a labour table
     Profile,
     /// What `check --json` prints
     Check,
     /// What `identify --json` prints
     Identify,
+    /// What `allocate --json` prints
+    Allocate,
     /// What `assess --json` prints
     Assess,
+    /// What `kit --json` prints
+    Kit,
+    /// What `cutover --json` prints
+    Cutover,
     /// What `explain --json` prints
     Explain,
     /// What `pack --json` and `demo --json` print

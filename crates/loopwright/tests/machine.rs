@@ -44,6 +44,12 @@ fn exit_codes() {
         (&["explain", "small", "C02"], 0),
         (&["check", &nothing], 0),
         (&["assess", &nothing], 0),
+        (&["cutover", "small"], 0),
+        (&["allocate", &nothing], 0),
+        (&["allocate", "small"], 1),
+        (&["allocate", "small", "--time-limit", "soon"], 2),
+        (&["allocate", "small", "--write", "--compare"], 2),
+        (&["cutover", &nothing, "--way", "swap"], 0),
         (&["schema"], 0),
         (&["completions", "bash"], 0),
         (&["man"], 0),
@@ -54,6 +60,7 @@ fn exit_codes() {
         (&["assess", "small", "--library", "nowhere"], 2),
         (&["explain", "small", "nobody"], 2),
         (&["assess"], 2),
+        (&["cutover", "small", "--way", "both"], 2),
         (&["polish", "small"], 2),
         (&["assess", "small", "--colour", "never"], 2),
     ] {
@@ -67,13 +74,18 @@ fn every_json_holds_its_schema() {
         let (code, value) = json(&["identify", job, "--json"]);
         assert!(code < 2);
         holds("identify", &value);
-        for (command, schema) in [("assess", "assess"), ("check", "check")] {
+        for (command, schema) in [("assess", "assess"), ("check", "check"), ("allocate", "allocate")] {
             let (code, value) = json(&[command, job, "--json"]);
             assert!(code < 2);
             holds(schema, &value);
         }
         let (_, value) = json(&["assess", job, "--json", "--all"]);
         holds("assess", &value);
+        for way in ["side-by-side", "swap"] {
+            let (code, value) = json(&["cutover", job, "--way", way, "--json"]);
+            assert_eq!(code, 0);
+            holds("cutover", &value);
+        }
     }
     for place in ["C01", "C01.leaf1", "C04", "C04.D2", "C05", "M1", "M1.1", "M1.9", "P1", "P1.J1", "job"] {
         let (code, value) = json(&["explain", "small", place, "--json"]);

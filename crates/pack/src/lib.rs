@@ -10,8 +10,10 @@
 
 mod book;
 mod csv;
+mod cutover_tables;
 mod desk;
 mod glyphs;
+mod kit_tables;
 mod options;
 mod pack;
 mod power_tables;
