@@ -84,6 +84,7 @@ fn drop_any_one_demand_and_the_rest_can_be() {
         let answer = allocate(&problem, &Limits { nodes: 20_000, stop: &|| false });
         let Some(conflict) = answer.conflict else { continue };
         conflicts += 1;
+        assert!(conflict.irreducible);
         let demands: BTreeSet<DemandOf> = conflict.demands.iter().map(|demand| demand.of.clone()).collect();
         assert_eq!(demands.len(), conflict.demands.len());
         assert!(!can_be(&problem, &demands), "seed {seed}: {}", conflict.words);
