@@ -103,5 +103,15 @@ else
     echo "skipped allocate.py: Python's highspy is not installed (PyPI: highspy)"
 fi
 
+# schemathesis comes from PyPI, into an environment that `check` makes.
+if [ -x "${SERVE_API_VENV:-/nowhere}/bin/schemathesis" ] || command -v schemathesis >/dev/null; then
+    one serve_api.py
+elif [ "$require" = yes ]; then
+    echo "serve_api.py             schemathesis is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped serve_api.py: schemathesis is not installed (PyPI: schemathesis; SERVE_API_VENV names its environment)"
+fi
+
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]
