@@ -3,7 +3,7 @@
 mod allocations;
 
 use allocations::{applied, plan_of, read};
-use assess::{Limits, Status, allocate, answer, assess, changes, chosen_remedies, freed, planned};
+use assess::{Limits, Status, allocate, assess, changes, chosen_remedies, freed, planned};
 use document::{Document, Source};
 use job::{Change, Place, Plain, Severity, TableRef};
 use library::Library;
@@ -82,7 +82,6 @@ fn the_survey_becomes_a_full_plan_that_reads_at_least_as_well() {
     let job = planned(&plan);
     let (then, now) = (read(EXAMPLE), job);
     let (by_hand, as_planned) = (assess(&then, &library, &|_, _| ()), assess(&now, &library, &|_, _| ()));
-    println!("{}\n{}", answer(&by_hand), answer(&as_planned));
     let right = |assessment: &assess::Assessment| {
         assessment
             .circuits
@@ -282,7 +281,6 @@ network = \"wire:22m - smoke:D3 | 2.2k\"
     for line in [12, 17, 22] {
         assert!(lines.contains(&line), "{lines:?} {}", conflict.words);
     }
-    println!("{} {:?}", conflict.words, conflict.demands);
     assert!(conflict.words.contains("3 smoke circuits"), "{}", conflict.words);
 }
 
