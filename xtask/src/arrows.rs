@@ -11,8 +11,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "kit", "library", "job",
-            "document", "network", "quantity",
+            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "cutover", "kit",
+            "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
@@ -30,7 +30,10 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `document`: what a job names and the library does not have is told with its place in the text.
     (
         "assess",
-        &["circuit", "supply", "identify", "kit", "library", "job", "document", "network", "quantity"],
+        &[
+            "circuit", "supply", "identify", "allocate", "kit", "cutover", "library", "job", "document",
+            "network", "quantity",
+        ],
     ),
     ("circuit", &["library", "job", "network", "quantity"]),
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
@@ -40,6 +43,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     ("allocate", &[]),
     // Plain data: what is needed and why comes from `assess`.
     ("kit", &["quantity"]),
+    // Plain data: minutes and weights.
+    ("cutover", &[]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),
     ("document", &["quantity"]),

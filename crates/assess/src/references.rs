@@ -76,6 +76,10 @@ impl<'l> Check<'l> {
         for enclosure in &job.enclosures {
             self.profile(enclosure.profile.as_ref(), &["enclosure"]);
         }
+        for offered in job.allocate.offer.iter().flatten() {
+            self.profile(Some(offered), &["module"]);
+        }
+        self.profile(job.allocate.annex.as_ref(), &["enclosure"]);
         for module in &job.modules {
             self.profile(module.profile.as_ref(), &["module"]);
         }

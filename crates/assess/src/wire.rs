@@ -1,6 +1,8 @@
 //! The serialisable twins of what is shown: `docs/format.md`, section 4, once for command line, pages and
 //! phone. Ohms, volts, amperes and hours are plain numbers; an infinite bound is null.
 
+mod allocate;
+pub mod cutover;
 pub mod identify;
 pub mod kit;
 
@@ -16,9 +18,14 @@ use crate::assess::{Assessment, CircuitResult};
 mod smoke;
 mod supplies;
 
+pub use allocate::{
+    AllocatedInputJson, AllocatedModuleJson, AllocatedRemedyJson, AllocationJson, AnnexJson, DemandJson,
+    LeftJson, PlaceJson,
+};
 pub use smoke::{HeadJson, SmokeJson};
 pub use supplies::*;
 
+pub use cutover::CutoverJson;
 pub use identify::IdentifyJson;
 pub use kit::KitJson;
 

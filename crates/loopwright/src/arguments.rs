@@ -96,11 +96,42 @@ pub(crate) enum Command {
         #[arg(long, conflicts_with_all = ["accept", "json"])]
         blank: bool,
     },
+    /// Divide the circuits over inputs: which modules, in which modes, what has to be done to which circuit
+    Allocate {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Put it into the job file: new modules, inputs, modes, zones; what the file says already stays
+        #[arg(long, conflicts_with = "compare")]
+        write: bool,
+        /// How many steps the search may take; the same count gives the same answer
+        #[arg(long, value_name = "N", default_value_t = 200_000, value_parser = clap::value_parser!(u64).range(1..))]
+        nodes: u64,
+        /// Stop after so long, as "10s" or "2 min", with the best found by then
+        #[arg(long, value_name = "TIME")]
+        time_limit: Option<String>,
+        /// Side by side with another job; without a name, with this job and nothing assigned
+        #[arg(long, value_name = "OTHER", num_args = 0..=1)]
+        compare: Option<Option<PathBuf>>,
+    },
     /// Say for every circuit whether its input reads it right, and what to change where it does not
     Assess {
         /// The job file, or a folder with a job.toml
         job: PathBuf,
         /// List notes and announced faults too
+        #[arg(long)]
+        all: bool,
+    },
+    /// Put the moves from old to new equipment in order, and say what is unprotected when
+    Cutover {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// How circuits go over, in place of the job's
+        #[arg(long, value_enum)]
+        way: Option<CutoverWay>,
+        /// How many placements the search may try; the same number gives the same order
+        #[arg(long, value_name = "NUMBER", default_value_t = assess::CUTOVER_NODES)]
+        nodes: u64,
+        /// Print the method statement and the notes too
         #[arg(long)]
         all: bool,
     },
@@ -167,6 +198,25 @@ pub(crate) enum Command {
     },
     /// Print the manual page
     Man,
+}
+
+/// How circuits go over.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum CutoverWay {
+    /// New beside old: each circuit is dead only while it moves
+    SideBySide,
+    /// Old out first: every circuit is dead from the first lift
+    Swap,
+}
+
+impl CutoverWay {
+    /// The same in a job.
+    pub(crate) fn in_job(self) -> job::CutoverWay {
+        match self {
+            Self::SideBySide => job::CutoverWay::SideBySide,
+            Self::Swap => job::CutoverWay::Swap,
+        }
+    }
 }
 
 /// What the sheets of a pack are like.
@@ -295,10 +345,14 @@ pub(crate) enum SchemaOf {
     Check,
     /// What `identify --json` prints
     Identify,
+    /// What `allocate --json` prints
+    Allocate,
     /// What `assess --json` prints
     Assess,
     /// What `kit --json` prints
     Kit,
+    /// What `cutover --json` prints
+    Cutover,
     /// What `explain --json` prints
     Explain,
     /// What `pack --json` and `demo --json` print

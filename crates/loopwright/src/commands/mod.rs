@@ -1,7 +1,9 @@
 //! One module a command.
 
+mod allocate;
 mod assess;
 mod check;
+mod cutover;
 mod demo;
 mod explain;
 mod history;
@@ -37,10 +39,20 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
     let ended = match &command {
         Command::Check { job } => check::run(job, &common),
         Command::Assess { job, all } => assess::run(job, *all, &common),
+        Command::Allocate { job, write, nodes, time_limit, compare } => {
+            let asked = allocate::Asked {
+                write: *write,
+                nodes: *nodes,
+                time_limit: time_limit.as_deref(),
+                compare: allocate::other(compare.as_ref()),
+            };
+            allocate::run(job, &asked, &common)
+        }
         Command::Identify { job, accept, sheet, map, blank } => {
             let asked = identify::Asked { accept: *accept, sheet: sheet.as_deref(), map, blank: *blank };
             identify::run(job, &asked, &common)
         }
+        Command::Cutover { job, way, nodes, all } => cutover::run(job, *way, *nodes, *all, &common),
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
         Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),

@@ -2,6 +2,7 @@
 
 pub(crate) mod battery;
 pub(crate) mod circuit;
+pub(crate) mod cutover;
 pub(crate) mod doors;
 pub(crate) mod fault_rows;
 pub(crate) mod findings;
