@@ -371,7 +371,9 @@ def check(tally, name, text, library):
         path.write_text(text)
         seated.write_text(text)
         # What has no input is counted where the allocation puts it: the file that it writes is counted here.
-        seats = run(["allocate", seated, "--write", "--json"])
+        waits = any("input" not in c and c.get("duty") != "sounder" and re.search(r"\b(nc|no|smoke):", c.get("network", ""))
+                    for c in tomllib.loads(text).get("circuit", []))
+        seats = run(["allocate" if waits else "check", seated, "--json"] + ["--write"] * waits)
         text = seated.read_text()
         job = tomllib.loads(text)
         assessed, made = run(["assess", seated, "--json"]), run(["kit", path, "--json", "--date", f"{YEAR}-11-28"])
