@@ -50,7 +50,8 @@ fn steps_once_in_order(cutover: &Cutover, library: &Library, order: &[&str]) {
     for module in &cutover.problem.modules {
         let module = cutover.job.modules.iter().find(|it| it.id.value == module.tag).expect("in the job");
         let profile = &library.profiles[module.profile.as_ref().expect("a profile").as_str()];
-        let own: Vec<&assess::Step> = cutover.steps.iter().filter(|step| step.place == module.id.value).collect();
+        let own: Vec<&assess::Step> =
+            cutover.steps.iter().filter(|step| step.place == module.id.value).collect();
         for (phase, steps) in &profile.steps {
             for step in steps {
                 let found = own.iter().filter(|it| it.phase.word() == phase && it.act == step.act);
@@ -60,8 +61,10 @@ fn steps_once_in_order(cutover: &Cutover, library: &Library, order: &[&str]) {
                 seen += 1;
             }
         }
-        let phases: Vec<usize> =
-            own.iter().filter_map(|step| order.iter().position(|phase| *phase == step.phase.word())).collect();
+        let phases: Vec<usize> = own
+            .iter()
+            .filter_map(|step| order.iter().position(|phase| *phase == step.phase.word()))
+            .collect();
         assert!(phases.is_sorted(), "{}: {phases:?}", module.id.value);
     }
     assert!(seen >= 10, "{seen}");
@@ -107,7 +110,8 @@ input = "M1.1"
     for way in BOTH {
         let cutover = cutover(&assessment, CutoverAsked { way: Some(way), nodes: 1000 });
         let at = |act: &str| {
-            let found: Vec<usize> = (0..cutover.steps.len()).filter(|at| cutover.steps[*at].act == act).collect();
+            let found: Vec<usize> =
+                (0..cutover.steps.len()).filter(|at| cutover.steps[*at].act == act).collect();
             assert_eq!(found.len(), 1, "{act}");
             found[0]
         };
@@ -180,7 +184,8 @@ fn all_three_rules_are_told_and_the_strictest_in_hours_bounds() {
 fn the_gate_stops_where_fire_is_at_stake() {
     let open = FIRE.replace("fire_authority_told = \"told\"\n", "");
     assert!(codes(&open, CutoverWay::SideBySide).contains(&("gate-open", Severity::Check)));
-    let required = open.replace("required = \"no\"", "required = \"yes\"\ncontrol_listed_for = \"commercial-fire\"");
+    let required =
+        open.replace("required = \"no\"", "required = \"yes\"\ncontrol_listed_for = \"commercial-fire\"");
     assert!(codes(&required, CutoverWay::SideBySide).contains(&("gate-open", Severity::Stop)));
     assert!(codes(FIRE, CutoverWay::SideBySide).iter().all(|(code, _)| *code != "gate-open"));
     // Fire law is told again where nobody decided.
@@ -212,9 +217,13 @@ fn what_has_no_input_is_told_and_dummies_come_from_readings() {
         assert_eq!(values, [Some(4700.0), None]);
     });
     with(&text, CutoverWay::Swap, |cutover, _| assert!(cutover.dummies.is_empty()));
-    with(&FIRE.replace("[cutover]", "[cutover]\ndummy_resistors = false"), CutoverWay::SideBySide, |cutover, _| {
-        assert!(cutover.dummies.is_empty());
-    });
+    with(
+        &FIRE.replace("[cutover]", "[cutover]\ndummy_resistors = false"),
+        CutoverWay::SideBySide,
+        |cutover, _| {
+            assert!(cutover.dummies.is_empty());
+        },
+    );
 }
 
 #[test]
