@@ -2,7 +2,7 @@
 #![no_main]
 
 use document::Source;
-use job::{Change, Job, NewValue, TableRef};
+use job::{Change, Job, Place, Plain, TableRef};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {
@@ -18,14 +18,19 @@ fuzz_target!(|bytes: &[u8]| {
         }
     };
     let Some(circuit) = job.circuits.first() else { return };
-    let was = (!circuit.place.is_empty()).then(|| NewValue::Text(circuit.place.clone()));
-    let change = Change {
-        table: TableRef::Named("circuit", circuit.tag.value.clone()),
-        key: "place".to_owned(),
-        from: was,
-        to: Some(NewValue::Text("by the \"lift\"".to_owned())),
-    };
-    if let Ok(applied) = change.apply(&source) {
-        assert_eq!(applied.undo.restore(&applied.text).as_deref(), Some(source.text()));
+    let table = || TableRef::named("circuit", &circuit.tag);
+    let place = Place::Key(table(), "place".to_owned());
+    let stands = place.standing(&source);
+    let new = || Some(Plain::Text("by the \"lift\"".to_owned()));
+    let changes = [
+        Change { at: place, from: stands, to: new() },
+        Change { at: Place::Table(table()), from: Place::Table(table()).standing(&source), to: None },
+        Change { at: Place::Entry(table(), "found".to_owned(), circuit.found.len()), from: None, to: new() },
+        Change::new_table(TableRef::named("module", "new"), Plain::table([("id", Plain::Text("new".to_owned()))])),
+    ];
+    for change in changes {
+        if let Ok(applied) = change.apply(&source) {
+            assert_eq!(applied.undo.restore(&applied.text).as_deref(), Some(source.text()));
+        }
     }
 });

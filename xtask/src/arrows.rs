@@ -11,16 +11,16 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "cutover", "library",
-            "job", "document", "network", "quantity",
+            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "cutover", "kit",
+            "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
     (
         "pack",
         &[
-            "assess", "drawing", "circuit", "supply", "identify", "signal", "library", "job", "document",
-            "network", "quantity",
+            "assess", "drawing", "circuit", "supply", "identify", "kit", "signal", "library", "job",
+            "document", "network", "quantity",
         ],
     ),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
@@ -30,12 +30,20 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `document`: what a job names and the library does not have is told with its place in the text.
     (
         "assess",
-        &["circuit", "supply", "identify", "cutover", "library", "job", "document", "network", "quantity"],
+        &[
+            "circuit", "supply", "identify", "allocate", "kit", "cutover", "library", "job", "document",
+            "network", "quantity",
+        ],
     ),
     ("circuit", &["library", "job", "network", "quantity"]),
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
     ("supply", &["library", "job", "network", "quantity"]),
     ("identify", &["library", "job", "network", "quantity"]),
+    // Nothing: a table of what fits comes in, and the engine that made it stays unknown.
+    ("allocate", &[]),
+    // Plain data: what is needed and why comes from `assess`.
+    ("kit", &["quantity"]),
+    // Plain data: minutes and weights.
     ("cutover", &[]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),

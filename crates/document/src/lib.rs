@@ -13,6 +13,7 @@ mod literal;
 mod located;
 mod measure;
 mod nesting;
+mod plain;
 mod problem;
 mod shape;
 mod source;
@@ -22,6 +23,7 @@ mod table;
 mod value;
 
 pub use located::Located;
+pub use plain::{Plain, key_literal};
 pub use problem::{MOST_PROBLEMS, Misread, Problem, Problems};
 pub use shape::{Entry, Shape};
 pub use source::{Complaint, MOST_BYTES, Place, Source};

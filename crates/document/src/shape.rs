@@ -1,12 +1,11 @@
-//! How a table is written, and what a document holds value by value: what a change to the text needs.
+//! How a table is written in its text: what a change to the text needs.
 
-use std::collections::BTreeMap;
+use std::ops::Range;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::syntax::Document;
-use crate::table::{Key, Table};
+use crate::table::Table;
 
 /// How a table is written in its text.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -61,10 +60,39 @@ impl Table<'_> {
         entries
     }
 
-    /// How the value of a key is told apart from others: kind and text, without its spelling.
+    /// The pieces of text that it is written in: its header with the entries under it, then every table below it
+    /// that has a header of its own. What stands in braces or key by key is one piece.
     #[must_use]
-    pub fn fingerprint(&self, key: Key) -> Option<String> {
-        self.values.get(key).map(|value| fingerprint(value.get_ref()))
+    pub fn pieces(&self) -> Vec<Range<usize>> {
+        pieces(self.span.clone(), self.values, self.source.text())
+    }
+}
+
+pub(crate) fn pieces(span: Range<usize>, values: &DeTable<'_>, text: &str) -> Vec<Range<usize>> {
+    let mut pieces = Vec::new();
+    if text.as_bytes().get(span.start) == Some(&b'{') {
+        return vec![span];
+    }
+    pieces_of(span, values, text, &mut pieces);
+    pieces
+}
+
+fn pieces_of(span: Range<usize>, values: &DeTable<'_>, text: &str, pieces: &mut Vec<Range<usize>>) {
+    let ends = values.iter().filter_map(|(key, value)| entry_end(key, value, text));
+    let end = ends.max().unwrap_or(span.end).max(span.end);
+    pieces.push(span.start..end);
+    for (_, value) in values.iter().filter(|(key, value)| entry_end(key, value, text).is_none()) {
+        match value.get_ref() {
+            DeValue::Table(table) => pieces_of(value.span(), table, text, pieces),
+            DeValue::Array(array) => {
+                for item in array.iter() {
+                    if let DeValue::Table(table) = item.get_ref() {
+                        pieces_of(item.span(), table, text, pieces);
+                    }
+                }
+            }
+            _ => {}
+        }
     }
 }
 
@@ -82,50 +110,4 @@ fn entry_end(
     }
     let DeValue::Table(table) = value.get_ref() else { return None };
     table.iter().filter_map(|(key, value)| entry_end(key, value, text)).max()
-}
-
-/// Kind and decoded text of a value; of a list or table only the kind.
-fn fingerprint(value: &DeValue<'_>) -> String {
-    match value {
-        DeValue::String(text) => format!("text {text}"),
-        DeValue::Integer(number) => match i64::from_str_radix(number.as_str(), number.radix()) {
-            Ok(value) => format!("integer {value}"),
-            Err(_) => format!("integer {number}"),
-        },
-        DeValue::Float(number) => format!("number {number}"),
-        DeValue::Boolean(value) => format!("boolean {value}"),
-        DeValue::Datetime(value) => format!("date {value}"),
-        DeValue::Array(_) => "list".to_owned(),
-        DeValue::Table(_) => "table".to_owned(),
-    }
-}
-
-impl Document<'_> {
-    /// Every value of the document by its path (`circuit[3].input`) with its fingerprint.
-    #[must_use]
-    pub fn leaves(&self) -> BTreeMap<String, String> {
-        let mut leaves = BTreeMap::new();
-        collect("", self.values(), &mut leaves);
-        leaves
-    }
-}
-
-fn collect(path: &str, table: &DeTable<'_>, leaves: &mut BTreeMap<String, String>) {
-    for (key, value) in table {
-        let key = key.get_ref();
-        collect_value(if path.is_empty() { key.to_string() } else { format!("{path}.{key}") }, value, leaves);
-    }
-}
-
-fn collect_value(path: String, value: &Spanned<DeValue<'_>>, leaves: &mut BTreeMap<String, String>) {
-    match value.get_ref() {
-        DeValue::Table(table) => collect(&path, table, leaves),
-        DeValue::Array(array) => {
-            for (at, value) in array.iter().enumerate() {
-                collect_value(format!("{path}[{at}]"), value, leaves);
-            }
-        }
-        _ => {}
-    }
-    leaves.insert(path, fingerprint(value.get_ref()));
 }

@@ -48,6 +48,15 @@ impl<'d> Value<'d> {
         self.value.is_array()
     }
 
+    /// The pieces of text that it is written in, as [`Table::pieces`]; of what is no table the value itself.
+    #[must_use]
+    pub fn pieces(&self) -> Vec<Range<usize>> {
+        match self.value {
+            DeValue::Table(table) => crate::shape::pieces(self.span(), table, self.source.text()),
+            _ => vec![self.span()],
+        }
+    }
+
     /// A string.
     #[must_use]
     pub fn text(&self) -> Option<Located<String>> {

@@ -24,6 +24,11 @@ pub(crate) const JOB: &[Key] = &[
     "area",
     "user",
     "history",
+    "rates",
+    "van",
+    "quotation",
+    "allocate",
+    "extension",
     "cutover",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
@@ -41,8 +46,8 @@ pub(crate) const ASSUME: &[Key] = &[
     "smoke_dry_min",
 ];
 pub(crate) const PANEL: &[Key] = &["profile", "path_out", "power"];
-pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile"];
-pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by"];
+pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile", "beside", "spare"];
+pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by", "tamper"];
 pub(crate) const DEVICE: &[Key] =
     &["id", "profile", "place", "access", "minutes", "made", "fed_by", "connection", "listing"];
 pub(crate) const CIRCUIT: &[Key] = &[
@@ -110,6 +115,13 @@ pub(crate) const AREA: &[Key] = &["number", "name", "entry", "exit", "sounder", 
 pub(crate) const USER: &[Key] = &["number", "name", "may"];
 pub(crate) const HISTORY: &[Key] =
     &["time", "date", "account", "code", "zone", "area", "event", "order", "shift"];
+pub(crate) const RATES: &[Key] =
+    &["currency", "hour", "crew", "day", "travel", "second_visit", "margin", "tax", "valid_days"];
+pub(crate) const VAN: &[Key] = &["part", "value", "count"];
+pub(crate) const QUOTATION: &[Key] = &["customer", "from", "scope", "exclusions", "options"];
+pub(crate) const ALLOCATE: &[Key] =
+    &["offer", "new_modules", "spare", "hour", "money", "annex", "annexes", "keep_numbers", "areas_together"];
+pub(crate) const EXTENSION: &[Key] = &["from", "to", "length", "minutes"];
 
 pub(crate) const CUTOVER: &[Key] = &[
     "way",
@@ -161,6 +173,11 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("area", AREA),
     ("user", USER),
     ("history", HISTORY),
+    ("rates", RATES),
+    ("van", VAN),
+    ("quotation", QUOTATION),
+    ("allocate", ALLOCATE),
+    ("extension", EXTENSION),
     ("cutover", CUTOVER),
     ("cutover_hours", CUTOVER_HOURS),
     ("cutover_weights", CUTOVER_WEIGHTS),

@@ -11,6 +11,8 @@ use quantity::{
     Amperes, Celsius, Gauge, Hours, Interval, MeterError, Metres, Minutes, Ohms, Ratio, Volts, Watts,
 };
 
+use crate::allocating::{AllocateTerms, Extension};
+use crate::office::{QuotationWords, Rates, VanStock};
 use crate::station::{Area, HistoryMap, Programmed, Station, User};
 
 /// One job: the site and everything that the survey found in it.
@@ -52,6 +54,16 @@ pub struct Job {
     pub users: Vec<User>,
     /// `[history]`
     pub history: Option<HistoryMap>,
+    /// `[rates]`
+    pub rates: Option<Rates>,
+    /// `[[van]]`
+    pub van: Vec<VanStock>,
+    /// `[quotation]`
+    pub quotation: Option<QuotationWords>,
+    /// `[allocate]`; its defaults where the file has none.
+    pub allocate: AllocateTerms,
+    /// `[[extension]]`
+    pub extensions: Vec<Extension>,
     /// `[cutover]`
     pub cutover: crate::cutover::Cutover,
     /// Every default that was used because the file is silent, in the order of the format.
@@ -178,6 +190,10 @@ pub struct Enclosure {
     pub place: String,
     /// Its profile.
     pub profile: Option<Located<String>>,
+    /// The enclosure that it hangs beside: cables that end there reach it, and for the allocation the two are one.
+    pub beside: Option<Located<String>>,
+    /// Free inputs wanted in it when all is landed; default 0.
+    pub spare: u32,
 }
 
 /// How a module reports.
@@ -206,6 +222,28 @@ pub struct Module {
     pub link: Option<Link>,
     /// The supply point that feeds it; left out, the first supply in its enclosure.
     pub fed_by: Option<Located<String>>,
+    /// What is on its tamper input.
+    pub tamper: Option<TamperInput>,
+}
+
+/// What is on a module's tamper input.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum TamperInput {
+    /// The switch of the enclosure's cover.
+    Wired,
+    /// A link at its terminals.
+    Bridged,
+}
+
+impl TamperInput {
+    /// The word in the job file.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Wired => "wired",
+            Self::Bridged => "bridged",
+        }
+    }
 }
 
 /// How a device is connected to the pair.

@@ -1,21 +1,21 @@
 //! Changes put into the text: what stays, what is refused, and the way back.
 
 use document::Source;
-use job::{Change, ChangeError, Job, NewValue, TableRef};
+use job::{Change, ChangeError, Job, Plain, TableRef};
 use proptest::prelude::*;
 
 const EXAMPLE: &str = include_str!("format_example.toml");
 
 fn circuit(tag: &str) -> TableRef {
-    TableRef::Named("circuit", tag.to_owned())
+    TableRef::named("circuit", tag)
 }
 
-fn text(text: &str) -> Option<NewValue> {
-    Some(NewValue::Text(text.to_owned()))
+fn text(text: &str) -> Option<Plain> {
+    Some(Plain::Text(text.to_owned()))
 }
 
-fn change(table: TableRef, key: &str, from: Option<NewValue>, to: Option<NewValue>) -> Change {
-    Change { table, key: key.to_owned(), from, to }
+fn change(table: TableRef, key: &str, from: Option<Plain>, to: Option<Plain>) -> Change {
+    Change::key(table, key, from, to)
 }
 
 /// Applies a change that must be possible, checks the way back, and returns the new text.
@@ -46,9 +46,9 @@ fn a_value_is_replaced_where_it_stands() {
 #[test]
 fn a_new_key_goes_to_the_end_of_its_own_table() {
     let before = "format = 1\n\n[[circuit]]\ntag = \"C01\"   # first\n    # a remark\n\n[[circuit]]\ntag = \"C02\"\n[circuit.means]\nshort = \"trouble\"";
-    let after = applied(&change(circuit("C01"), "zone", None, Some(NewValue::Integer(7))), before);
+    let after = applied(&change(circuit("C01"), "zone", None, Some(Plain::Integer(7))), before);
     assert_eq!(after, before.replace("# first\n", "# first\nzone = 7\n"));
-    let after = applied(&change(circuit("C02"), "zone", None, Some(NewValue::Integer(8))), before);
+    let after = applied(&change(circuit("C02"), "zone", None, Some(Plain::Integer(8))), before);
     assert_eq!(
         after,
         before.replace("\"C02\"\n", "\"C02\"\nzone = 8\n"),
@@ -59,10 +59,10 @@ fn a_new_key_goes_to_the_end_of_its_own_table() {
 #[test]
 fn a_new_key_takes_the_line_ends_and_the_indentation_of_its_table() {
     let before = "format = 1\r\n[[circuit]]\r\n\ttag = \"C01\"\r\n";
-    let after = applied(&change(circuit("C01"), "zone", None, Some(NewValue::Integer(7))), before);
+    let after = applied(&change(circuit("C01"), "zone", None, Some(Plain::Integer(7))), before);
     assert_eq!(after, format!("{before}\tzone = 7\r\n"));
     let before = "format = 1\n[[circuit]]\ntag = \"C01\"";
-    let after = applied(&change(circuit("C01"), "zone", None, Some(NewValue::Integer(7))), before);
+    let after = applied(&change(circuit("C01"), "zone", None, Some(Plain::Integer(7))), before);
     assert_eq!(after, format!("{before}\nzone = 7"), "no line end at the end of the file");
 }
 
@@ -86,7 +86,7 @@ fn a_new_key_may_say_how_it_is_known() {
 fn a_removed_key_leaves_its_comment() {
     let before =
         "format = 1\n[[circuit]]\ntag = \"C01\"\nzone = 7\nplace = \"hall\" # by the lift\nwas = \"7\"\n";
-    let after = applied(&change(circuit("C01"), "zone", Some(NewValue::Integer(7)), None), before);
+    let after = applied(&change(circuit("C01"), "zone", Some(Plain::Integer(7)), None), before);
     assert_eq!(after, before.replace("zone = 7\n", ""));
     let after = applied(&change(circuit("C01"), "place", text("hall"), None), before);
     assert_eq!(after, before.replace("place = \"hall\" # by", "# by"));
@@ -95,26 +95,26 @@ fn a_removed_key_leaves_its_comment() {
 #[test]
 fn tables_in_braces_and_dotted_keys() {
     let before = "format = 1\nmeter = { leads = \"0.2 ohm\" }\nsite.name = \"a\"\ncircuit = [ { tag = \"C01\", zone = 1 }, { tag = \"C02\" } ]\nfire = {}\n";
-    let leads = change(TableRef::Single("meter"), "ohms", None, text("1 % + 2 digits"));
+    let leads = change(TableRef::single("meter"), "ohms", None, text("1 % + 2 digits"));
     assert!(applied(&leads, before).contains("{ leads = \"0.2 ohm\", ohms = \"1 % + 2 digits\" }"));
-    let units = change(TableRef::Single("site"), "units", None, text("us"));
+    let units = change(TableRef::single("site"), "units", None, text("us"));
     assert!(applied(&units, before).contains("site.name = \"a\"\nsite.units = \"us\"\n"));
-    let zone = change(circuit("C02"), "zone", None, Some(NewValue::Integer(2)));
+    let zone = change(circuit("C02"), "zone", None, Some(Plain::Integer(2)));
     assert!(applied(&zone, before).contains("{ tag = \"C02\", zone = 2 }"));
-    let zone = change(circuit("C01"), "zone", Some(NewValue::Integer(1)), None);
+    let zone = change(circuit("C01"), "zone", Some(Plain::Integer(1)), None);
     assert!(applied(&zone, before).contains("[ { tag = \"C01\" }, {"));
-    let fire = change(TableRef::Single("fire"), "required", None, text("no"));
+    let fire = change(TableRef::single("fire"), "required", None, text("no"));
     assert!(applied(&fire, before).contains("fire = { required = \"no\" }"));
 }
 
 #[test]
 fn a_table_that_is_not_there_is_put_at_the_end() {
-    let decided = change(TableRef::Single("fire"), "decision", None, text("fire marshal, letter of 3 May"));
+    let decided = change(TableRef::single("fire"), "decision", None, text("fire marshal, letter of 3 May"));
     assert_eq!(
         applied(&decided, "format = 1"),
         "format = 1\n\n[fire]\ndecision = \"fire marshal, letter of 3 May\"\n"
     );
-    let both = [decided, change(TableRef::Single("fire"), "required", None, text("no"))];
+    let both = [decided, change(TableRef::single("fire"), "required", None, text("no"))];
     let applied = Change::apply_all(&both, &Source::new("job.toml", "format = 1\r\n")).unwrap();
     assert!(applied.text.ends_with(
         "\r\n\r\n[fire]\r\ndecision = \"fire marshal, letter of 3 May\"\r\nrequired = \"no\"\r\n"
@@ -158,7 +158,7 @@ fn what_is_refused() {
         stale.to_string(),
         "`input` of circuit C01 is the text M1.7, not the text M1.6: somebody changed it meanwhile"
     );
-    let stands = refused(&change(circuit("C01"), "zone", None, Some(NewValue::Integer(7))), before);
+    let stands = refused(&change(circuit("C01"), "zone", None, Some(Plain::Integer(7))), before);
     assert!(matches!(stands, ChangeError::Conflict { .. }), "{stands}");
     let gone = refused(&change(circuit("C01"), "place", text("hall"), None), before);
     assert!(matches!(gone, ChangeError::Conflict { .. }), "{gone}");
@@ -173,9 +173,9 @@ fn what_is_refused() {
     let tag = refused(&change(circuit("C01"), "tag", text("C01"), None), before);
     assert!(matches!(tag, ChangeError::Breaks { .. }), "{tag}");
     let broken =
-        refused(&change(circuit("C01"), "zone", Some(NewValue::Integer(7)), None), &format!("{before}x"));
+        refused(&change(circuit("C01"), "zone", Some(Plain::Integer(7)), None), &format!("{before}x"));
     assert!(matches!(broken, ChangeError::Unreadable { .. }), "{broken}");
-    let twice = change(circuit("C01"), "zone", Some(NewValue::Integer(7)), None);
+    let twice = change(circuit("C01"), "zone", Some(Plain::Integer(7)), None);
     let error = Change::apply_all(&[twice.clone(), twice], &Source::new("x", before)).unwrap_err();
     assert!(matches!(error, ChangeError::Twice { .. }), "{error}");
 }
@@ -204,18 +204,18 @@ fn texts() -> impl Strategy<Value = String> {
     })
 }
 
-fn new_values() -> impl Strategy<Value = (&'static str, Option<NewValue>)> {
+fn new_values() -> impl Strategy<Value = (&'static str, Option<Plain>)> {
     prop_oneof![
-        ("\\PC{0,20}").prop_map(|words| ("place", Some(NewValue::Text(words)))),
-        ("\\PC{0,20}").prop_map(|words| ("was", Some(NewValue::Text(words)))),
-        (1..1000_i64).prop_map(|number| ("zone", Some(NewValue::Integer(number)))),
+        ("\\PC{0,20}").prop_map(|words| ("place", Some(Plain::Text(words)))),
+        ("\\PC{0,20}").prop_map(|words| ("was", Some(Plain::Text(words)))),
+        (1..1000_i64).prop_map(|number| ("zone", Some(Plain::Integer(number)))),
         Just(("other", text("two\nlines"))),
         prop::sample::select(vec!["place", "was", "zone", "other"]).prop_map(|key| (key, None)),
     ]
 }
 
 /// What stands in C01 under a key, as a change must expect it.
-fn standing(source: &Source, key: &str) -> Option<NewValue> {
+fn standing(source: &Source, key: &str) -> Option<Plain> {
     let job = Job::read(source).expect("a good job");
     let circuit = &job.circuits[0];
     let given = source.text().split("[meter]").next().unwrap_or("").contains(&format!("{key} = "));
@@ -223,8 +223,8 @@ fn standing(source: &Source, key: &str) -> Option<NewValue> {
         _ if !given => None,
         "place" => text(&circuit.place),
         "was" => text(&circuit.was),
-        "zone" => circuit.zone.map(|zone| NewValue::Integer(zone.into())),
-        _ => circuit.other.clone().map(NewValue::Text),
+        "zone" => circuit.zone.map(|zone| Plain::Integer(zone.into())),
+        _ => circuit.other.clone().map(Plain::Text),
     }
 }
 
@@ -256,7 +256,7 @@ proptest! {
         from in prop::option::of("[A-Z0-9.a-z-]{0,8}"),
         to in prop::option::of("[A-Z0-9.a-z\"\\\\#-]{0,8}"),
     ) {
-        let change = change(TableRef::Named(kind, id.to_owned()), key, from.map(NewValue::Text), to.map(NewValue::Text));
+        let change = change(TableRef::named(kind, id), key, from.map(Plain::Text), to.map(Plain::Text));
         if let Ok(applied) = change.apply(&Source::new("job.toml", EXAMPLE)) {
             prop_assert_eq!(applied.undo.restore(&applied.text), Some(EXAMPLE.to_owned()));
             prop_assert!(Job::read(&Source::new("job.toml", applied.text)).is_ok());

@@ -92,6 +92,9 @@ fn one_verdict_on_small_files() {
         "format = 1\n[[supply]]\nid = \"P1\"\nloads = [ { at = \"P1\", shed = true, alarm_in = [\"fire\", \"smoke\"] } ]",
         "format = 1\n[station]\naccount = \"44F1\"\ntest_report = \"24 h\"\n[[area]]\nnumber = 99\nroute = []\n[[user]]\nnumber = 1",
         "format = 1\n[[circuit]]\ntag = \"C01\"\nreport = \"BA\"\nresponse = \"route\"\n[history]\norder = \"day-first\"\nshift = \"-90 s\"",
+        "format = 1\n[rates]\nhour = 95\ncurrency = \"dollars\"\nmargin = \"15 %\"\nvalid_days = 30\n[[van]]\npart = \"resistor\"\nvalue = \"2.2k\"\ncount = 40\n[quotation]\nscope = []",
+        "format = 1\n[allocate]\noffer = []\nnew_modules = false\nspare = 4\nhour = 85.5\nmoney = \"50 %\"\nannexes = 0\nkeep_numbers = false",
+        "format = 1\n[[enclosure]]\nid = \"E1\"\nspare = 2\n[[enclosure]]\nid = \"E2\"\nbeside = \"E1\"\n[[extension]]\nfrom = \"E2\"\nto = \"E1\"\nlength = \"25 m\"",
     ];
     for text in good {
         assert!(validator.is_valid(&as_json(text)), "{text}");
@@ -126,6 +129,19 @@ fn one_verdict_on_small_files() {
         "format = 1\n[[circuit]]\ntag = \"C01\"\nresponse = \"slow\"",
         "format = 1\n[history]\norder = \"any\"",
         "format = 1\n[history]\ncolour = \"x\"",
+        "format = 1\n[rates]\nhour = -1",
+        "format = 1\n[rates]\nhour = \"95\"",
+        "format = 1\n[rates]\ncrew = 0",
+        "format = 1\n[rates]\nyear = 1",
+        "format = 1\n[[van]]\npart = \"label\"",
+        "format = 1\n[[van]]\ncount = 3",
+        "format = 1\n[[van]]\npart = \"label\"\ncount = -1",
+        "format = 1\n[quotation]\nscope = \"x\"",
+        "format = 1\n[allocate]\nspare = -1",
+        "format = 1\n[allocate]\nmoney = 50",
+        "format = 1\n[allocate]\nmodules = 3",
+        "format = 1\n[[enclosure]]\nid = \"E1\"\nspare = \"two\"",
+        "format = 1\n[[extension]]\nfrom = \"E2\"\nlength = \"25 m\"",
     ];
     for text in bad {
         assert!(!validator.is_valid(&as_json(text)), "{text}");

@@ -4,7 +4,7 @@ mod common;
 
 use common::{expect, good};
 use document::Source;
-use job::{Change, DateOrder, HistoryMap, NewValue, ReportFormat, Response, TableRef};
+use job::{Change, DateOrder, HistoryMap, Plain, ReportFormat, Response, TableRef};
 use quantity::{Hours, Seconds};
 
 const GOOD: &str = r#"format = 1
@@ -122,11 +122,8 @@ order = "any"
 #[test]
 fn headings_are_written_into_a_job_and_taken_out_again() {
     let before = "format = 1\n\n[[circuit]]\ntag = \"C01\"  # first\n";
-    let change = |key: &str, to: &str| Change {
-        table: TableRef::Single("history"),
-        key: key.to_owned(),
-        from: None,
-        to: Some(NewValue::Text(to.to_owned())),
+    let change = |key: &str, to: &str| {
+        Change::key(TableRef::single("history"), key, None, Some(Plain::Text(to.to_owned())))
     };
     let changes = [change("code", "Signal \"code\""), change("shift", "5 h")];
     let applied = Change::apply_all(&changes, &Source::new("job.toml", before)).expect("it can be made");

@@ -142,9 +142,11 @@ pub(crate) const PLACE: &[Key] = &["near", "tapped"];
 pub(crate) const MINUTES: &[Key] = &["meter", "wait", "trip", "far", "feed", "second_visit"];
 pub(crate) const VAN: &[Key] = &["carries"];
 
-pub(crate) const LABOUR: &[Key] = &["id", "basis", "task", "weight"];
+pub(crate) const LABOUR: &[Key] = &["id", "basis", "task", "part", "allowance", "weight"];
 pub(crate) const DUTY_WEIGHT: &[Key] = &["empty", "occupied", "basis"];
 pub(crate) const EFFORT: &[Key] = &["minutes", "per", "basis"];
+pub(crate) const PART: &[Key] = &["price", "spare", "spare_least", "basis"];
+pub(crate) const ALLOWANCE: &[Key] = &["dead", "extension", "repaired", "old_after", "due_after"];
 
 /// Every table of profiles and rule sets with the keys that the reader accepts in it. A profile's own keys
 /// are listed by its kind.
@@ -188,4 +190,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("weight", crate::weight::DUTY_KEYS),
     ("duty_weight", DUTY_WEIGHT),
     ("effort", EFFORT),
+    ("part", crate::small_parts::PART_KEYS),
+    ("terms", PART),
+    ("allowance", ALLOWANCE),
 ];

@@ -2,6 +2,7 @@
 
 use quantity::{Interval, Minutes};
 
+use crate::small_parts::{Allowance, PartTerms, SmallPart};
 use crate::weight::{DUTY_KEYS, DutyWeight};
 
 macro_rules! tasks {
@@ -109,7 +110,7 @@ tasks! {
     SecondVisit = "second-visit", "second visit";
 }
 
-/// One file of labour: how long each task takes.
+/// One file of labour: how long each task takes, what small parts cost, what is allowed for.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Labour {
     /// Its id; the one called `default` is used.
@@ -118,6 +119,10 @@ pub struct Labour {
     pub basis: String,
     /// One for each of [`Task::ALL`], in that order.
     pub(crate) efforts: Vec<Effort>,
+    /// One for each of [`SmallPart::ALL`], in that order.
+    pub(crate) parts: Vec<PartTerms>,
+    /// What nobody can know before the visit.
+    pub allowance: Allowance,
     /// One for each duty, in the order of [`DUTY_KEYS`].
     pub(crate) weights: Vec<DutyWeight>,
 }
@@ -138,6 +143,12 @@ impl Labour {
     #[must_use]
     pub fn effort(&self, task: Task) -> &Effort {
         &self.efforts[task as usize]
+    }
+
+    /// What a small part costs and how many more of it are carried.
+    #[must_use]
+    pub fn part(&self, part: SmallPart) -> &PartTerms {
+        &self.parts[part as usize]
     }
 
     /// What a minute without a circuit of this duty weighs; none where the word is no duty of the job file.

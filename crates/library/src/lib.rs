@@ -18,6 +18,7 @@ mod model;
 mod power;
 mod read;
 mod schema;
+mod small_parts;
 mod weight;
 
 pub use band::{Band, BandError, Learns, Limits, Mode, Scale};
@@ -28,4 +29,5 @@ pub use labour::{Effort, Labour, Task};
 pub use model::*;
 pub use power::*;
 pub use schema::SCHEMA;
+pub use small_parts::{Allowance, PartTerms, SmallPart};
 pub use weight::DutyWeight;

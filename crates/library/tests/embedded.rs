@@ -166,6 +166,11 @@ fn labour_tables_that_are_refused() {
         ("[task]\nland-pair = { minutes = \"20000 min\", basis = \"x\" }", "out of range"),
         ("[task]\ncable = { minutes = \"20 min\", per = 0, basis = \"x\" }", "out of range"),
         ("task = 3", "task"),
+        ("[part]\nresistor = { price = 0.125, basis = \"x\" }", "two decimals"),
+        ("[part]\nresistor = { basis = \"x\" }", "has no `price`"),
+        ("[part]\nresister = { price = 1, basis = \"x\" }", "resister"),
+        ("[allowance]\ndead = \"5\"", "unit"),
+        ("[allowance]\ndue_after = 0", "out of range"),
     ] {
         let source = Source::new("labour", format!("{head}{body}"));
         let problems = Library::default().add_labour(&source).expect_err(body);

@@ -10,6 +10,7 @@ use crate::sheets::circuit::{CircuitSheet, circuit_sheet};
 use crate::sheets::cutover::{CutoverSheets, cutover_sheets};
 use crate::sheets::doors::{Door, doors};
 use crate::sheets::findings::{FindingRow, finding_rows};
+use crate::sheets::kit::{KitSheets, kit_sheets};
 use crate::sheets::modules::{ModuleSheet, module_sheets};
 use crate::sheets::schedule::{ScheduleRow, schedule};
 use crate::sheets::signals::{Signals, signals};
@@ -71,6 +72,7 @@ enum Part {
     Cutover(Box<CutoverSheets>),
     Findings(Vec<FindingRow>),
     Doors(Vec<Door>),
+    Kit(Box<KitSheets>),
     Tags(Tags),
 }
 
@@ -98,10 +100,18 @@ pub(crate) fn last_chapters<'a>(
 ) -> Vec<ChapterData<'a>> {
     let mut parts: Vec<Part> =
         cutover_sheets(cutover).map(|sheets| Part::Cutover(Box::new(sheets))).into_iter().collect();
-    parts.extend([Part::Findings(finding_rows(assessment)), Part::Doors(doors(assessment))]);
+    parts.push(Part::Findings(finding_rows(assessment)));
+    let kit = kit_sheets(assessment, year(&lead.date), &lead.date);
+    parts.extend(kit.map(|kit| Part::Kit(Box::new(kit))));
+    parts.push(Part::Doors(doors(assessment)));
     parts.extend(signals(assessment).map(Part::Signals));
     parts.push(Part::Survey(survey(assessment)));
     parts.into_iter().map(|part| ChapterData { lead, part }).collect()
+}
+
+/// The year of a date that was read before.
+fn year(date: &str) -> Option<i32> {
+    date.get(..4)?.parse().ok()
 }
 
 /// The circuits of each chapter, as places in the assessment.

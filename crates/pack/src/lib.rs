@@ -14,6 +14,7 @@ mod cutover_tables;
 mod desk;
 mod figures;
 mod glyphs;
+mod kit_tables;
 mod options;
 mod pack;
 mod power_figures;

@@ -13,6 +13,7 @@
 mod conductor;
 mod interval;
 mod meter;
+mod money;
 pub mod preferred;
 mod unit;
 mod written;
@@ -20,6 +21,7 @@ mod written;
 pub use conductor::Gauge;
 pub use interval::Interval;
 pub use meter::{MeterDisplay, MeterError};
+pub use money::Money;
 pub use unit::{
     AmpereHours, Amperes, Celsius, Farads, Hours, Metres, Minutes, Ohms, OhmsPerMetre, Quantity, Ratio,
     Seconds, SquareMillimetres, Volts, Watts,

@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use document::{Document, Key, Shape, Source, Table};
+use document::{Key, Plain, Shape, Source, Table};
 
-use super::{Change, ChangeError, Noted, TableRef};
-use crate::keys;
+use super::place::{Place, TableRef, id_of};
+use super::{Change, ChangeError, Noted, list, whole};
 
 /// A piece of text in place of another.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -17,90 +17,119 @@ pub(super) struct Splice {
     pub(super) text: String,
 }
 
-/// What a set of changes comes to.
-pub(super) struct Planned {
-    pub(super) splices: Vec<Splice>,
-    /// The fingerprints that must differ afterwards, by path; none: gone.
-    pub(super) expected: BTreeMap<String, Option<String>>,
+/// The changes cut into steps: keys that stand for themselves go in at once, everything else one by one, because
+/// what comes later counts in a text that has it already.
+pub(super) fn steps(changes: &[Noted]) -> Result<Vec<&[Noted]>, ChangeError> {
+    let mut seen = BTreeSet::new();
+    for change in changes.iter().map(|noted| &noted.change) {
+        if matches!(change.at, Place::Key(..)) && !seen.insert(&change.at) {
+            return Err(ChangeError::Twice { at: Box::new(change.at.clone()) });
+        }
+    }
+    let alone = |noted: &Noted| !matches!(noted.change.at, Place::Key(..));
+    Ok(changes.chunk_by(|one, next| !alone(one) && !alone(next)).collect())
 }
 
-/// Plans a set of changes without touching the text.
+/// Plans one step without touching the text; `stands` is the plain form of that text.
 pub(super) fn splices(
-    changes: &[Noted],
+    step: &[Noted],
     source: &Source,
-    document: &Document<'_>,
-) -> Result<Planned, ChangeError> {
-    let root = document.root("", keys::JOB);
-    let mut planned = Planned { splices: Vec::new(), expected: BTreeMap::new() };
-    let mut found: BTreeMap<&'static str, BTreeMap<String, (usize, Table<'_>)>> = BTreeMap::new();
+    root: &Table<'_>,
+    stands: &Plain,
+) -> Result<Vec<Splice>, ChangeError> {
+    let text = source.text();
+    let newline = newline(text);
+    let mut splices = Vec::new();
+    let mut tables = Tables { root, named: BTreeMap::new() };
     let mut made: BTreeSet<&TableRef> = BTreeSet::new();
-    let mut seen = BTreeSet::new();
-    for Noted { change, note } in changes {
-        let no_key = || ChangeError::NoKey { table: change.table.clone(), key: change.key.clone() };
-        let keys = change.table.keys().ok_or_else(no_key)?;
-        let key = keys.iter().copied().find(|key| *key == change.key).ok_or_else(no_key)?;
-        if !seen.insert((&change.table, key)) {
-            return Err(ChangeError::Twice { table: change.table.clone(), key: change.key.clone() });
+    for Noted { change, note } in step {
+        let name = change.at.table();
+        let Some((kind, keys)) = name.format() else {
+            return Err(match &change.at {
+                Place::Table(table) => ChangeError::NoSuchTable { table: table.clone() },
+                Place::Key(_, key) | Place::Entry(_, key, _) => no_key(name, key),
+            });
+        };
+        let table = tables.find(name, kind, keys);
+        if table.is_none() && matches!(name, TableRef::Named(..)) && !puts_a_table(change) {
+            return Err(ChangeError::NoTable { table: name.clone() });
         }
-        let (path, table) = match &change.table {
-            TableRef::Single(name) => ((*name).to_owned(), single(&root, name, keys)),
-            TableRef::Named(kind, id) => {
-                let tables = found.entry(kind).or_insert_with(|| named(&root, kind, keys));
-                match tables.get(id) {
-                    Some((at, table)) => (format!("{kind}[{at}]"), Some(table.clone())),
-                    None => return Err(ChangeError::NoTable { table: change.table.clone() }),
+        agree(change, stands)?;
+        match &change.at {
+            Place::Table(_) => {
+                splices.extend(whole::splices(change, table.as_ref(), root, kind, text, newline)?);
+            }
+            Place::Key(_, key) => {
+                let key = known(keys, name, key)?;
+                match table {
+                    Some(table) => splices.extend(in_table(change, note, &table, key, text, newline)),
+                    None => splices.extend(first_key(change, key, made.insert(name), kind, text, newline)),
                 }
             }
-        };
-        agree(change, table.as_ref(), key)?;
-        let newline = newline(source.text());
-        match &table {
-            Some(table) => planned.splices.extend(in_table(change, note, table, key, source.text(), newline)),
-            None => {
-                let first = made.insert(&change.table);
-                planned.splices.extend(new_table(change, first, source.text(), newline));
-                planned.expected.insert(path.clone(), Some("table".to_owned()));
+            Place::Entry(_, key, _) => {
+                let key = known(keys, name, key)?;
+                splices.extend(list::splices(change, table.as_ref(), key, kind, text, newline)?);
             }
         }
-        planned
-            .expected
-            .insert(format!("{path}.{key}"), change.to.as_ref().map(super::NewValue::fingerprint));
     }
-    Ok(planned)
+    Ok(splices)
 }
 
-fn single<'d>(root: &Table<'d>, name: &'static str, keys: &'static [Key]) -> Option<Table<'d>> {
-    root.table(name, keys)
+/// The tables of a text as they are asked for, each kind opened once.
+struct Tables<'t, 'd> {
+    root: &'t Table<'d>,
+    named: BTreeMap<Key, BTreeMap<String, Table<'d>>>,
 }
 
-/// All tables of a kind by their id; of two with one id the first.
-fn named<'d>(
-    root: &Table<'d>,
-    kind: &'static str,
-    keys: &'static [Key],
-) -> BTreeMap<String, (usize, Table<'d>)> {
-    let mut tables = BTreeMap::new();
-    for (at, table) in root.tables(kind, keys).into_iter().enumerate() {
-        if let Some(id) = table.text(TableRef::id_key(kind)) {
-            tables.entry(id.value).or_insert((at, table));
-        }
+impl<'d> Tables<'_, 'd> {
+    /// Of two with one id the first.
+    fn find(&mut self, name: &TableRef, kind: Key, keys: &'static [Key]) -> Option<Table<'d>> {
+        let TableRef::Named(_, id) = name else { return self.root.table(kind, keys) };
+        let id_key = TableRef::id_key(kind)?;
+        let named = self.named.entry(kind).or_insert_with(|| {
+            let mut named = BTreeMap::new();
+            for table in self.root.tables(kind, keys) {
+                if let Some(id) = table.value(id_key).and_then(|value| id_of(&value.plain())) {
+                    named.entry(id).or_insert(table);
+                }
+            }
+            named
+        });
+        named.get(id).cloned()
     }
-    tables
 }
 
-/// What stands there must be what the change expects.
-fn agree(change: &Change, table: Option<&Table<'_>>, key: Key) -> Result<(), ChangeError> {
-    let stands = table.and_then(|table| super::stands(table, key));
-    let expected = change.from.as_ref().map(super::NewValue::fingerprint);
-    if stands == expected {
+fn puts_a_table(change: &Change) -> bool {
+    matches!(change.at, Place::Table(_)) && change.from.is_none()
+}
+
+fn known(keys: &[Key], table: &TableRef, key: &str) -> Result<Key, ChangeError> {
+    keys.iter().copied().find(|known| *known == key).ok_or_else(|| no_key(table, key))
+}
+
+fn no_key(table: &TableRef, key: &str) -> ChangeError {
+    ChangeError::NoKey { table: table.clone(), key: key.to_owned() }
+}
+
+/// What stands there must be what the change expects. An entry that is put into a list expects nothing.
+fn agree(change: &Change, stands: &Plain) -> Result<(), ChangeError> {
+    let stands = match (&change.at, &change.from) {
+        (Place::Entry(..), None) => None,
+        _ => change.at.value(stands),
+    };
+    let agrees = match (stands, &change.from) {
+        (None, None) => true,
+        (Some(stands), Some(expected)) => stands.difference(expected).is_none(),
+        _ => false,
+    };
+    if agrees {
         return Ok(());
     }
-    let said = |value: Option<String>| value.map_or("absent".to_owned(), |value| format!("the {value}"));
+    let said = |value: Option<&Plain>| value.map_or("absent".to_owned(), |value| format!("the {value}"));
     Err(ChangeError::Conflict {
-        table: change.table.clone(),
-        key: change.key.clone(),
+        at: Box::new(change.at.clone()),
         stands: said(stands),
-        expected: said(expected),
+        expected: said(change.from.as_ref()),
     })
 }
 
@@ -146,6 +175,12 @@ fn one_line(note: &str) -> String {
     note.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
 }
 
+/// A key in a table, as text that goes to its end or into its braces.
+pub(super) fn new_key(table: &Table<'_>, key: Key, value: &Plain, text: &str, newline: &str) -> Splice {
+    let literal = value.literal();
+    inserted(table, key, [&literal, &literal], text, newline)
+}
+
 /// A new key at the end of the table's own body: as it is in braces, with its remark on a line of its own.
 fn inserted(table: &Table<'_>, key: Key, [literal, noted]: [&str; 2], text: &str, newline: &str) -> Splice {
     let last = table.entries().last().map(|entry| entry.end);
@@ -189,36 +224,30 @@ fn line_after(text: &str, end: usize, key: &str, literal: &str, newline: &str) -
     }
 }
 
-/// A table that is not there yet goes to the end of the file; a second key of it follows the first.
-fn new_table(change: &Change, first: bool, text: &str, newline: &str) -> Option<Splice> {
-    let (TableRef::Single(name), Some(value)) = (&change.table, &change.to) else { return None };
-    let line = format!("{} = {}{newline}", change.key, value.literal());
-    let at = text.len();
+/// The first key of a table that is not there yet brings it; a second one follows the first.
+fn first_key(change: &Change, key: Key, first: bool, kind: Key, text: &str, newline: &str) -> Option<Splice> {
+    let value = change.to.as_ref()?;
+    let line = format!("{key} = {}{newline}", value.literal());
     if !first {
-        return Some(Splice { range: at..at, text: line });
+        return Some(Splice { range: text.len()..text.len(), text: line });
     }
-    let gap = match text.ends_with('\n') {
-        _ if text.is_empty() => String::new(),
-        true => newline.to_owned(),
-        false => newline.repeat(2),
-    };
-    Some(Splice { range: at..at, text: format!("{gap}[{name}]{newline}{line}") })
+    Some(whole::at_the_end(&format!("[{kind}]{newline}{line}"), text, newline))
 }
 
 /// How the text ends its lines.
-fn newline(text: &str) -> &'static str {
+pub(super) fn newline(text: &str) -> &'static str {
     match text.find('\n') {
         Some(at) if text.as_bytes().get(at.wrapping_sub(1)) == Some(&b'\r') => "\r\n",
         _ => "\n",
     }
 }
 
-fn line_start(text: &str, at: usize) -> usize {
+pub(super) fn line_start(text: &str, at: usize) -> usize {
     text.get(..at).and_then(|before| before.rfind('\n')).map_or(0, |newline| newline + 1)
 }
 
 /// Up to where a removed entry goes: its whole line, or, where a comment follows, up to the comment.
-fn line_rest(text: &str, end: usize) -> usize {
+pub(super) fn line_rest(text: &str, end: usize) -> usize {
     let rest = text.get(end..).unwrap_or("");
     let blanks = rest.len() - rest.trim_start_matches([' ', '\t']).len();
     let behind = rest.get(blanks..).unwrap_or("");

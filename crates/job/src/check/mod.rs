@@ -21,6 +21,7 @@ pub(crate) fn references(job: &Job, unread: &[Key], problems: &Problems) {
     check.devices();
     check.cables();
     check.outputs();
+    check.neighbours();
     check.programming();
     check.standby();
     check.loops();
@@ -225,6 +226,34 @@ impl<'j> Check<'j> {
             }
             if let Some(point) = &output.fed_from {
                 self.point(point);
+            }
+        }
+    }
+
+    /// What hangs beside what, and which cables can be made longer to where.
+    fn neighbours(&self) {
+        let job = self.job;
+        for enclosure in &job.enclosures {
+            let Some(beside) = &enclosure.beside else { continue };
+            self.known("enclosure", Some(beside), &self.enclosures);
+            let other = job.enclosures.iter().find(|other| other.id.value == beside.value);
+            if beside.value == enclosure.id.value || other.is_some_and(|other| other.beside.is_some()) {
+                let text = format!("`{}` hangs beside `{beside}`, which hangs beside another", enclosure.id);
+                self.problems.report(beside.span.clone(), text, "the enclosure in which the cables end");
+            }
+        }
+        let mut ways = BTreeSet::new();
+        for extension in &job.extensions {
+            self.known("enclosure", Some(&extension.from), &self.enclosures);
+            self.known("enclosure", Some(&extension.to), &self.enclosures);
+            let way = (extension.from.as_str(), extension.to.as_str());
+            if way.0 == way.1 || !ways.insert(way) {
+                let text = format!("the way from `{}` to `{}` is none, or stands here twice", way.0, way.1);
+                self.problems.report(
+                    extension.to.span.clone(),
+                    text,
+                    "each way once, from one enclosure to another",
+                );
             }
         }
     }

@@ -3,18 +3,26 @@
 use document::Table;
 use quantity::Minutes;
 
-use super::{id, reference, words};
+use super::{count, id, reference, words};
 use crate::keys;
-use crate::model::{Connection, Device, Enclosure, Link, Module, Output};
+use crate::model::{Connection, Device, Enclosure, Link, Module, Output, TamperInput};
 
 /// More than a week to reach one device is a slip of the keyboard.
 const MOST_MINUTES: f64 = 10_000.0;
 
+/// More free inputs than this nobody wants.
+pub(super) const MOST_SPARE: u32 = 10_000;
+
 pub(super) fn enclosures(root: &Table<'_>) -> Vec<Enclosure> {
     let enclosure = |table: &Table<'_>| {
         let id = id(table, "id");
-        let enclosure =
-            Enclosure { place: words(table, "place"), profile: reference(table, "profile"), id: id? };
+        let enclosure = Enclosure {
+            place: words(table, "place"),
+            profile: reference(table, "profile"),
+            beside: reference(table, "beside"),
+            spare: count(table, "spare", 0, MOST_SPARE).unwrap_or(0),
+            id: id?,
+        };
         Some(enclosure)
     };
     root.tables("enclosure", keys::ENCLOSURE).iter().filter_map(enclosure).collect()
@@ -30,6 +38,12 @@ pub(super) fn modules(root: &Table<'_>) -> Vec<Module> {
             mode: reference(table, "mode"),
             link: table.word("link", &links).map(|link| link.value),
             fed_by: reference(table, "fed_by"),
+            tamper: table
+                .word(
+                    "tamper",
+                    &[TamperInput::Wired, TamperInput::Bridged].map(|tamper| (tamper.word(), tamper)),
+                )
+                .map(|tamper| tamper.value),
             id: id?,
         };
         Some(module)

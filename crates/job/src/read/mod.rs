@@ -1,8 +1,10 @@
 //! From a text to a [`Job`]: every table, every default, every error.
 
+mod allocating;
 mod circuit;
 mod cutover;
 mod equipment;
+mod office;
 mod reading;
 mod site;
 mod station;
@@ -56,6 +58,11 @@ impl Job {
             areas: station::areas(&root),
             users: station::users(&root),
             history: station::history(&root),
+            rates: office::rates(&root),
+            van: office::van(&root),
+            quotation: office::quotation(&root),
+            allocate: allocating::terms(&root),
+            extensions: allocating::extensions(&root),
             cutover: cutover::cutover(&root),
             defaults,
         };

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use calamine::{Data, Reader};
 use document::{Complaint, MOST_BYTES, Source};
-use job::{Change, DateOrder, HistoryMap, Job, NewValue, TableRef};
+use job::{Change, DateOrder, HistoryMap, Job, Plain, TableRef};
 use schemars::JsonSchema;
 use serde::Serialize;
 use signal::history::{Column, Grid, History, Line, grid};
@@ -297,11 +297,9 @@ fn remember(job: &Path, map: &HistoryMap) -> Result<(), Vec<Complaint>> {
         .into_iter()
         .zip(texts(map))
         .filter(|((_, was), (_, is))| was != is)
-        .map(|((key, was), (_, is))| Change {
-            table: TableRef::Single("history"),
-            key: key.to_owned(),
-            from: (!was.is_empty()).then_some(NewValue::Text(was)),
-            to: Some(NewValue::Text(is)),
+        .map(|((key, was), (_, is))| {
+            let from = (!was.is_empty()).then_some(Plain::Text(was));
+            Change::key(TableRef::single("history"), key, from, Some(Plain::Text(is)))
         })
         .collect();
     if changes.is_empty() {

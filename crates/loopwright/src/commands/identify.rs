@@ -5,7 +5,7 @@ use std::path::Path;
 use assess::wire::IdentifyJson;
 use document::Complaint;
 use identify::{Survey, how_known, merge, network_of};
-use job::{Change, ChangeError, NewValue, Noted, TableRef};
+use job::{Change, ChangeError, Noted, Plain, TableRef};
 
 use super::{print_json, print_text};
 use crate::arguments::Common;
@@ -70,12 +70,12 @@ fn accept(job: &Path, survey: &Survey) -> Result<Option<Vec<String>>, Vec<Compla
         let Some(network) = network_of(&survey.setting, survey.job, pair) else { continue };
         let tag = circuit.tag.value.clone();
         changes.push(Noted {
-            change: Change {
-                table: TableRef::Named("circuit", tag.clone()),
-                key: "network".to_owned(),
-                from: None,
-                to: Some(NewValue::Text(network.written())),
-            },
+            change: Change::key(
+                TableRef::named("circuit", &tag),
+                "network",
+                None,
+                Some(Plain::Text(network.written())),
+            ),
             note: how_known(pair),
         });
         tags.push(tag);

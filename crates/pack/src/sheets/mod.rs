@@ -6,6 +6,7 @@ pub(crate) mod cutover;
 pub(crate) mod doors;
 pub(crate) mod fault_rows;
 pub(crate) mod findings;
+pub(crate) mod kit;
 pub(crate) mod marks;
 pub(crate) mod modules;
 pub(crate) mod schedule;

@@ -1,0 +1,147 @@
+//! What a change is about: a table, a key of one, an entry of a list.
+
+use std::fmt;
+
+use document::{Document, Key, Plain, Source};
+
+use crate::keys;
+
+/// A table of the job file.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum TableRef {
+    /// One that stands once, as `site` or `meter`.
+    Single(String),
+    /// One of many, by its kind and its id, tag or number, as `circuit` and `C07`.
+    Named(String, String),
+}
+
+/// The place of one value in a job file.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Place {
+    /// A whole table with all its keys; its value is a [`Plain::Table`].
+    Table(TableRef),
+    /// One key of a table.
+    Key(TableRef, String),
+    /// One entry, counted from 0, of the list under a key. Put in, it comes to stand at that number, and what
+    /// stood there and behind moves on; taken out, what is behind moves up.
+    Entry(TableRef, String, usize),
+}
+
+impl TableRef {
+    /// A table that stands once.
+    #[must_use]
+    pub fn single(name: &str) -> Self {
+        Self::Single(name.to_owned())
+    }
+
+    /// One of many, by its id, tag or number.
+    #[must_use]
+    pub fn named(kind: &str, id: &str) -> Self {
+        Self::Named(kind.to_owned(), id.to_owned())
+    }
+
+    /// The key of the document that it stands under, and the table's own keys, if the format has such a table.
+    pub(super) fn format(&self) -> Option<(Key, &'static [Key])> {
+        let (name, many) = match self {
+            Self::Single(name) => (name, false),
+            Self::Named(kind, _) => (kind, true),
+        };
+        let (name, own) = keys::TABLES.iter().find(|(table, _)| table == name)?;
+        let right = if many { Self::id_key(name).is_some() } else { SINGLES.contains(name) };
+        right.then_some((*name, *own))
+    }
+
+    /// The key that names one of many; none for what does not stand many times or has no name.
+    pub(super) fn id_key(kind: &str) -> Option<Key> {
+        match kind {
+            "circuit" => Some("tag"),
+            "area" | "user" => Some("number"),
+            "enclosure" | "module" | "device" | "cable" | "supply" | "output" => Some("id"),
+            _ => None,
+        }
+    }
+}
+
+/// The tables that stand once.
+pub(super) const SINGLES: &[&str] = &[
+    "site",
+    "fire",
+    "standing",
+    "meter",
+    "assume",
+    "panel",
+    "station",
+    "history",
+    "rates",
+    "quotation",
+    "allocate",
+    "cutover",
+];
+
+/// The text by which a table is called: its id, tag or number.
+pub(super) fn id_of(value: &Plain) -> Option<String> {
+    match value {
+        Plain::Text(id) => Some(id.clone()),
+        Plain::Integer(number) => Some(number.to_string()),
+        _ => None,
+    }
+}
+
+impl Place {
+    /// The table that it is or is in.
+    #[must_use]
+    pub fn table(&self) -> &TableRef {
+        match self {
+            Self::Table(table) | Self::Key(table, _) | Self::Entry(table, ..) => table,
+        }
+    }
+
+    /// What stands there in a text; none when nothing does, or when the format has no such place.
+    #[must_use]
+    pub fn standing(&self, source: &Source) -> Option<Plain> {
+        let document = Document::parse(source);
+        self.value(&document.plain()).cloned()
+    }
+
+    /// The same in a document's plain form.
+    #[must_use]
+    pub fn value<'p>(&self, document: &'p Plain) -> Option<&'p Plain> {
+        let (kind, _) = self.table().format()?;
+        let stands = document.get(kind)?;
+        let table = match (self.table(), stands) {
+            (TableRef::Single(_), table @ Plain::Table(_)) => table,
+            (TableRef::Named(_, id), Plain::List(tables)) => {
+                let id_key = TableRef::id_key(kind)?;
+                tables.iter().find(|table| table.get(id_key).and_then(id_of).as_ref() == Some(id))?
+            }
+            _ => return None,
+        };
+        match self {
+            Self::Table(_) => Some(table),
+            Self::Key(_, key) => table.get(key),
+            Self::Entry(_, key, at) => match table.get(key)? {
+                Plain::List(entries) => entries.get(*at),
+                _ => None,
+            },
+        }
+    }
+}
+
+impl fmt::Display for TableRef {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Single(name) => write!(out, "[{name}]"),
+            Self::Named(kind, id) => write!(out, "{kind} {id}"),
+        }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Table(table) => table.fmt(out),
+            Self::Key(table, key) => write!(out, "`{key}` of {table}"),
+            Self::Entry(table, key, at) => write!(out, "entry {} of `{key}` of {table}", at + 1),
+        }
+    }
+}
