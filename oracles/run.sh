@@ -32,9 +32,12 @@ for python in python3 /usr/bin/python3; do
     fi
 done
 
+schedule_python=
+
 one() {
     local output status line python=python3
     [[ $1 == signal_* && -n $secret_python ]] && python=$secret_python
+    [[ $1 == cutover.py && -n $schedule_python ]] && python=$schedule_python
     output=$("$python" "$@" 2>&1)
     status=$?
     line=$(tail -n 1 <<<"$output")
@@ -81,6 +84,21 @@ elif [ "$require" = yes ]; then
     failed=$((failed + 1))
 else
     echo "skipped signal_*.py: Python's cryptography is not installed (Debian package: python3-cryptography)"
+fi
+
+# The first Python that has OR-Tools: the one that `check` made, or any.
+for python in "$(dirname "$(dirname "$LOOPWRIGHT_BIN")")/oracles/bin/python" python3; do
+    if [ -z "$schedule_python" ] && "$python" -c 'import ortools' 2>/dev/null; then
+        schedule_python=$python
+    fi
+done
+if [ -n "$schedule_python" ]; then
+    one cutover.py
+elif [ "$require" = yes ]; then
+    echo "cutover.py               Python's ortools is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped cutover.py: Python's ortools is not installed (PyPI: ortools)"
 fi
 
 echo "$passed passed, $failed failed"
