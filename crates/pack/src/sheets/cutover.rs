@@ -65,14 +65,6 @@ pub(crate) fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
     if cutover.circuits.is_empty() {
         return None;
     }
-    let finding = |finding: &job::Finding| {
-        [
-            finding.severity.word().to_owned(),
-            finding.place.clone(),
-            finding.text.clone(),
-            finding.remedy.clone(),
-        ]
-    };
     let rule = |rule: &assess::Rule| {
         [rule.after_written(), rule.clause.clone(), rule.words.clone(), rule.source.clone()]
     };
