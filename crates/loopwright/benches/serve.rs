@@ -351,7 +351,7 @@ fn list(db: &Path) {
             (0..200).map(|_| ms(client.get(path).1)).collect::<Vec<f64>>()
         };
         println!("list of {count}: {}", said(timed("/")));
-        println!("search in {count}: {}", said(timed("/?search=church+7")));
+        println!("search in {count}: {}", said(timed("/?q=church+7")));
         server.stop();
     }
 }

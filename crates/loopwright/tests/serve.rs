@@ -1,5 +1,7 @@
 //! `serve` and `store` as a person starts them: the address, the numbers, kills at any moment, copies and folders.
 
+#![expect(clippy::print_stdout, reason = "how many kills and what they hit")]
+
 mod common;
 
 use std::io::{BufRead, BufReader, Read, Write};
