@@ -21,6 +21,7 @@ for (const [name, size] of Object.entries(SIZES)) {
         await page.goto(path);
         await page.evaluate(() => { for (const one of document.querySelectorAll("details")) one.open = true; });
         const found = await new AxeBuilder({ page }).withTags(TAGS).analyze();
+        assert.ok(found.passes.length > 15, `${path}: axe looked at it`);
         const said = found.violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.target.join(" ")).slice(0, 3).join(", ")}`);
         assert.deepEqual(said, [], `${path}, ${name}, ${colorScheme}`);
         if (colorScheme === "dark") await shot(page, `night${path.replace(job, "").replaceAll("/", "-")}-${name}`);

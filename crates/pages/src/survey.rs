@@ -192,7 +192,7 @@ pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup 
                 summary { "All but some" }
                 div.tags { @for circuit in &on_it { label.choice { input type="checkbox" name="except" value=(circuit.tag.value); span { (circuit.tag.value) } } } }
             }
-            button type="submit" { "All under 1 V and clear of earth" span.hidden { ": " (strip_name(open.job(), id)) } }
+            button type="submit" aria-label=(format!("All under 1 V and clear of earth: {}", strip_name(open.job(), id))) { "All under 1 V and clear of earth" }
         }
     }
 }
