@@ -69,7 +69,7 @@ elif [ "$require" = yes ]; then
 else
     echo "skipped pack.py: pdftotext is not installed (Debian package: poppler-utils)"
 fi
-for script in corners.py masking.py modes.py worked.py identify_exact.py contract.py supply_battery.py supply_rules.py signal_list.py; do
+for script in corners.py masking.py modes.py worked.py identify_exact.py contract.py supply_battery.py supply_rules.py signal_list.py kit.py; do
     one "$script"
 done
 if [ -n "$secret_python" ]; then

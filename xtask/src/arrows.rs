@@ -11,8 +11,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "view", "signal", "assess", "drawing", "circuit", "supply", "identify", "library", "job",
-            "document", "network", "quantity",
+            "pack", "view", "signal", "assess", "drawing", "circuit", "supply", "identify", "kit", "library",
+            "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: as in `view`, what a page says is taken from the engines' own types; `document` for what is
@@ -27,7 +27,7 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "pack",
         &[
-            "view", "assess", "drawing", "circuit", "supply", "identify", "signal", "library", "job",
+            "view", "assess", "drawing", "circuit", "supply", "identify", "kit", "signal", "library", "job",
             "document", "network", "quantity",
         ],
     ),
@@ -39,7 +39,13 @@ pub const TABLE: &[(&str, &[&str])] = &[
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.
-    ("assess", &["circuit", "supply", "identify", "library", "job", "document", "network", "quantity"]),
+    (
+        "assess",
+        &[
+            "circuit", "supply", "identify", "allocate", "kit", "library", "job", "document", "network",
+            "quantity",
+        ],
+    ),
     ("circuit", &["library", "job", "network", "quantity"]),
     // `network`: a sounder circuit and a two-wire smoke circuit are supply trees written in the notation.
     ("supply", &["library", "job", "network", "quantity"]),

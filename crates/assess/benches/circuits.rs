@@ -89,3 +89,11 @@ fn read_the_example(bencher: divan::Bencher) {
     let text = include_str!("../../../examples/orchard-row/job.toml");
     bencher.bench_local(|| Job::read(&Source::new("job.toml", text)).is_ok());
 }
+
+/// The kit of a building that is assessed already.
+#[divan::bench(args = [36, 480, 5_000], sample_count = 9)]
+fn kit_of_a_building(bencher: divan::Bencher, circuits: usize) {
+    let (library, job) = (Library::embedded(), building(circuits));
+    let assessment = assess(&job, &library, &|_, _| {});
+    bencher.bench_local(|| assess::kit::kit(divan::black_box(&assessment), Some(2026)));
+}

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use circuit::{Remedy, RemedyKind};
-use job::Severity;
+use circuit::{Remedy, RemedyKind, Study};
+use job::{Finding, Severity};
 
 use crate::assess::{Assessment, CircuitResult};
 
@@ -41,20 +41,30 @@ pub fn chosen_remedies<'a>(assessment: &'a Assessment) -> Vec<Option<&'a Remedy>
         let study = result.study.as_ref()?;
         match need {
             Need::Nothing | Need::Spare | Need::Unknown => None,
-            _ => study.remedies.iter().find(|remedy| remedy.kind != RemedyKind::Mode),
+            _ => within_mode(study).next(),
         }
     };
     assessment.circuits.iter().zip(needs(assessment)).map(one).collect()
 }
 
+/// The remedies that leave the mode as it is, best first.
+pub(crate) fn within_mode(study: &Study) -> impl Iterator<Item = &Remedy> {
+    study.remedies.iter().filter(|remedy| remedy.kind != RemedyKind::Mode)
+}
+
+/// Whether a finding says that the circuit has to change, the law apart.
+pub(crate) fn has_to_change(finding: &Finding) -> bool {
+    finding.severity >= Severity::Fix && !LEGAL.contains(&finding.code)
+}
+
 /// What each circuit needs, in the order of the job.
 #[must_use]
 pub fn needs(assessment: &Assessment) -> Vec<Need> {
-    let mut has_to_change = BTreeSet::new();
+    let mut changes = BTreeSet::new();
     let mut spare = BTreeSet::new();
     for finding in &assessment.findings {
-        if finding.severity >= Severity::Fix && !LEGAL.contains(&finding.code) {
-            has_to_change.insert(finding.place.as_str());
+        if has_to_change(finding) {
+            changes.insert(finding.place.as_str());
         }
         if finding.code == "spare" {
             spare.insert(finding.place.as_str());
@@ -65,7 +75,7 @@ pub fn needs(assessment: &Assessment) -> Vec<Need> {
         let Some(study) = result.study.as_ref().filter(|_| result.why.is_none()) else {
             return if spare.contains(tag) { Need::Spare } else { Need::Unknown };
         };
-        if study.reads_right && !has_to_change.contains(tag) {
+        if study.reads_right && !changes.contains(tag) {
             return Need::Nothing;
         }
         if study.reads_right && (study.hard == 0 || study.remedies.is_empty()) {

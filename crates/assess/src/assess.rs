@@ -96,7 +96,7 @@ fn supplies<'a>(job: &'a Job, library: &'a Library, all: &mut Vec<Finding>) -> V
     supplies
 }
 
-fn panel_profile<'a>(setting: &Setting<'a>) -> Option<&'a PanelProfile> {
+pub(crate) fn panel_profile<'a>(setting: &Setting<'a>) -> Option<&'a PanelProfile> {
     let id = setting.job.panel.as_ref()?.profile.as_ref()?;
     match &setting.library.profiles.get(id.as_str())?.kind {
         Kind::Panel(panel) => Some(panel),
@@ -233,7 +233,7 @@ fn result<'a>(
 }
 
 /// A two-wire smoke circuit under power, where it is one and its source is known.
-fn powered(
+pub(crate) fn powered(
     setting: &Setting,
     circuit: &Circuit,
     mode: Option<&Mode>,

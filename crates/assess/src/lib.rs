@@ -8,16 +8,22 @@
 //! # What this crate leaves out
 //! It shows nothing and knows no face: no files, no clock, no sockets.
 
+mod allocate;
 mod answer;
 mod assess;
 mod commons;
 mod identify;
 mod job_findings;
+pub mod kit;
 mod references;
 mod threads;
 mod trial;
 pub mod wire;
 
+pub use allocate::{
+    AllocationPlan, Annexed, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left, LeftBecause,
+    Limits, ModulePlan, PlacePlan, Status, Stopped, Weights, allocate, changes, freed, planned,
+};
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
 pub use identify::{identify, identify_one, with_settled};

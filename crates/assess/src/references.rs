@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use document::{Located, Problem, list, nearest};
 use job::{Circuit, Job, Module};
-use library::{Kind, Library, Mode, ModePer, ModuleProfile};
+use library::{Kind, Library, Mode, ModePer, ModuleProfile, SmallPart};
 
 /// Everything in a job that names what the library does not hold, in the order of the text.
 #[must_use]
@@ -17,6 +17,7 @@ pub fn check(job: &Job, library: &Library) -> Vec<Problem> {
     }
     check.circuits(job);
     check.standby(job);
+    check.van(job);
     check.problems.sort_by_key(|problem| problem.span.start);
     check.problems
 }
@@ -75,6 +76,10 @@ impl<'l> Check<'l> {
         for enclosure in &job.enclosures {
             self.profile(enclosure.profile.as_ref(), &["enclosure"]);
         }
+        for offered in job.allocate.offer.iter().flatten() {
+            self.profile(Some(offered), &["module"]);
+        }
+        self.profile(job.allocate.annex.as_ref(), &["enclosure"]);
         for module in &job.modules {
             self.profile(module.profile.as_ref(), &["module"]);
         }
@@ -87,6 +92,17 @@ impl<'l> Check<'l> {
             self.profile(supply.transformer.as_ref(), &["transformer"]);
             for load in &supply.loads {
                 self.profile(load.device.as_ref(), LOADS);
+            }
+        }
+    }
+
+    /// What the van carries is a small part or has a profile.
+    fn van(&mut self, job: &Job) {
+        for stock in &job.van {
+            let small = SmallPart::ALL.iter().map(|part| part.word());
+            let known = small.chain(self.library.profiles.keys().map(String::as_str));
+            if !known.clone().any(|word| word == stock.part.value) {
+                self.unknown("part", &stock.part, known);
             }
         }
     }

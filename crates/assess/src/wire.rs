@@ -1,7 +1,9 @@
 //! The serialisable twins of what is shown: `docs/format.md`, section 4, once for command line, pages and
 //! phone. Ohms, volts, amperes and hours are plain numbers; an infinite bound is null.
 
+mod allocate;
 pub mod identify;
+pub mod kit;
 
 use circuit::{Fault, MeterRow, Remedy, State, Study};
 use job::Severity;
@@ -15,10 +17,15 @@ use crate::assess::{Assessment, CircuitResult};
 mod smoke;
 mod supplies;
 
+pub use allocate::{
+    AllocatedInputJson, AllocatedModuleJson, AllocatedRemedyJson, AllocationJson, AnnexJson, DemandJson,
+    LeftJson, PlaceJson,
+};
 pub use smoke::{HeadJson, SmokeJson};
 pub use supplies::*;
 
 pub use identify::IdentifyJson;
+pub use kit::KitJson;
 
 /// What `assess --json` prints.
 #[derive(Serialize, JsonSchema, Debug)]
@@ -152,6 +159,8 @@ pub struct RemedyJson {
     minutes: f64,
     series_ohm: Option<f64>,
     across_ohm: Option<f64>,
+    /// New resistors that it takes.
+    resistors_ohm: Vec<f64>,
     coverage: CoverageJson,
     hides: Vec<HiddenJson>,
     /// The circuit as it shall be, where its network changes.
@@ -345,6 +354,7 @@ fn remedy_json(result: &CircuitResult, remedy: &Remedy) -> RemedyJson {
         minutes: remedy.minutes.0,
         series_ohm: remedy.series.map(|ohms| ohms.0),
         across_ohm: remedy.across.map(|ohms| ohms.0),
+        resistors_ohm: remedy.resistors.iter().map(|ohms| ohms.0).collect(),
         coverage: coverage(remedy.coverage),
         hides: hides
             .map(|hidden| HiddenJson { fault: hidden.kind.word(), place: hidden.place.clone() })

@@ -2,7 +2,7 @@
 
 use network::{Bounds, Element, Piece, Sign, Sketch};
 use quantity::preferred::{Series, values};
-use quantity::{Interval, Ohms, Ratio};
+use quantity::{Interval, Ohms, Ratio, Written};
 
 use crate::masking::reached;
 use crate::model::Model;
@@ -46,10 +46,23 @@ impl Adapter {
         if self.across_first { across(in_line(field)) } else { in_line(across(field)) }
     }
 
-    /// How many resistors it takes.
+    /// What to do, in a sentence.
     #[must_use]
-    pub(crate) fn parts(self) -> usize {
-        usize::from(self.series.is_some()) + usize::from(self.across.is_some())
+    pub(crate) fn text(self) -> String {
+        match (self.series, self.across) {
+            (Some(series), Some(across)) => {
+                let (first, second) =
+                    if self.across_first { ("terminals", "pair") } else { ("pair", "terminals") };
+                format!(
+                    "Put {} across the {first} and {} in line at the {second}.",
+                    across.written(),
+                    series.written()
+                )
+            }
+            (Some(series), None) => format!("Put {} in line at the module's terminals.", series.written()),
+            (None, Some(across)) => format!("Put {} across the module's terminals.", across.written()),
+            (None, None) => String::new(),
+        }
     }
 }
 

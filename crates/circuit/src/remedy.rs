@@ -7,7 +7,7 @@ use quantity::preferred::{Series, nearest};
 use quantity::{Minutes, Ohms, Written};
 
 use crate::Setting;
-use crate::adapter::{Adapter, adapters};
+use crate::adapter::adapters;
 use crate::common::Lift;
 use crate::fault::{Class, Coverage, Fault, FaultKind};
 use crate::judge::{judged, raisers};
@@ -74,8 +74,12 @@ pub struct Remedy {
     pub series: Option<Ohms>,
     /// An adapter's resistor across.
     pub across: Option<Ohms>,
-    /// Resistors that it takes.
-    pub parts: usize,
+    /// Resistors that it takes, new ones: those of the circuit that are moved are not among them.
+    pub resistors: Vec<Ohms>,
+    /// Places away from the panel at which a resistor is put in, changed or taken out.
+    pub at_devices: usize,
+    /// The same at the module's terminals.
+    pub at_panel: usize,
     /// Faults by class, once it is done.
     pub coverage: Coverage,
     /// Hard faults that still hide an alarm silently, once it is done.
@@ -167,13 +171,10 @@ pub(crate) fn remedies(
     search.moves(&mut all);
     search.adapters(model, found, &mut all);
     search.splits(&mut all);
-    for remedy in &mut all {
-        remedy.parts = remedy.parts.max(usize::from(remedy.kind == RemedyKind::Value));
-    }
     all.sort_by(|one, other| {
         let rank = |remedy: &Remedy| (!remedy.hides.is_empty(), remedy.hard);
         let minutes = one.minutes.0.total_cmp(&other.minutes.0);
-        rank(one).cmp(&rank(other)).then(minutes).then(one.parts.cmp(&other.parts))
+        rank(one).cmp(&rank(other)).then(minutes).then(one.resistors.len().cmp(&other.resistors.len()))
     });
     all
 }
@@ -219,7 +220,9 @@ impl Search<'_> {
             minutes: Minutes(minutes),
             series: None,
             across: None,
-            parts: 0,
+            resistors: Vec::new(),
+            at_devices: 0,
+            at_panel: 0,
             coverage: Coverage::of(faults),
             hard: hard(faults),
             hides: self.hidden(self.fit.mode(), faults, changed, kind == RemedyKind::Adapter),
@@ -307,7 +310,7 @@ impl Search<'_> {
             let Some(faults) = self.proof(&changed, self.fit.mode()) else { return };
             let work = AT_DEVICE * parts as f64 + end;
             let remedy = self.remedy(RemedyKind::Value, text, work, &faults, &changed);
-            all.push(Remedy { parts, ..remedy });
+            all.push(Remedy { resistors: vec![eol; parts], at_devices: parts, ..remedy });
         };
         match resistors.as_slice() {
             [] => {
@@ -349,7 +352,7 @@ impl Search<'_> {
             if resistors(self.network).len() > 1 && at < last {
                 let text = format!("Take out the {value} {seat}.");
                 let minutes = if at == 0 { AT_PANEL } else { AT_DEVICE };
-                self.push_move(rest.clone(), text, minutes, all);
+                self.push_move(rest.clone(), text, minutes, None, all);
             }
             if at == last {
                 continue;
@@ -361,20 +364,31 @@ impl Search<'_> {
                 moved,
                 format!("Move the {value} from where it is ({seat}) to the end of the line."),
                 minutes,
+                None,
                 all,
             );
             if let Some(eol) = own_resistor(self.fit.mode()).filter(|&eol| eol != nominal) {
                 let text =
                     format!("Take out the {value} {seat} and put {} at the end of the line.", eol.written());
-                self.push_move(with_end(rest, Element::resistor(eol)), text, minutes, all);
+                self.push_move(with_end(rest, Element::resistor(eol)), text, minutes, Some(eol), all);
             }
         }
     }
 
-    fn push_move(&self, sketch: Sketch, text: String, minutes: f64, all: &mut Vec<Remedy>) {
+    fn push_move(
+        &self,
+        sketch: Sketch,
+        text: String,
+        minutes: f64,
+        new: Option<Ohms>,
+        all: &mut Vec<Remedy>,
+    ) {
         let Some(changed) = Network::from_sketch(sketch) else { return };
         if let Some(faults) = self.proof(&changed, self.fit.mode()) {
-            all.push(self.remedy(RemedyKind::Move, text, minutes, &faults, &changed));
+            let remedy = self.remedy(RemedyKind::Move, text, minutes, &faults, &changed);
+            let at_panel = usize::from(minutes < AT_DEVICE);
+            let resistors = new.into_iter().collect();
+            all.push(Remedy { resistors, at_devices: 1 - at_panel, at_panel, ..remedy });
         }
     }
 
@@ -389,9 +403,15 @@ impl Search<'_> {
         for adapter in adapters(model, sense, found, tolerance) {
             let Some(changed) = Network::from_sketch(adapter.before(self.network.sketch())) else { continue };
             let Some(faults) = self.proof(&changed, self.fit.mode()) else { continue };
-            let remedy = self.remedy(RemedyKind::Adapter, adapter_text(adapter), AT_PANEL, &faults, &changed);
-            let parts = adapter.parts();
-            all.push(Remedy { series: adapter.series, across: adapter.across, parts, ..remedy });
+            let remedy = self.remedy(RemedyKind::Adapter, adapter.text(), AT_PANEL, &faults, &changed);
+            let resistors = adapter.series.into_iter().chain(adapter.across).collect();
+            all.push(Remedy {
+                series: adapter.series,
+                across: adapter.across,
+                resistors,
+                at_panel: 1,
+                ..remedy
+            });
         }
     }
 
@@ -421,7 +441,9 @@ impl Search<'_> {
             eol.written()
         );
         let remedy = self.remedy(RemedyKind::Split, text, minutes, &faults, self.network);
-        all.push(Remedy { hides, network: None, parts: runs.len(), ..remedy });
+        let count = runs.len();
+        let resistors = vec![eol; count];
+        all.push(Remedy { hides, network: None, resistors, at_devices: count, at_panel: count, ..remedy });
     }
 
     /// Minutes to reach the far end: the last device of the text.
@@ -464,21 +486,4 @@ fn own_resistor(mode: &Mode) -> Option<Ohms> {
     let limits = mode.limits[normal];
     let middle = Ohms((limits.sure_lo * limits.sure_hi).sqrt());
     (limits.sure_lo > 0.0 && middle.is_finite()).then(|| nearest(Series::E12, middle))
-}
-
-fn adapter_text(adapter: Adapter) -> String {
-    match (adapter.series, adapter.across) {
-        (Some(series), Some(across)) => {
-            let (first, second) =
-                if adapter.across_first { ("terminals", "pair") } else { ("pair", "terminals") };
-            format!(
-                "Put {} across the {first} and {} in line at the {second}.",
-                across.written(),
-                series.written()
-            )
-        }
-        (Some(series), None) => format!("Put {} in line at the module's terminals.", series.written()),
-        (None, Some(across)) => format!("Put {} across the module's terminals.", across.written()),
-        (None, None) => String::new(),
-    }
 }

@@ -46,7 +46,7 @@ pub(crate) const ASSUME: &[Key] = &[
 ];
 pub(crate) const PANEL: &[Key] = &["profile", "path_out", "power"];
 pub(crate) const ENCLOSURE: &[Key] = &["id", "place", "profile", "beside", "spare"];
-pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by"];
+pub(crate) const MODULE: &[Key] = &["id", "enclosure", "profile", "mode", "link", "fed_by", "tamper"];
 pub(crate) const DEVICE: &[Key] =
     &["id", "profile", "place", "access", "minutes", "made", "fed_by", "connection", "listing"];
 pub(crate) const CIRCUIT: &[Key] = &[

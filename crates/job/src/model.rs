@@ -220,6 +220,28 @@ pub struct Module {
     pub link: Option<Link>,
     /// The supply point that feeds it; left out, the first supply in its enclosure.
     pub fed_by: Option<Located<String>>,
+    /// What is on its tamper input.
+    pub tamper: Option<TamperInput>,
+}
+
+/// What is on a module's tamper input.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum TamperInput {
+    /// The switch of the enclosure's cover.
+    Wired,
+    /// A link at its terminals.
+    Bridged,
+}
+
+impl TamperInput {
+    /// The word in the job file.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Wired => "wired",
+            Self::Bridged => "bridged",
+        }
+    }
 }
 
 /// How a device is connected to the pair.

@@ -43,6 +43,12 @@ impl Count {
         Self { lo: self.lo.saturating_add(other.lo), hi: self.hi.saturating_add(other.hi) }
     }
 
+    /// Enough for either: what one ladder does for two devices.
+    #[must_use]
+    pub fn most(self, other: Self) -> Self {
+        Self { lo: self.lo.max(other.lo), hi: self.hi.max(other.hi) }
+    }
+
     /// So many times.
     #[must_use]
     pub fn times(self, count: u32) -> Self {

@@ -22,4 +22,4 @@ pub use line::{Kit, Line};
 pub use need::{Group, Item, Need, Spare, Stock, Terms, Unit};
 pub use price::Price;
 pub use time::Time;
-pub use work::{Work, by_place, total};
+pub use work::{Sum, Work, by_place, total};

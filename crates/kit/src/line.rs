@@ -46,7 +46,10 @@ impl Kit {
         for need in needs.into_iter().filter(|need| need.count.hi() > 0) {
             match need.item.is_one_of(&lines) {
                 Some(at) => {
-                    lines[at].needed = lines[at].needed.plus(need.count);
+                    // One ladder does for two devices; one module does not for two.
+                    let sold = need.item.group.is_sold();
+                    let needed = lines[at].needed;
+                    lines[at].needed = if sold { needed.plus(need.count) } else { needed.most(need.count) };
                     lines[at].needs.push(need);
                 }
                 None => lines.push(Line::of(need)),

@@ -78,6 +78,13 @@ impl Time {
     /// `35 min`, `20 to 35 min`, `4.5 to 7 h`: outwards to the minute, from two hours on to the tenth of an hour.
     #[must_use]
     pub fn written(self) -> String {
+        if self.lo == self.hi && self.lo > 0 {
+            // One time, to the next minute or tenth of an hour.
+            let up = if self.hi >= 7_200 { self.hi.div_ceil(360) * 360 } else { self.hi.div_ceil(60) * 60 };
+            if up != self.lo {
+                return Self { lo: up, hi: up }.written();
+            }
+        }
         const TWO_HOURS: u64 = 7_200;
         let (lo, hi, unit) = if self.hi >= TWO_HOURS {
             (tenths(self.lo / 360), tenths(self.hi.div_ceil(360)), "h")

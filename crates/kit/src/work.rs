@@ -1,5 +1,7 @@
 //! One piece of work, and sums of it.
 
+use std::collections::BTreeSet;
+
 use crate::count::Count;
 use crate::need::Item;
 use crate::time::Time;
@@ -35,10 +37,26 @@ pub fn total<'w>(work: impl IntoIterator<Item = &'w Work>) -> Time {
     work.into_iter().fold(Time::NONE, |sum, work| sum.plus(work.time))
 }
 
-/// Work by enclosure, and inside one by what is done, in the order in which they came: places and times summed.
+/// All work of one kind at one enclosure.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Sum<'w> {
+    /// The task's word.
+    pub task: &'static str,
+    /// What is done.
+    pub what: &'w str,
+    /// For whom, each once, in the order in which they came.
+    pub places: Vec<&'w str>,
+    /// How many of it.
+    pub count: Count,
+    /// Of all of them.
+    pub time: Time,
+}
+
+/// Work by enclosure, and inside one by what is done, in the order in which they came.
 #[must_use]
-pub fn by_place(work: &[Work]) -> Vec<(&str, Vec<Work>)> {
-    let mut places: Vec<(&str, Vec<Work>)> = Vec::new();
+pub fn by_place(work: &[Work]) -> Vec<(&str, Vec<Sum<'_>>)> {
+    let mut places: Vec<(&str, Vec<Sum>)> = Vec::new();
+    let mut known = BTreeSet::new();
     for one in work {
         let at = match places.iter().position(|(enclosure, _)| *enclosure == one.enclosure) {
             Some(at) => at,
@@ -48,15 +66,19 @@ pub fn by_place(work: &[Work]) -> Vec<(&str, Vec<Work>)> {
             }
         };
         let sums = &mut places[at].1;
-        match sums.iter_mut().find(|sum| sum.task == one.task && sum.what == one.what) {
-            Some(sum) => {
-                sum.count = sum.count.plus(one.count);
-                sum.time = sum.time.plus(one.time);
-                if !sum.place.split(", ").any(|place| place == one.place) {
-                    sum.place = format!("{}, {}", sum.place, one.place);
-                }
+        let row = match sums.iter().position(|sum| sum.task == one.task && sum.what == one.what) {
+            Some(row) => row,
+            None => {
+                let (count, time) = (Count::NONE, Time::NONE);
+                sums.push(Sum { task: one.task, what: &one.what, places: Vec::new(), count, time });
+                sums.len() - 1
             }
-            None => sums.push(one.clone()),
+        };
+        let sum = &mut sums[row];
+        sum.count = sum.count.plus(one.count);
+        sum.time = sum.time.plus(one.time);
+        if known.insert((at, row, one.place.as_str())) {
+            sum.places.push(&one.place);
         }
     }
     places

@@ -119,7 +119,7 @@ fn a_module_and_its_resistors() {
     assert_eq!(bill.total.written(), "288.94 to 539.10");
     let places = by_place(&work);
     assert_eq!(places.len(), 1);
-    assert_eq!((places[0].1[1].place.as_str(), places[0].1[1].count), ("C06, C07", Count::exact(2)));
+    assert_eq!((&places[0].1[1].places, places[0].1[1].count), (&vec!["C06", "C07"], Count::exact(2)));
     assert_eq!(places[0].1[1].time.written(), "30 to 60 min");
 }
 

@@ -41,8 +41,8 @@ pub(crate) struct Common {
     /// Print JSON for programs in place of a report for people
     #[arg(long, global = true)]
     pub(crate) json: bool,
-    /// Folder with equipment/*.toml, rules/*.toml, habits/*.toml and labour/*.toml that add to or replace the built-in ones; may be given
-    /// more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
+    /// Folder with equipment/*.toml, rules/*.toml, habits/*.toml and labour/*.toml that add to or replace the built-in
+    /// ones; may be given more than once, the last one wins. LOOPWRIGHT_LIBRARY may hold a list of folders too
     #[arg(long, global = true, value_name = "DIR")]
     pub(crate) library: Vec<PathBuf>,
     /// Colour, beside the word or shape that says the same
@@ -96,6 +96,23 @@ pub(crate) enum Command {
         #[arg(long, conflicts_with_all = ["accept", "json"])]
         blank: bool,
     },
+    /// Divide the circuits over inputs: which modules, in which modes, what has to be done to which circuit
+    Allocate {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Put it into the job file: new modules, inputs, modes, zones; what the file says already stays
+        #[arg(long, conflicts_with = "compare")]
+        write: bool,
+        /// How many steps the search may take; the same count gives the same answer
+        #[arg(long, value_name = "N", default_value_t = 200_000, value_parser = clap::value_parser!(u64).range(1..))]
+        nodes: u64,
+        /// Stop after so long, as "10s" or "2 min", with the best found by then
+        #[arg(long, value_name = "TIME")]
+        time_limit: Option<String>,
+        /// Side by side with another job; without a name, with this job and nothing assigned
+        #[arg(long, value_name = "OTHER", num_args = 0..=1)]
+        compare: Option<Option<PathBuf>>,
+    },
     /// Say for every circuit whether its input reads it right, and what to change where it does not
     Assess {
         /// The job file, or a folder with a job.toml
@@ -112,6 +129,17 @@ pub(crate) enum Command {
         /// points (P1, P1.J2), or `job`
         #[arg(value_name = "WHERE")]
         place: String,
+    },
+    /// List what goes along for one visit, how long the work takes, and what it costs, each with its reasons
+    Kit {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// Print a quotation for the customer in place of the list
+        #[arg(long, conflicts_with = "json")]
+        quotation: bool,
+        /// The date of the visit; today's (UTC) where none is given. The age of detectors is counted to its year
+        #[arg(long, value_name = "YYYY-MM-DD")]
+        date: Option<String>,
     },
     /// Write every document of a job: drawings, sheets, door schedules, cable tags, tables
     Pack {
@@ -332,14 +360,18 @@ pub(crate) enum Which {
 pub(crate) enum SchemaOf {
     /// The job file
     Job,
-    /// An equipment profile, a rule set or habits
+    /// An equipment profile, a rule set, habits or a labour table
     Profile,
     /// What `check --json` prints
     Check,
     /// What `identify --json` prints
     Identify,
+    /// What `allocate --json` prints
+    Allocate,
     /// What `assess --json` prints
     Assess,
+    /// What `kit --json` prints
+    Kit,
     /// What `explain --json` prints
     Explain,
     /// What `pack --json` and `demo --json` print

@@ -9,6 +9,7 @@ use crate::options::Options;
 use crate::sheets::circuit::{CircuitSheet, circuit_sheet};
 use crate::sheets::doors::{Door, doors};
 use crate::sheets::findings::{FindingRow, finding_rows};
+use crate::sheets::kit::{KitSheets, kit_sheets};
 use crate::sheets::modules::{ModuleSheet, module_sheets};
 use crate::sheets::schedule::{ScheduleRow, schedule};
 use crate::sheets::signals::{Signals, signals};
@@ -69,6 +70,7 @@ enum Part {
     Signals(Signals),
     Findings(Vec<FindingRow>),
     Doors(Vec<Door>),
+    Kit(Box<KitSheets>),
     Tags(Tags),
 }
 
@@ -90,10 +92,18 @@ pub(crate) fn first_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> Vec
 
 /// The chapters behind those of the circuits, but for the tags.
 pub(crate) fn last_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> Vec<ChapterData<'a>> {
-    let mut parts = vec![Part::Findings(finding_rows(assessment)), Part::Doors(doors(assessment))];
+    let mut parts = vec![Part::Findings(finding_rows(assessment))];
+    let kit = kit_sheets(assessment, year(&lead.date), &lead.date);
+    parts.extend(kit.map(|kit| Part::Kit(Box::new(kit))));
+    parts.push(Part::Doors(doors(assessment)));
     parts.extend(signals(assessment).map(Part::Signals));
     parts.push(Part::Survey(survey(assessment)));
     parts.into_iter().map(|part| ChapterData { lead, part }).collect()
+}
+
+/// The year of a date that was read before.
+fn year(date: &str) -> Option<i32> {
+    date.get(..4)?.parse().ok()
 }
 
 /// The circuits of each chapter, as places in the assessment.

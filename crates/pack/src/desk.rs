@@ -52,9 +52,9 @@ macro_rules! templates {
 }
 
 /// Every template that others import, by name.
-const TEMPLATES: [(&str, &str); 11] = templates![
+const TEMPLATES: [(&str, &str); 12] = templates![
     "sheet", "summary", "schedule", "module", "supply", "circuit", "survey", "signals", "findings", "doors",
-    "tag"
+    "kit", "tag"
 ];
 
 /// What is set at one go.

@@ -12,6 +12,7 @@ mod book;
 mod csv;
 mod desk;
 mod glyphs;
+mod kit_tables;
 mod options;
 mod pack;
 mod power_tables;

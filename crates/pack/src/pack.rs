@@ -9,6 +9,7 @@ use crate::book::{
     tag_chapter,
 };
 use crate::glyphs::{breakable, printable};
+use crate::kit_tables::kit_tables;
 use crate::options::{Date, File, Files, Options, PackError};
 use crate::tables::tables;
 use crate::title_block::TitleBlock;
@@ -35,7 +36,8 @@ pub fn pack(assessment: &Assessment, options: &Options) -> Result<Files, PackErr
     let tags = document(&lead, set.last().cloned().into_iter().collect(), "Cable tags", date)?;
     let sheets = set.iter().map(|chapter| chapter.sheets.len()).sum();
     let pack = document(&lead, set, "Take-over pack", date)?;
-    let tables = tables(assessment);
+    let mut tables = tables(assessment);
+    tables.extend(kit_tables(assessment, Some(i32::from(date.year))));
     let mut files = vec![
         File { name: "pack.pdf".to_owned(), bytes: pack },
         File { name: "tags.pdf".to_owned(), bytes: tags },

@@ -83,6 +83,11 @@ fn the_example_has_every_file() {
         "tables/station.csv",
         "tables/station_zones.csv",
         "tables/calls.csv",
+        "tables/kit.csv",
+        "tables/kit_reasons.csv",
+        "tables/work.csv",
+        "tables/quotation.csv",
+        "tables/options.csv",
     ];
     assert_eq!(names, expected);
     assert!(files.sheets > 40, "{}", files.sheets);
@@ -122,6 +127,11 @@ fn tables_have_a_row_for_everything() {
     assert_eq!(lines("tables/battery.csv"), 4);
     assert_eq!(lines("tables/users.csv"), 2);
     assert!(lines("tables/loads.csv") >= 16 && lines("tables/calls.csv") > 100);
+    // Four things of enclosures and modules, their supplies, a line for every value of a resistor.
+    assert!(lines("tables/kit.csv") > 40 && lines("tables/kit_reasons.csv") > lines("tables/kit.csv"));
+    assert!(lines("tables/work.csv") > 36 * 6);
+    // Price in six rows, and at least one of what is in it and what is not.
+    assert!(lines("tables/quotation.csv") > 8 && lines("tables/options.csv") >= 9 * 2);
     let states = std::str::from_utf8(files.get("tables/states.csv").expect("states")).expect("UTF-8");
     assert!(states.starts_with("tag,state,terminals_lo_ohm,terminals_hi_ohm,meter_lo_ohm"), "{states}");
     assert!(!states.contains("inf") && !states.contains("NaN"));

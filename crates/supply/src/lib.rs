@@ -42,5 +42,5 @@ pub use rule::{
 pub use size::{Demand, RunChoice, Sizing, sizing};
 pub use smoke::{Head, SmokeLoop, smoke_loop};
 pub use solve::{Balance, Collapse, Solver, bearable_share};
-pub use study::{BatteryResult, Between, Budget, LoadResult, RuleRun, Study, study};
+pub use study::{BatteryResult, Between, Budget, LoadResult, RuleRun, Study, in_series, study};
 pub use tree::{Draw, Tree};

@@ -219,7 +219,8 @@ fn bank(library: &Library, plan: &Plan) -> Option<(Bank, String)> {
 }
 
 /// Blocks in series in each string of a supply: as the job says, else as many as its volts want.
-pub(crate) fn in_series(library: &Library, supply: &job::Supply) -> u32 {
+#[must_use]
+pub fn in_series(library: &Library, supply: &job::Supply) -> u32 {
     let kind = |id: &str| library.profiles.get(id).map(|profile| &profile.kind);
     let block = match supply.battery.as_ref().and_then(|id| kind(id.as_str())) {
         Some(Kind::Battery(profile)) => profile.volts.0,

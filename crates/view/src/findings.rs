@@ -38,8 +38,13 @@ pub fn finding_rows(assessment: &Assessment) -> Vec<FindingRow> {
 
 /// The rows of some findings.
 pub fn finding_rows_of(assessment: &Assessment, wanted: impl Fn(&Finding) -> bool) -> Vec<FindingRow> {
+    rows_of(&assessment.findings, wanted)
+}
+
+/// The rows of some of these.
+pub fn rows_of(findings: &[Finding], wanted: impl Fn(&Finding) -> bool) -> Vec<FindingRow> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
-    for finding in assessment.findings.iter().filter(|finding| wanted(finding)) {
+    for finding in findings.iter().filter(|finding| wanted(finding)) {
         let gathers = finding.severity == Severity::Note || finding.code == "fire-law";
         let same = |group: &&mut Vec<&Finding>| {
             let first = group[0];

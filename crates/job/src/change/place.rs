@@ -103,7 +103,8 @@ impl Place {
     }
 
     /// The same in a document's plain form.
-    pub(super) fn value<'p>(&self, document: &'p Plain) -> Option<&'p Plain> {
+    #[must_use]
+    pub fn value<'p>(&self, document: &'p Plain) -> Option<&'p Plain> {
         let (kind, _) = self.table().format()?;
         let stands = document.get(kind)?;
         let table = match (self.table(), stands) {

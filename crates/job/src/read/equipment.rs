@@ -5,7 +5,7 @@ use quantity::Minutes;
 
 use super::{count, id, reference, words};
 use crate::keys;
-use crate::model::{Connection, Device, Enclosure, Link, Module, Output};
+use crate::model::{Connection, Device, Enclosure, Link, Module, Output, TamperInput};
 
 /// More than a week to reach one device is a slip of the keyboard.
 const MOST_MINUTES: f64 = 10_000.0;
@@ -38,6 +38,12 @@ pub(super) fn modules(root: &Table<'_>) -> Vec<Module> {
             mode: reference(table, "mode"),
             link: table.word("link", &links).map(|link| link.value),
             fed_by: reference(table, "fed_by"),
+            tamper: table
+                .word(
+                    "tamper",
+                    &[TamperInput::Wired, TamperInput::Bridged].map(|tamper| (tamper.word(), tamper)),
+                )
+                .map(|tamper| tamper.value),
             id: id?,
         };
         Some(module)

@@ -1,11 +1,13 @@
 //! One module a command.
 
+mod allocate;
 mod assess;
 mod check;
 mod demo;
 mod explain;
 mod history;
 mod identify;
+mod kit;
 mod pack;
 mod receive;
 mod schema;
@@ -38,6 +40,15 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
     let ended = match &command {
         Command::Check { job } => check::run(job, &common),
         Command::Assess { job, all } => assess::run(job, *all, &common),
+        Command::Allocate { job, write, nodes, time_limit, compare } => {
+            let asked = allocate::Asked {
+                write: *write,
+                nodes: *nodes,
+                time_limit: time_limit.as_deref(),
+                compare: allocate::other(compare.as_ref()),
+            };
+            allocate::run(job, &asked, &common)
+        }
         Command::Identify { job, accept, sheet, map, blank } => {
             let asked = identify::Asked { accept: *accept, sheet: sheet.as_deref(), map, blank: *blank };
             identify::run(job, &asked, &common)
@@ -45,6 +56,7 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
         Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),
+        Command::Kit { job, quotation, date } => kit::run(job, *quotation, date.as_deref(), &common),
         Command::Receive(asked) => receive::run(asked, &common),
         Command::Send(asked) => send::run(asked, &common),
         Command::Serve(asked) => serve::run(asked, &common),

@@ -121,7 +121,7 @@ pub(super) fn revision(text: &str) -> String {
 }
 
 /// Today by the machine's clock, in UTC.
-pub(super) fn today() -> String {
+pub(crate) fn today() -> String {
     let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
     date(seconds / 86_400)
 }

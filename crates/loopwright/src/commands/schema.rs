@@ -1,6 +1,6 @@
 //! `schema`: the JSON Schema of what Loopwright reads and prints.
 
-use assess::wire::{AssessmentJson, ErrorsJson, IdentifyJson};
+use assess::wire::{AllocationJson, AssessmentJson, ErrorsJson, IdentifyJson, KitJson};
 
 use super::check::CheckJson;
 use super::history::HistoryJson;
@@ -18,8 +18,10 @@ pub(crate) fn run(of: SchemaOf) -> Outcome {
         SchemaOf::Job => print_text(job::SCHEMA),
         SchemaOf::Profile => print_text(library::SCHEMA),
         SchemaOf::Check => print_json(&schemars::schema_for!(CheckJson)),
+        SchemaOf::Allocate => print_json(&AllocationJson::schema()),
         SchemaOf::Identify => print_json(&IdentifyJson::schema()),
         SchemaOf::Assess => print_json(&AssessmentJson::schema()),
+        SchemaOf::Kit => print_json(&KitJson::schema()),
         SchemaOf::Explain => print_json(&schemars::schema_for!(ExplainJson)),
         SchemaOf::Pack => print_json(&schemars::schema_for!(PackJson)),
         SchemaOf::Receive => print_json(&schemars::schema_for!(SignalJson<'_>)),

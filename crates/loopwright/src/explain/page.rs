@@ -195,7 +195,7 @@ fn remedy_lines(page: &mut Page, explained: &Explained, number: usize, remedy: &
     let first = format!("{number:>3}  ");
     let indent = first.len();
     page.hanging(&first, indent, &remedy.text);
-    let resistors = match remedy.parts {
+    let resistors = match remedy.resistors.len() {
         0 => String::new(),
         1 => "1 resistor".to_owned(),
         more => format!("{more} resistors"),

@@ -1,6 +1,7 @@
 //! One module a kind of sheet: what it says, in words and figures, for the template of the same name.
 
 pub(crate) mod doors;
+pub(crate) mod kit;
 pub(crate) mod modules;
 pub(crate) mod schedule;
 pub(crate) mod signals;

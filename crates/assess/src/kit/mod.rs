@@ -1,0 +1,132 @@
+//! The kit, the working time and the quotation of a job, from what was assessed.
+//!
+//! [`kit()`] is the door; `circuits`, `equipment`, `runs`, `devices` and `access` say what is needed and why, `collector`
+//! keeps it with what makes each amount a range, `options` and `quotation` say what an office offers.
+
+mod access;
+mod answer;
+mod causes;
+mod circuits;
+mod collector;
+mod devices;
+mod dummy;
+mod equipment;
+mod items;
+mod options;
+mod quotation;
+mod remedies;
+mod runs;
+
+use ::kit::{Bill, Kit, Line, Rates, Unit, Work, total};
+use job::{Finding, Units};
+use quantity::{Money, Ratio};
+
+pub use answer::{answer, quoted};
+pub use causes::{Cause, Spread};
+pub use dummy::{Dummy, dummy};
+pub use options::{CircuitOptions, Offer, Way};
+pub use quotation::Quotation;
+
+use crate::Assessment;
+use collector::Collector;
+
+/// Everything that goes along, all work, and what it costs.
+#[derive(Clone, Debug)]
+pub struct Outfit {
+    /// The list, line by line with its reasons.
+    pub kit: Kit,
+    /// Every piece of work.
+    pub work: Vec<Work>,
+    /// What the office charges.
+    pub rates: Rates,
+    /// The currency's word; empty where nobody has said.
+    pub currency: String,
+    /// How lengths are shown.
+    pub units: Units,
+    /// What it comes to.
+    pub bill: Bill,
+    /// What makes it a range, the widest first.
+    pub spread: Vec<Spread>,
+    /// What forces a second visit unless it is settled before.
+    pub second_visit: Vec<String>,
+    /// What can be done about each circuit that does not do as it is.
+    pub options: Vec<CircuitOptions>,
+    /// The words of the quotation.
+    pub quotation: Quotation,
+    /// What a person must settle first.
+    pub findings: Vec<Finding>,
+}
+
+impl Outfit {
+    /// What is carried of a cable in feet, up to the whole foot, where the job is shown in feet; none elsewhere.
+    #[must_use]
+    pub fn feet(&self, line: &Line) -> Option<String> {
+        /// The international foot, in tenths of a millimetre.
+        const FOOT: u64 = 3_048;
+        if line.item.unit != Unit::Metre || self.units != Units::Us {
+            return None;
+        }
+        let metres = u64::from(line.needed.hi()) + u64::from(line.spares);
+        Some(format!("{metres} m with spare, {} ft", (metres * 10_000).div_ceil(FOOT)))
+    }
+}
+
+/// What goes along on the visit to a job, how long it takes, and what it costs.
+///
+/// * `year`: of the visit, for the age of detectors; none where nobody says when it is.
+///
+/// Pure: the same assessment and year give the same answer.
+#[must_use]
+pub fn kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
+    let mut collector = Collector::new(assessment, year);
+    equipment::collect(&mut collector);
+    circuits::collect(&mut collector);
+    runs::collect(&mut collector);
+    devices::collect(&mut collector);
+    access::collect(&mut collector);
+    let rates = rates(assessment);
+    let options = options::options(&mut collector, &rates);
+    collector.close();
+    let Collector { needs, work, spread, mut findings, second, .. } = collector;
+    let needs = needs.into_iter().map(|(_, need)| need).collect();
+    let kit = Kit::of(needs, &|item| items::terms(assessment, item), &items::stock(assessment), &work);
+    let bill = Bill::of(kit.price(), total(&work), &rates, !second.is_empty());
+    let mut spread = spread;
+    causes::finish(&mut spread, &rates, total(&work));
+    quotation::findings(assessment, &kit, &mut findings);
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+    Outfit {
+        quotation: quotation::quotation(assessment, &kit, &options, year),
+        currency: assessment.job.rates.as_ref().map(|rates| rates.currency.clone()).unwrap_or_default(),
+        units: assessment.job.site.units,
+        kit,
+        work,
+        rates,
+        bill,
+        spread,
+        second_visit: second,
+        options,
+        findings,
+    }
+}
+
+/// A working day where nobody has said how long one is.
+const DAY_S: u64 = 8 * 3_600;
+
+fn rates(assessment: &Assessment) -> Rates {
+    let given = assessment.job.rates.clone().unwrap_or_default();
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a quarter of an hour to a day"
+    )]
+    let day_s = given.day.map_or(DAY_S, |day| (day.0 * 3_600.0).round() as u64);
+    Rates {
+        hour: given.hour,
+        crew: given.crew.unwrap_or(1),
+        day_s,
+        travel: given.travel.unwrap_or(Money::ZERO),
+        second_visit: given.second_visit.unwrap_or(Money::ZERO),
+        margin: given.margin.unwrap_or(Ratio(0.0)),
+    }
+}
