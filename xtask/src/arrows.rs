@@ -11,8 +11,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "view", "signal", "assess", "drawing", "circuit", "supply", "identify", "kit", "library",
-            "job", "document", "network", "quantity",
+            "serve", "store", "pages", "pack", "view", "signal", "assess", "drawing", "circuit", "supply",
+            "identify", "cutover", "kit", "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: as in `view`, what a page says is taken from the engines' own types; `document` for what is
@@ -20,8 +20,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "pages",
         &[
-            "view", "assess", "circuit", "supply", "identify", "drawing", "library", "job", "document",
-            "network", "quantity",
+            "view", "assess", "circuit", "supply", "identify", "cutover", "drawing", "library", "job",
+            "document", "network", "quantity",
         ],
     ),
     (
@@ -42,8 +42,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "assess",
         &[
-            "circuit", "supply", "identify", "allocate", "kit", "library", "job", "document", "network",
-            "quantity",
+            "circuit", "supply", "identify", "allocate", "kit", "cutover", "library", "job", "document",
+            "network", "quantity",
         ],
     ),
     ("circuit", &["library", "job", "network", "quantity"]),
@@ -54,6 +54,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     ("allocate", &[]),
     // Plain data: what is needed and why comes from `assess`.
     ("kit", &["quantity"]),
+    // Plain data: minutes and weights.
+    ("cutover", &[]),
     ("library", &["document", "network", "quantity"]),
     ("job", &["document", "network", "quantity"]),
     ("document", &["quantity"]),

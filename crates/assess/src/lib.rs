@@ -2,6 +2,7 @@
 //!
 //! # Where to start
 //! [`identify()`] says what is on every pair, [`with_settled`] makes a job of it in which what is settled counts as known.
+//! [`cutover()`] puts the moves from old to new equipment in order and says what is unprotected when.
 //! [`assess()`] calls the engines and gathers their findings; [`check_references`] says what a job names and
 //! the library does not have. [`wire`] holds the serialisable twins and their schemas.
 //!
@@ -12,6 +13,7 @@ mod allocate;
 mod answer;
 mod assess;
 mod commons;
+mod cutover;
 mod identify;
 mod job_findings;
 pub mod kit;
@@ -26,6 +28,10 @@ pub use allocate::{
 };
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
+pub use cutover::{
+    CUTOVER_NODES, ChartBar, ChartDay, ChartRow, Clock, Cutover, CutoverAsked, Dummy, Field, Limit, Notice,
+    Phase, Rule, Step, cutover,
+};
 pub use identify::{identify, identify_one, with_settled};
 pub use references::check as check_references;
 pub use trial::{Trial, trial};

@@ -2,6 +2,7 @@
 //! phone. Ohms, volts, amperes and hours are plain numbers; an infinite bound is null.
 
 mod allocate;
+pub mod cutover;
 pub mod identify;
 pub mod kit;
 
@@ -24,6 +25,7 @@ pub use allocate::{
 pub use smoke::{HeadJson, SmokeJson};
 pub use supplies::*;
 
+pub use cutover::CutoverJson;
 pub use identify::IdentifyJson;
 pub use kit::KitJson;
 

@@ -6,7 +6,9 @@
 //! [`terminal_drawing`] what lands on a module (with [`input_rows`] from the job), [`supply_drawings`] a supply's tree,
 //! [`budget_bars`] what is drawn of each limit, [`discharge_picture`] its battery, [`tag`](fn@tag) a cable's tag. Each returns a [`Picture`]: an SVG in millimetres. [`door_schedule`] is plain rows.
 //!
-//! With characters: [`BandPicture`] lays bands and readings out on the same ohm [`Spot`] scale, which every
+//! [`time_picture`] draws a cut-over's bars with what is without protection.
+//!
+//! With characters: [`time_chart`] draws the same. [`BandPicture`] lays bands and readings out on the same ohm [`Spot`] scale, which every
 //! page of a job shares; [`strip`](fn@strip) draws it. [`ladder`](fn@ladder) draws a network as two legs with
 //! its parts, and [`sentence`](fn@sentence) says it in words.
 //!
@@ -44,6 +46,8 @@ mod terminal_rows;
 mod terminals;
 mod text;
 mod text_width;
+mod time_picture;
+mod timeline;
 
 pub use area::Area;
 pub use band_picture::{BandRequest, BandStrip, Measured, Predicted, band_picture};
@@ -64,3 +68,5 @@ pub use terminal_rows::{DoorRow, InputRow, door_schedule, input_rows};
 pub use terminals::{SupplyEnd, TerminalRequest, terminal_drawing};
 pub use text::{clean, clipped, padded, width, wrapped};
 pub use text_width::{Face, broken, text_width};
+pub use time_picture::time_picture;
+pub use timeline::{TimeBar, TimeRequest, TimeRow, TimeSpan, TimeTone, time_chart};

@@ -29,6 +29,7 @@ pub(crate) const JOB: &[Key] = &[
     "quotation",
     "allocate",
     "extension",
+    "cutover",
 ];
 pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"];
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
@@ -122,6 +123,31 @@ pub(crate) const ALLOCATE: &[Key] =
     &["offer", "new_modules", "spare", "hour", "money", "annex", "annexes", "keep_numbers", "areas_together"];
 pub(crate) const EXTENSION: &[Key] = &["from", "to", "length", "minutes"];
 
+pub(crate) const CUTOVER: &[Key] = &[
+    "way",
+    "crew",
+    "start",
+    "hours",
+    "impairment",
+    "impairment_reason",
+    "weights",
+    "dummy_resistors",
+    "notes",
+];
+pub(crate) const CUTOVER_HOURS: &[Key] = &["days", "from", "to", "building"];
+pub(crate) const CUTOVER_WEIGHTS: &[Key] = &[
+    "intrusion",
+    "hold-up",
+    "smoke",
+    "heat",
+    "manual-call",
+    "waterflow",
+    "valve",
+    "tamper",
+    "technical",
+    "sounder",
+];
+
 /// Every table of the job file with the keys that the reader accepts in it, in the order of the format.
 pub const TABLES: &[(&str, &[&str])] = &[
     ("job", JOB),
@@ -152,4 +178,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("quotation", QUOTATION),
     ("allocate", ALLOCATE),
     ("extension", EXTENSION),
+    ("cutover", CUTOVER),
+    ("cutover_hours", CUTOVER_HOURS),
+    ("cutover_weights", CUTOVER_WEIGHTS),
 ];

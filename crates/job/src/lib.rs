@@ -12,6 +12,7 @@
 mod allocating;
 mod change;
 mod check;
+mod cutover;
 mod feeding;
 mod finding;
 mod keys;
@@ -23,6 +24,7 @@ mod station;
 
 pub use allocating::{AllocateTerms, DEFAULT_HOUR, Extension};
 pub use change::{Applied, Change, ChangeError, Noted, Place, TableRef, Undo};
+pub use cutover::{Cutover, CutoverStart, CutoverWay, Day, Weekday, WorkHours, time_of_day, whole_minutes};
 pub use document::Plain;
 pub use feeding::Feeding;
 pub use finding::{Finding, Severity};

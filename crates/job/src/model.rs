@@ -64,6 +64,8 @@ pub struct Job {
     pub allocate: AllocateTerms,
     /// `[[extension]]`
     pub extensions: Vec<Extension>,
+    /// `[cutover]`
+    pub cutover: crate::cutover::Cutover,
     /// Every default that was used because the file is silent, in the order of the format.
     pub defaults: Vec<DefaultUsed>,
 }

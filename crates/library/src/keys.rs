@@ -109,7 +109,8 @@ pub(crate) const STANDBY: &[Key] = &[
 ];
 pub(crate) const FACTOR: &[Key] = &["name", "times", "up_to"];
 pub(crate) const RECHARGE: &[Key] = &["share", "within"];
-pub(crate) const RULE_SET: &[Key] = &["id", "title", "standby", "clause"];
+pub(crate) const RULE_SET: &[Key] = &["id", "title", "standby", "impairment", "clause"];
+pub(crate) const IMPAIRMENT: &[Key] = &["after", "asks", "words", "clause", "source"];
 pub(crate) const CLAUSE: &[Key] = &["clause", "asks", "source"];
 
 pub(crate) const HABITS: &[Key] =
@@ -141,7 +142,8 @@ pub(crate) const PLACE: &[Key] = &["near", "tapped"];
 pub(crate) const MINUTES: &[Key] = &["meter", "wait", "trip", "far", "feed", "second_visit"];
 pub(crate) const VAN: &[Key] = &["carries"];
 
-pub(crate) const LABOUR: &[Key] = &["id", "basis", "task", "part", "allowance"];
+pub(crate) const LABOUR: &[Key] = &["id", "basis", "task", "part", "allowance", "weight"];
+pub(crate) const DUTY_WEIGHT: &[Key] = &["empty", "occupied", "basis"];
 pub(crate) const EFFORT: &[Key] = &["minutes", "per", "basis"];
 pub(crate) const PART: &[Key] = &["price", "spare", "spare_least", "basis"];
 pub(crate) const ALLOWANCE: &[Key] = &["dead", "extension", "repaired", "old_after", "due_after"];
@@ -172,6 +174,7 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("standby", STANDBY),
     ("factor", FACTOR),
     ("recharge", RECHARGE),
+    ("impairment", IMPAIRMENT),
     ("rule_set", RULE_SET),
     ("clause", CLAUSE),
     ("habits", HABITS),
@@ -184,6 +187,8 @@ pub const TABLES: &[(&str, &[&str])] = &[
     ("van", VAN),
     ("labour", LABOUR),
     ("task", crate::labour::TASK_KEYS),
+    ("weight", crate::weight::DUTY_KEYS),
+    ("duty_weight", DUTY_WEIGHT),
     ("effort", EFFORT),
     ("part", crate::small_parts::PART_KEYS),
     ("terms", PART),

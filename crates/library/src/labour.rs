@@ -3,6 +3,7 @@
 use quantity::{Interval, Minutes};
 
 use crate::small_parts::{Allowance, PartTerms, SmallPart};
+use crate::weight::{DUTY_KEYS, DutyWeight};
 
 macro_rules! tasks {
     ($($(#[doc = $doc:literal])* $name:ident = $word:literal, $title:literal;)*) => {
@@ -122,6 +123,8 @@ pub struct Labour {
     pub(crate) parts: Vec<PartTerms>,
     /// What nobody can know before the visit.
     pub allowance: Allowance,
+    /// One for each duty, in the order of [`DUTY_KEYS`].
+    pub(crate) weights: Vec<DutyWeight>,
 }
 
 /// How long a task takes.
@@ -146,6 +149,12 @@ impl Labour {
     #[must_use]
     pub fn part(&self, part: SmallPart) -> &PartTerms {
         &self.parts[part as usize]
+    }
+
+    /// What a minute without a circuit of this duty weighs; none where the word is no duty of the job file.
+    #[must_use]
+    pub fn weight(&self, duty: &str) -> Option<&DutyWeight> {
+        self.weights.get(DUTY_KEYS.iter().position(|key| *key == duty)?)
     }
 
     /// How long `count` of `task` take.

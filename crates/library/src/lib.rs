@@ -11,6 +11,7 @@
 pub mod band;
 mod embedded;
 mod habits;
+mod impairment;
 mod keys;
 mod labour;
 mod model;
@@ -18,12 +19,15 @@ mod power;
 mod read;
 mod schema;
 mod small_parts;
+mod weight;
 
 pub use band::{Band, BandError, Learns, Limits, Mode, Scale};
 pub use habits::{BuildingHabits, Habits, PlaceHabits, ReadingHabits, ReadingMinutes, Spread, Wiring};
+pub use impairment::{Asked, Impairment};
 pub use keys::TABLES;
 pub use labour::{Effort, Labour, Task};
 pub use model::*;
 pub use power::*;
 pub use schema::SCHEMA;
 pub use small_parts::{Allowance, PartTerms, SmallPart};
+pub use weight::DutyWeight;

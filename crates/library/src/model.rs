@@ -306,6 +306,8 @@ pub struct RuleSet {
     pub clauses: Vec<Clause>,
     /// Hours, minutes and margins in numbers, in the order of the file; empty for a set of text alone.
     pub standby: Vec<Requirement>,
+    /// How long a fire alarm may be out of service, in the order of the file.
+    pub impairments: Vec<crate::impairment::Impairment>,
 }
 
 /// One clause of a rule set.

@@ -121,6 +121,20 @@ pub(crate) enum Command {
         #[arg(long)]
         all: bool,
     },
+    /// Put the moves from old to new equipment in order, and say what is unprotected when
+    Cutover {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// How circuits go over, in place of the job's
+        #[arg(long, value_enum)]
+        way: Option<CutoverWay>,
+        /// How many placements the search may try; the same number gives the same order
+        #[arg(long, value_name = "NUMBER", default_value_t = assess::CUTOVER_NODES)]
+        nodes: u64,
+        /// Print the method statement and the notes too
+        #[arg(long)]
+        all: bool,
+    },
     /// Show the working behind one result
     Explain {
         /// The job file, or a folder with a job.toml
@@ -195,6 +209,25 @@ pub(crate) enum Command {
     },
     /// Print the manual page
     Man,
+}
+
+/// How circuits go over.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum CutoverWay {
+    /// New beside old: each circuit is dead only while it moves
+    SideBySide,
+    /// Old out first: every circuit is dead from the first lift
+    Swap,
+}
+
+impl CutoverWay {
+    /// The same in a job.
+    pub(crate) fn in_job(self) -> job::CutoverWay {
+        match self {
+            Self::SideBySide => job::CutoverWay::SideBySide,
+            Self::Swap => job::CutoverWay::Swap,
+        }
+    }
 }
 
 /// What the sheets of a pack are like.
@@ -372,6 +405,8 @@ pub(crate) enum SchemaOf {
     Assess,
     /// What `kit --json` prints
     Kit,
+    /// What `cutover --json` prints
+    Cutover,
     /// What `explain --json` prints
     Explain,
     /// What `pack --json` and `demo --json` print

@@ -44,6 +44,8 @@ fn exit_codes() {
         (&["explain", "small", "C02"], 0),
         (&["check", &nothing], 0),
         (&["assess", &nothing], 0),
+        (&["cutover", "small"], 0),
+        (&["cutover", &nothing, "--way", "swap"], 0),
         (&["schema"], 0),
         (&["completions", "bash"], 0),
         (&["man"], 0),
@@ -54,6 +56,7 @@ fn exit_codes() {
         (&["assess", "small", "--library", "nowhere"], 2),
         (&["explain", "small", "nobody"], 2),
         (&["assess"], 2),
+        (&["cutover", "small", "--way", "both"], 2),
         (&["polish", "small"], 2),
         (&["assess", "small", "--colour", "never"], 2),
     ] {
@@ -74,6 +77,11 @@ fn every_json_holds_its_schema() {
         }
         let (_, value) = json(&["assess", job, "--json", "--all"]);
         holds("assess", &value);
+        for way in ["side-by-side", "swap"] {
+            let (code, value) = json(&["cutover", job, "--way", way, "--json"]);
+            assert_eq!(code, 0);
+            holds("cutover", &value);
+        }
     }
     for place in ["C01", "C01.leaf1", "C04", "C04.D2", "C05", "M1", "M1.1", "M1.9", "P1", "P1.J1", "job"] {
         let (code, value) = json(&["explain", "small", place, "--json"]);

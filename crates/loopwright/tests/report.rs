@@ -23,6 +23,9 @@ const REPORTS: &[&[&str]] = &[
     &["explain", "small", "P1"],
     &["explain", "small", "P1.J1"],
     &["explain", "small", "job"],
+    &["cutover", "small"],
+    &["cutover", "small", "--way", "swap", "--all"],
+    &["cutover", "names", "--all"],
     &["identify", "survey"],
     &["assess", "survey"],
     &["explain", "survey", "C03"],
@@ -40,6 +43,7 @@ const HELP: &[&[&str]] = &[
     &["help", "check"],
     &["help", "assess"],
     &["help", "identify"],
+    &["help", "cutover"],
     &["help", "explain"],
     &["help", "receive"],
     &["help", "send"],
@@ -62,6 +66,13 @@ fn a_survey() {
     assert_eq!(run.code, 1, "foreign volts on one pair");
     insta::assert_snapshot!("identify", run.out);
     assert_eq!(run.talk, "");
+}
+
+#[test]
+fn a_cut_over() {
+    let run = run(&["cutover", "small", "--all"]);
+    assert_eq!(run.code, 0);
+    insta::assert_snapshot!("cutover", run.out);
 }
 
 #[test]

@@ -2,11 +2,12 @@
 //!
 //! Text of the job reaches the typesetter as data only, never as markup.
 
-use assess::Assessment;
+use assess::{Assessment, Cutover};
 use serde::Serialize;
 
 use crate::options::Options;
 use crate::sheets::circuit::{CircuitSheet, circuit_sheet};
+use crate::sheets::cutover::{CutoverSheets, cutover_sheets};
 use crate::sheets::doors::{Door, doors};
 use crate::sheets::findings::{FindingRow, finding_rows};
 use crate::sheets::kit::{KitSheets, kit_sheets};
@@ -68,6 +69,7 @@ enum Part {
     Circuits(Vec<CircuitSheet>),
     Survey(Survey),
     Signals(Signals),
+    Cutover(Box<CutoverSheets>),
     Findings(Vec<FindingRow>),
     Doors(Vec<Door>),
     Kit(Box<KitSheets>),
@@ -91,8 +93,14 @@ pub(crate) fn first_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> Vec
 }
 
 /// The chapters behind those of the circuits, but for the tags.
-pub(crate) fn last_chapters<'a>(assessment: &Assessment, lead: &'a Lead) -> Vec<ChapterData<'a>> {
-    let mut parts = vec![Part::Findings(finding_rows(assessment))];
+pub(crate) fn last_chapters<'a>(
+    assessment: &Assessment,
+    cutover: &Cutover,
+    lead: &'a Lead,
+) -> Vec<ChapterData<'a>> {
+    let mut parts: Vec<Part> =
+        cutover_sheets(cutover).map(|sheets| Part::Cutover(Box::new(sheets))).into_iter().collect();
+    parts.push(Part::Findings(finding_rows(assessment)));
     let kit = kit_sheets(assessment, year(&lead.date), &lead.date);
     parts.extend(kit.map(|kit| Part::Kit(Box::new(kit))));
     parts.push(Part::Doors(doors(assessment)));

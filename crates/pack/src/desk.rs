@@ -52,9 +52,9 @@ macro_rules! templates {
 }
 
 /// Every template that others import, by name.
-const TEMPLATES: [(&str, &str); 12] = templates![
-    "sheet", "summary", "schedule", "module", "supply", "circuit", "survey", "signals", "findings", "doors",
-    "kit", "tag"
+const TEMPLATES: [(&str, &str); 13] = templates![
+    "sheet", "summary", "schedule", "module", "supply", "circuit", "survey", "signals", "cutover",
+    "findings", "doors", "kit", "tag"
 ];
 
 /// What is set at one go.

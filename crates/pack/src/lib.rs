@@ -10,6 +10,7 @@
 
 mod book;
 mod csv;
+mod cutover_tables;
 mod desk;
 mod glyphs;
 mod kit_tables;

@@ -1,6 +1,6 @@
 //! The one door: an assessment in, every file of the pack out.
 
-use assess::Assessment;
+use assess::{Assessment, Cutover, CutoverAsked};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -32,11 +32,12 @@ const TRIALS: usize = 3;
 pub fn pack(assessment: &Assessment, options: &Options) -> Result<Files, PackError> {
     let date: Date = options.date.parse()?;
     let lead = Lead::new(assessment, options);
-    let set = set(assessment, &lead)?;
+    let cutover = assess::cutover(assessment, CutoverAsked::default());
+    let set = set(assessment, &cutover, &lead)?;
     let tags = document(&lead, set.last().cloned().into_iter().collect(), "Cable tags", date)?;
     let sheets = set.iter().map(|chapter| chapter.sheets.len()).sum();
     let pack = document(&lead, set, "Take-over pack", date)?;
-    let mut tables = tables(assessment);
+    let mut tables = tables(assessment, &cutover);
     tables.extend(kit_tables(assessment, Some(i32::from(date.year))));
     let mut files = vec![
         File { name: "pack.pdf".to_owned(), bytes: pack },
@@ -50,7 +51,7 @@ pub fn pack(assessment: &Assessment, options: &Options) -> Result<Files, PackErr
 }
 
 /// All chapters in the order of the pack; the last is that of the tags.
-fn set(assessment: &Assessment, lead: &Lead) -> Result<Vec<Chapter>, PackError> {
+fn set(assessment: &Assessment, cutover: &Cutover, lead: &Lead) -> Result<Vec<Chapter>, PackError> {
     let mut set = Vec::new();
     // No two settings may have one number; 0 is the summary's.
     let mut number = 0;
@@ -71,7 +72,7 @@ fn set(assessment: &Assessment, lead: &Lead) -> Result<Vec<Chapter>, PackError> 
         }
         set.push(loose);
     }
-    for part in last_chapters(assessment, lead) {
+    for part in last_chapters(assessment, cutover, lead) {
         set.push(next(&part)?);
     }
     set.push(next(&tag_chapter(assessment, lead))?);
@@ -82,7 +83,8 @@ fn set(assessment: &Assessment, lead: &Lead) -> Result<Vec<Chapter>, PackError> 
 /// The sheets of the pack before they are bound.
 #[cfg(test)]
 pub(crate) fn sheets(assessment: &Assessment, lead: &Lead) -> Result<Vec<Sheet>, PackError> {
-    numbered(lead, set(assessment, lead)?)
+    let cutover = assess::cutover(assessment, CutoverAsked::default());
+    numbered(lead, set(assessment, &cutover, lead)?)
 }
 
 /// The summary with its table of contents; how long it is itself decides on which sheets the others stand.

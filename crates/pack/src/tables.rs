@@ -1,6 +1,6 @@
 //! The tables of the pack as rows of cells, once for XLSX and CSV. Units stand in the headings.
 
-use assess::{Assessment, CircuitResult};
+use assess::{Assessment, CircuitResult, Cutover};
 use circuit::fault_words;
 use network::Bounds;
 
@@ -53,7 +53,7 @@ fn finite(number: f64) -> Cell {
 }
 
 /// Every table of a pack.
-pub(crate) fn tables(assessment: &Assessment) -> Vec<Table> {
+pub(crate) fn tables(assessment: &Assessment, cutover: &Cutover) -> Vec<Table> {
     let mut tables = vec![
         circuits(assessment),
         states(assessment),
@@ -62,6 +62,9 @@ pub(crate) fn tables(assessment: &Assessment) -> Vec<Table> {
         schedule(assessment),
     ];
     tables.extend(crate::power_tables::more_tables(assessment));
+    if !cutover.circuits.is_empty() {
+        tables.extend(crate::cutover_tables::tables(cutover));
+    }
     tables
 }
 

@@ -73,7 +73,7 @@ pub(crate) fn of_profile(library: &Library, profile: &Profile, task: Task) -> Ef
 pub(crate) fn of_remedy(library: &Library, remedy: &circuit::Remedy) -> Effort {
     let labour = library.labour.get("default");
     let resistor = labour.map_or(0, |labour| labour.part(SmallPart::Resistor).price.hundredths());
-    let parts = u64::try_from(remedy.parts).unwrap_or(u64::MAX);
+    let parts = u64::try_from(remedy.resistors.len()).unwrap_or(u64::MAX);
     let Effort { seconds, .. } = effort(0.0, remedy.minutes.0);
     Effort { cents: u64::try_from(resistor).unwrap_or(0).saturating_mul(parts), seconds }
 }

@@ -172,7 +172,7 @@ pub(crate) fn longer(network: &Network, more: Metres) -> Option<Network> {
 fn way(remedy: &Remedy) -> Way {
     // A split takes a resistor for each of its home runs, and an input too.
     let inputs = match remedy.kind {
-        RemedyKind::Split => u16::try_from(remedy.parts).unwrap_or(u16::MAX),
+        RemedyKind::Split => u16::try_from(remedy.resistors.len()).unwrap_or(u16::MAX),
         _ => 1,
     };
     Way { inputs, remedy: Some(remedy.clone()), remains: None }

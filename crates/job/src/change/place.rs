@@ -75,6 +75,7 @@ pub(super) const SINGLES: &[&str] = &[
     "rates",
     "quotation",
     "allocate",
+    "cutover",
 ];
 
 /// The text by which a table is called: its id, tag or number.

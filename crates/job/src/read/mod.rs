@@ -2,6 +2,7 @@
 
 mod allocating;
 mod circuit;
+mod cutover;
 mod equipment;
 mod office;
 mod reading;
@@ -62,6 +63,7 @@ impl Job {
             quotation: office::quotation(&root),
             allocate: allocating::terms(&root),
             extensions: allocating::extensions(&root),
+            cutover: cutover::cutover(&root),
             defaults,
         };
         crate::check::references(&job, &unread(&root, &job), document.problems());

@@ -6,11 +6,15 @@ use quantity::{Interval, Metres, Minutes, Money, Ratio};
 use crate::keys;
 use crate::labour::{Effort, Labour, TASK_KEYS, Task};
 use crate::small_parts::{Allowance, PART_KEYS, PartTerms, SmallPart};
+use crate::weight::{DUTY_KEYS, DutyWeight};
 
 /// The longest that one task may take: a working month, so that a slip of the unit is seen.
 const LONGEST: Minutes = Minutes(10_000.0);
 /// The most pieces that a time may be given for.
 const MOST_AT_ONCE: i64 = 10_000;
+
+/// The heaviest weight: only how they stand to each other matters.
+const HEAVIEST: i64 = 1000;
 
 /// Reads a labour file; a task that it leaves out is taken from `base`, or is missing when there is none.
 pub(super) fn read(source: &Source, base: Option<&Labour>) -> Result<Labour, Vec<Problem>> {
@@ -28,13 +32,40 @@ fn labour(table: &Table<'_>, base: Option<&Labour>) -> Option<Labour> {
     let efforts = efforts(table, base);
     let parts = parts(table, base);
     let allowance = allowance(table, base);
+    let weights = weights(table, base);
     Some(Labour {
         id: id?.value,
         basis: basis?.value,
         efforts: efforts?,
         parts: parts?,
         allowance: allowance?,
+        weights: weights?,
     })
+}
+
+fn weights(table: &Table<'_>, base: Option<&Labour>) -> Option<Vec<DutyWeight>> {
+    let duties = table.table("weight", DUTY_KEYS);
+    if duties.is_none() && !table.has("weight") && base.is_none() {
+        let _ = table.required("weight");
+    }
+    let of = |duty: &document::Key| match duties.as_ref().filter(|duties| duties.has(duty)) {
+        Some(duties) => weight(&duties.table(duty, keys::DUTY_WEIGHT)?),
+        None => base.and_then(|base| base.weight(duty).cloned()).or_else(|| {
+            let _ = duties.as_ref()?.required(duty);
+            None
+        }),
+    };
+    // All of them first, so that every slip is told.
+    let read: Vec<Option<DutyWeight>> = DUTY_KEYS.iter().map(of).collect();
+    read.into_iter().collect()
+}
+
+fn weight(table: &Table<'_>) -> Option<DutyWeight> {
+    let number = |key| table.required(key).and_then(|value| value.whole(0, HEAVIEST));
+    let (empty, occupied) = (number("empty"), number("occupied"));
+    let basis = table.required("basis").and_then(|value| value.text());
+    let small = |number: Located<i64>| u32::try_from(number.value).expect("from 0 to 1000");
+    Some(DutyWeight { empty: small(empty?), occupied: small(occupied?), basis: basis?.value })
 }
 
 fn efforts(table: &Table<'_>, base: Option<&Labour>) -> Option<Vec<Effort>> {

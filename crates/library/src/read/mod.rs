@@ -40,7 +40,8 @@ impl Library {
     /// Everything that is wrong with the text; the library is then unchanged.
     pub fn add(&mut self, source: &Source) -> Result<(), Vec<Problem>> {
         let document = Document::parse(source);
-        if (document.peek("clause") || document.peek("standby")) && !document.peek("kind") {
+        if ["clause", "standby", "impairment"].iter().any(|key| document.peek(key)) && !document.peek("kind")
+        {
             self.add_rules(source)
         } else {
             self.add_equipment(source)

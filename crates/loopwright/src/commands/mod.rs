@@ -3,6 +3,7 @@
 mod allocate;
 mod assess;
 mod check;
+mod cutover;
 mod demo;
 mod explain;
 mod history;
@@ -53,6 +54,7 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
             let asked = identify::Asked { accept: *accept, sheet: sheet.as_deref(), map, blank: *blank };
             identify::run(job, &asked, &common)
         }
+        Command::Cutover { job, way, nodes, all } => cutover::run(job, *way, *nodes, *all, &common),
         Command::Explain { job, place } => explain::run(job, place, &common),
         Command::Demo { folder, sheets } => demo::run(folder, sheets, &common),
         Command::Pack { job, output, sheets } => pack::run(job, output, sheets, &common),

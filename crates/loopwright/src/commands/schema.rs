@@ -1,6 +1,6 @@
 //! `schema`: the JSON Schema of what Loopwright reads and prints.
 
-use assess::wire::{AllocationJson, AssessmentJson, ErrorsJson, IdentifyJson, KitJson};
+use assess::wire::{AllocationJson, AssessmentJson, CutoverJson, ErrorsJson, IdentifyJson, KitJson};
 
 use super::check::CheckJson;
 use super::history::HistoryJson;
@@ -22,6 +22,7 @@ pub(crate) fn run(of: SchemaOf) -> Outcome {
         SchemaOf::Identify => print_json(&IdentifyJson::schema()),
         SchemaOf::Assess => print_json(&AssessmentJson::schema()),
         SchemaOf::Kit => print_json(&KitJson::schema()),
+        SchemaOf::Cutover => print_json(&CutoverJson::schema()),
         SchemaOf::Explain => print_json(&schemars::schema_for!(ExplainJson)),
         SchemaOf::Pack => print_json(&schemars::schema_for!(PackJson)),
         SchemaOf::Receive => print_json(&schemars::schema_for!(SignalJson<'_>)),

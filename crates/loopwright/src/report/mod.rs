@@ -4,6 +4,7 @@ pub(crate) mod allocation;
 pub(crate) mod answer;
 pub(crate) mod circuit;
 pub(crate) mod comparison;
+pub(crate) mod cutover;
 pub(crate) mod finding;
 pub(crate) mod kit;
 pub(crate) mod page;

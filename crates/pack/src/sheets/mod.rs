@@ -1,5 +1,6 @@
 //! One module a kind of sheet: what it says, in words and figures, for the template of the same name.
 
+pub(crate) mod cutover;
 pub(crate) mod doors;
 pub(crate) mod kit;
 pub(crate) mod modules;

@@ -1,0 +1,309 @@
+//! What rules say of a fire alarm out of service, the gate before the first lift, and findings on the plan.
+
+use cutover::{Presence, Way};
+use job::{Answer, Finding, Job, Severity, whole_minutes};
+use library::{Asked, Library};
+use quantity::Hours;
+
+use super::Cutover;
+use super::clock::{Clock, length};
+use crate::assess::Assessment;
+
+/// One rule of the site on impairments.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Rule {
+    /// Its rule set.
+    pub rules: String,
+    /// How long the alarm may be out within 24 h; none: at once.
+    pub after: Option<Hours>,
+    /// What is asked for then.
+    pub asks: Vec<Asked>,
+    /// The same in a sentence.
+    pub words: String,
+    /// The clause.
+    pub clause: String,
+    /// Where that was read, or `from memory`.
+    pub source: String,
+}
+
+impl Rule {
+    /// `4 h`, `at once`.
+    #[must_use]
+    pub fn after_written(&self) -> String {
+        self.after.map_or("at once".to_owned(), |hours| length(whole_minutes(hours)))
+    }
+}
+
+/// What bounds the plan.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Limit {
+    /// Minutes within any 24 h.
+    pub minutes: u32,
+    /// Where it stands: a clause, or the job's own word with its reason.
+    pub clause: String,
+    /// Whether the job set it.
+    pub by_job: bool,
+}
+
+pub(crate) fn rules(job: &Job, library: &Library) -> Vec<Rule> {
+    let sets = job.site.rules.iter().filter_map(|id| library.rules.get(id.as_str()));
+    sets.flat_map(|set| {
+        set.impairments.iter().map(|rule| Rule {
+            rules: set.id.clone(),
+            after: rule.after,
+            asks: rule.asks.clone(),
+            words: rule.words.clone(),
+            clause: rule.clause.clone(),
+            source: rule.source.clone(),
+        })
+    })
+    .collect()
+}
+
+/// The job's own limit, else the strictest that is in hours.
+pub(crate) fn limit(job: &Job, rules: &[Rule]) -> Option<Limit> {
+    if let Some(hours) = job.cutover.impairment {
+        let clause = format!("the job ({})", job.cutover.impairment_reason);
+        return Some(Limit { minutes: whole_minutes(hours), clause, by_job: true });
+    }
+    let hours = rules.iter().filter_map(|rule| Some((whole_minutes(rule.after?), rule)));
+    let (minutes, rule) = hours.min_by_key(|(minutes, _)| *minutes)?;
+    Some(Limit { minutes, clause: rule.clause.clone(), by_job: false })
+}
+
+/// `authority_in_writing` as people say it.
+pub(crate) const GATE: [(&str, &str); 5] = [
+    ("authority_in_writing", "the authority's word in writing"),
+    ("station_on_test", "the station has the account on test, read back"),
+    ("fire_authority_told", "the fire authority is told"),
+    ("asbestos_register_seen", "the asbestos register is seen"),
+    ("access", "access: keys, lifts, ladders, escorts"),
+];
+
+/// The answers to the gate, in the order of [`GATE`].
+pub(crate) fn gate(job: &Job) -> [&str; 5] {
+    let standing = &job.standing;
+    [
+        &standing.authority_in_writing,
+        &standing.station_on_test,
+        &standing.fire_authority_told,
+        &standing.asbestos_register_seen,
+        &standing.access,
+    ]
+}
+
+pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Finding> {
+    let mut all: Vec<Finding> =
+        assessment.findings.iter().filter(|finding| finding.code == "fire-law").cloned().collect();
+    let mut push = |severity, place: &str, code, text: String, remedy: &str| {
+        all.push(Finding { severity, place: place.to_owned(), code, text, remedy: remedy.to_owned() });
+    };
+    gate_findings(cutover, &mut push);
+    if let Err(error) = &cutover.plan {
+        push(
+            Severity::Stop,
+            "job",
+            "no-order",
+            format!("No order of work was found: {error}."),
+            "Widen the hours or the crew in [cutover], or split the work.",
+        );
+    }
+    if !cutover.left_out.is_empty() {
+        let tags: Vec<&str> = cutover.left_out.iter().map(|circuit| circuit.tag.as_str()).collect();
+        let dead = match cutover.way {
+            Way::SideBySide => "They stay on the old panel.",
+            Way::Swap => "In a swap they are dead with all others, and do not come back.",
+        };
+        push(
+            Severity::Fix,
+            "job",
+            "not-allocated",
+            format!(
+                "No input, or no profile of the module, so not in this order: {}. {dead}",
+                tags.join(", ")
+            ),
+            "Give each its input, or take it out of use in writing.",
+        );
+    }
+    for (module, profile) in used(assessment) {
+        if profile.steps.is_empty() {
+            push(
+                Severity::Check,
+                &module.id,
+                "no-steps",
+                format!(
+                    "The profile {} has no [steps]: the method statement has the common ones alone.",
+                    profile.id
+                ),
+                "Type the manual's steps into the profile, each with its proof.",
+            );
+        }
+    }
+    fire_findings(cutover, &mut push);
+    exposure_findings(cutover, &mut push);
+    all
+}
+
+fn used<'a>(assessment: &Assessment<'a>) -> Vec<(&'a job::Module, &'a library::Profile)> {
+    let job = assessment.job;
+    let of = |module: &'a job::Module| {
+        let on = |circuit: &job::Circuit| {
+            circuit.input.as_ref().is_some_and(|input| input.module == module.id.value)
+        };
+        let profile = assessment.library.profiles.get(module.profile.as_ref()?.as_str())?;
+        job.circuits.iter().any(on).then_some((module, profile))
+    };
+    job.modules.iter().filter_map(of).collect()
+}
+
+type Push<'p> = dyn FnMut(Severity, &str, &'static str, String, &str) + 'p;
+
+/// What of `[standing]` is still empty: a stop where fire is at stake and the building's alarm is a required one.
+fn gate_findings(cutover: &Cutover, push: &mut Push) {
+    let job = cutover.job;
+    let fire = cutover.fire().next().is_some();
+    for ((key, words), said) in GATE.iter().zip(gate(job)) {
+        if !said.is_empty() {
+            continue;
+        }
+        let of_fire = matches!(*key, "authority_in_writing" | "station_on_test" | "fire_authority_told");
+        let stops = of_fire && fire && job.fire.required != Answer::No;
+        let severity = if stops { Severity::Stop } else { Severity::Check };
+        push(
+            severity,
+            "job",
+            "gate-open",
+            format!("Before the first circuit is lifted, still open: {words}."),
+            &format!("Write it into [standing] `{key}`, or \"not needed\"."),
+        );
+    }
+    if job.cutover.start.is_none() {
+        push(
+            Severity::Note,
+            "job",
+            "no-start",
+            "No date: times are those of day 1, day 2 and so on, and every day counts as a working day."
+                .to_owned(),
+            "Write `start = \"2026-12-01 08:00\"` into [cutover].",
+        );
+    }
+}
+
+fn fire_findings(cutover: &Cutover, push: &mut Push) {
+    if cutover.fire().next().is_none() {
+        return;
+    }
+    let Ok(plan) = &cutover.plan else { return };
+    let rules: Vec<String> =
+        cutover.rules.iter().map(|rule| format!("{} ({})", rule.after_written(), rule.clause)).collect();
+    if rules.is_empty() {
+        push(
+            Severity::Check,
+            "job",
+            "no-impairment-rule",
+            "Fire circuits, and no rule set of the site says how long they may be out of service.".to_owned(),
+            "Ask the authority having jurisdiction, and write its word into [cutover] `impairment` with the reason.",
+        );
+    } else {
+        push(
+            Severity::Check,
+            "job",
+            "impairment-ask",
+            format!(
+                "How long a fire alarm may be out within 24 h is said in more than one way: {}.",
+                rules.join("; ")
+            ),
+            "Ask the authority which holds here; the clock starts when the first circuit is lifted.",
+        );
+    }
+    if let Some(limit) = &cutover.limit {
+        if plan.outage.worst > limit.minutes {
+            push(
+                Severity::Stop,
+                "job",
+                "impairment-over",
+                format!(
+                    "The fire alarm is out for {} within 24 h, {} more than {} allows.",
+                    length(plan.outage.worst),
+                    length(plan.outage.worst - limit.minutes),
+                    limit.clause
+                ),
+                "More technicians, side by side, or an approved fire watch or evacuation, agreed in writing before.",
+            );
+        }
+        if limit.by_job {
+            push(
+                Severity::Note,
+                "job",
+                "impairment-by-job",
+                format!(
+                    "The limit of {} is {}; the rules' own stand beside it.",
+                    length(limit.minutes),
+                    limit.clause
+                ),
+                "Keep the paper with the job.",
+            );
+        }
+    }
+    if plan.fire_in_parts {
+        push(
+            Severity::Check,
+            "job",
+            "fire-in-parts",
+            "The fire circuits fit into no single stretch of the hours: they go over in several, and each adds up.".to_owned(),
+            "Longer hours for one evening, or more technicians.",
+        );
+    }
+    let noisy = |(line, (from, to)): (&cutover::Line, &(u32, u32))| {
+        let meets = |window: &cutover::Window| {
+            window.presence == Presence::Occupied && window.from < *to && *from < window.to
+        };
+        line.fire && cutover.problem.windows.iter().any(meets)
+    };
+    if cutover.problem.lines.iter().zip(&plan.dead).any(noisy) {
+        push(
+            Severity::Check,
+            "job",
+            "fire-while-occupied",
+            "Fire circuits are out, and tried, while people are in the building.".to_owned(),
+            "Tell them before; or give hours in which the building is empty in [cutover] `hours`.",
+        );
+    }
+}
+
+fn exposure_findings(cutover: &Cutover, push: &mut Push) {
+    let Ok(plan) = &cutover.plan else { return };
+    let mut overnight: Vec<&str> = Vec::new();
+    for (circuit, (from, to)) in cutover.circuits.iter().zip(&plan.dead) {
+        if Clock::day_of(*from) != Clock::day_of(to.saturating_sub(1)) {
+            overnight.push(circuit.tag.as_str());
+        }
+    }
+    if !overnight.is_empty() {
+        push(
+            Severity::Fix,
+            "job",
+            "unprotected-overnight",
+            format!(
+                "{} circuits are without protection overnight: {}.",
+                overnight.len(),
+                overnight.join(", ")
+            ),
+            "Side by side, more technicians, longer hours; else somebody keeps watch, agreed in writing.",
+        );
+    }
+    let last = plan.dead.iter().map(|(_, to)| *to).max().unwrap_or(0);
+    let first = plan.first_lift.unwrap_or(0);
+    if !cutover.dummies.is_empty() && Clock::day_of(first) != Clock::day_of(last) {
+        push(
+            Severity::Check,
+            "job",
+            "dummies-overnight",
+            format!(
+                "{} dummy resistors; the moves take more than one day, so some stay on the old terminals overnight.",
+                cutover.dummies.len()
+            ),
+            "List them on the unprotected list, show them to the owner, have it signed; take all out at the end.",
+        );
+    }
+}

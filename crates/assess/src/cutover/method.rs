@@ -1,0 +1,564 @@
+//! The method statement: what is done, what must be seen, what undoes it; in the order of the plan.
+
+use std::collections::BTreeMap;
+
+use cutover::{Act, Plan, Way};
+use job::{Circuit, Duty, Job};
+use library::{Kind, Profile};
+use network::Part;
+use quantity::Written;
+
+use super::law::{GATE, gate};
+use super::tasks::{Piece, Work, title};
+use crate::assess::{Assessment, CircuitResult};
+
+/// Part of the work that a step belongs to, in the order in which a module sees them in a swap.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Phase {
+    /// Before the first circuit is lifted.
+    Gate,
+    /// New equipment is mounted, checked, programmed.
+    Prepare,
+    /// A phase of a profile's `[steps]`, by its word.
+    Profile(String),
+    /// A circuit goes over.
+    Circuit,
+    /// When all is proven.
+    Close,
+}
+
+impl Phase {
+    /// The word in JSON.
+    #[must_use]
+    pub fn word(&self) -> &str {
+        match self {
+            Self::Gate => "gate",
+            Self::Prepare => "prepare",
+            Self::Profile(word) => word,
+            Self::Circuit => "circuit",
+            Self::Close => "finish",
+        }
+    }
+}
+
+/// One numbered step.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Step {
+    /// From 1.
+    pub number: usize,
+    /// The task that it is part of, as a place in [`Plan::tasks`]; none before the work begins, and without a plan.
+    pub task: Option<usize>,
+    /// What it belongs to.
+    pub phase: Phase,
+    /// The module, circuit, enclosure or supply; `job` for the whole.
+    pub place: String,
+    /// What to do.
+    pub act: String,
+    /// What must be seen.
+    pub proof: String,
+    /// What undoes it; empty when nothing has to.
+    pub undoes: String,
+    /// What never to do, and what can hurt; empty when nothing.
+    pub caution: String,
+}
+
+/// The phases of a module's profile up to the first circuit, side by side.
+const AWAKE_FIRST: [&str; 3] = ["power_up", "enrol_module", "prove_outputs"];
+/// The phases with and after the circuits.
+const WITH_CIRCUITS: [&str; 2] = ["enrol_inputs", "prove_smoke"];
+/// Every phase that has its place; another one comes before learning is left.
+const KNOWN: [&str; 10] = [
+    "clear",
+    "set_mode",
+    "land",
+    "power_up",
+    "enrol_module",
+    "prove_outputs",
+    "enrol_inputs",
+    "prove_smoke",
+    "leave_learning",
+    "close",
+];
+
+struct Writer<'w, 'a> {
+    assessment: &'w Assessment<'a>,
+    work: &'w Work<'a>,
+    steps: Vec<Step>,
+    task: Option<usize>,
+    /// Modules whose `land`, and whose `enrol_inputs` and `prove_smoke`, are written.
+    landed: Vec<bool>,
+    proven: Vec<bool>,
+}
+
+pub(crate) fn steps<'a>(assessment: &Assessment<'a>, work: &Work<'a>, plan: Option<&Plan>) -> Vec<Step> {
+    let modules = work.modules.len();
+    let mut writer = Writer {
+        assessment,
+        work,
+        steps: Vec::new(),
+        task: None,
+        landed: vec![false; modules],
+        proven: vec![false; modules],
+    };
+    writer.gate();
+    for (task, act) in acts(work, plan) {
+        writer.task = task;
+        writer.write(act);
+    }
+    for (at, step) in writer.steps.iter_mut().enumerate() {
+        step.number = at + 1;
+    }
+    writer.steps
+}
+
+/// Every act in its order; without a plan the order of the job.
+fn acts(work: &Work, plan: Option<&Plan>) -> Vec<(Option<usize>, Act)> {
+    if let Some(plan) = plan {
+        return plan.tasks.iter().enumerate().map(|(at, task)| (Some(at), task.act)).collect();
+    }
+    let all = |stages: &[Vec<Vec<Piece>>], act: fn(usize, usize, usize) -> Act| {
+        let mut acts = Vec::new();
+        for (stage, chains) in stages.iter().enumerate() {
+            for (chain, pieces) in chains.iter().enumerate() {
+                acts.extend((0..pieces.len()).map(|at| act(stage, chain, at)));
+            }
+        }
+        acts
+    };
+    let lines = || 0..work.problem.lines.len();
+    let mut acts = all(&work.before, Act::Prepare);
+    match work.way {
+        Way::SideBySide => acts.extend(lines().map(Act::Move)),
+        Way::Swap => {
+            acts.extend(lines().map(Act::Lift));
+            acts.extend(lines().map(Act::Land));
+            acts.extend((0..work.modules.len()).map(Act::Wake));
+            acts.extend(lines().map(Act::Prove));
+        }
+    }
+    acts.extend(all(&work.after, Act::Finish));
+    acts.into_iter().map(|act| (None, act)).collect()
+}
+
+impl Writer<'_, '_> {
+    fn put(&mut self, phase: Phase, place: &str, [act, proof, undoes, caution]: [String; 4]) {
+        let place = place.to_owned();
+        self.steps.push(Step { number: 0, task: self.task, phase, place, act, proof, undoes, caution });
+    }
+
+    fn plain(&mut self, phase: Phase, place: &str, act: &str, proof: &str, undoes: &str) {
+        self.put(phase, place, [act.to_owned(), proof.to_owned(), undoes.to_owned(), String::new()]);
+    }
+
+    fn gate(&mut self) {
+        for ((_, words), said) in GATE.iter().zip(gate(self.assessment.job)) {
+            let proof =
+                if said.is_empty() { "OPEN: nothing is written yet".to_owned() } else { said.to_owned() };
+            self.put(Phase::Gate, "job", [format!("gate: {words}"), proof, String::new(), String::new()]);
+        }
+        self.put(
+            Phase::Gate,
+            "job",
+            [
+                "isolate releasing, door, lift, fan and suppression outputs by their designed means, in writing".to_owned(),
+                "each is seen isolated, and stands on a list to be restored by a test".to_owned(),
+                "restore each by a test at the end".to_owned(),
+                "No voltage is fed into a pair that is not proven clear of these.".to_owned(),
+            ],
+        );
+        self.plain(
+            Phase::Gate,
+            "job",
+            "test the old installation whole; photograph every strip; tag every conductor with its old terminal",
+            "what does not work is on paper, signed by the owner, before anything is loosened",
+            "",
+        );
+        let panel = self.assessment.job.panel.as_ref().and_then(|panel| panel.profile.as_ref());
+        let profile = panel.and_then(|id| self.assessment.library.profiles.get(id.as_str()));
+        if let Some(profile) = profile {
+            let phases: Vec<String> = profile.steps.keys().cloned().collect();
+            for phase in phases {
+                self.profile_steps(profile, &phase, "panel");
+            }
+        }
+    }
+
+    fn write(&mut self, act: Act) {
+        match act {
+            Act::Prepare(stage, chain, at) => self.piece(self.work.before[stage][chain][at]),
+            Act::Finish(stage, chain, at) => self.piece(self.work.after[stage][chain][at]),
+            Act::Gate => {
+                let words = "GATE: no circuit is lifted before every line above is ticked";
+                self.plain(
+                    Phase::Gate,
+                    "job",
+                    words,
+                    "every line above is ticked, the time is written down",
+                    "",
+                );
+            }
+            Act::Move(line) => {
+                self.module_lands(line);
+                self.module_proves(line);
+                self.moves(line);
+            }
+            Act::Lift(line) => self.lifts(line),
+            Act::Land(line) => {
+                self.module_lands(line);
+                self.lands(line);
+            }
+            Act::Wake(module) => self.wakes(module),
+            Act::Prove(line) => {
+                self.module_proves(line);
+                self.proves(line);
+            }
+            Act::Lifted | Act::FireLanded | Act::Proven => {}
+            Act::FireProven => {
+                let words = "fire circuits are back: tell the authority, the station and the owner, write the time down";
+                self.plain(Phase::Circuit, "job", words, "each is told, with the time, and read back", "");
+            }
+        }
+    }
+
+    fn module(&self, at: usize) -> (String, &'_ Profile) {
+        (self.work.modules[at].0.id.value.clone(), self.work.modules[at].1)
+    }
+
+    /// The steps of one phase of a profile.
+    fn profile_steps(&mut self, profile: &Profile, phase: &str, place: &str) {
+        for step in profile.steps.get(phase).into_iter().flatten() {
+            let proof = if step.proof.is_empty() { "done, and seen by a second person" } else { &step.proof };
+            self.plain(Phase::Profile(phase.to_owned()), place, &step.act, proof, &step.undoes);
+        }
+    }
+
+    fn module_phases(&mut self, at: usize, phases: &[&str]) {
+        let profile = self.work.modules[at].1;
+        let place = self.work.modules[at].0.id.value.clone();
+        for phase in phases {
+            self.profile_steps(profile, phase, &place);
+        }
+    }
+
+    fn piece(&mut self, piece: Piece) {
+        let job = self.assessment.job;
+        match piece {
+            Piece::Enclosure(at) => {
+                let enclosure = &job.enclosures[at];
+                let act =
+                    format!("mount the new enclosure beside the old one, {}; earth it", enclosure.place);
+                self.plain(Phase::Prepare, &enclosure.id, &act, "it hangs firm, the earth is measured", "");
+            }
+            Piece::Supply(at) => self.supply(at),
+            Piece::Fit(at) => {
+                let (id, _) = self.module(at);
+                let act = "fit the module in its place, supply off; no field wiring on it";
+                self.plain(Phase::Prepare, &id, act, "it sits in its place, its label is readable", "");
+                self.module_phases(at, &["clear", "set_mode"]);
+            }
+            Piece::Bench(at) => {
+                let (id, profile) = self.module(at);
+                let eol =
+                    end_resistor(profile, self.work.modules[at].0.mode.as_ref().map(|mode| mode.as_str()));
+                let act =
+                    format!("a resistor on every input, no field wiring{eol}; supply it for the check alone");
+                self.plain(
+                    Phase::Prepare,
+                    &id,
+                    &act,
+                    "every input reads normal; one opened, one shorted: each is shown",
+                    "",
+                );
+            }
+            Piece::Programme(at) => {
+                let (id, _) = self.module(at);
+                let act = "programme number, name, area and response of every input of this module";
+                self.plain(
+                    Phase::Prepare,
+                    &id,
+                    act,
+                    "the list read back is that of the programming sheet",
+                    "",
+                );
+            }
+            Piece::Adapters(at) => self.adapters(at),
+            Piece::Wake(at) => self.wakes(at),
+            Piece::OnTest => {
+                let act = "both accounts, old and new, on test; new path to the station proven; people in the building told";
+                let proof = "the operator reads back account, until when, and who asked";
+                self.plain(Phase::Gate, "job", act, proof, "off test, and a true signal sent");
+            }
+            Piece::LeaveLearning(at) => {
+                let profile = self.work.modules[at].1;
+                let others: Vec<String> =
+                    profile.steps.keys().filter(|phase| !KNOWN.contains(&phase.as_str())).cloned().collect();
+                let others: Vec<&str> = others.iter().map(String::as_str).collect();
+                self.module_phases(at, &others);
+                self.missing(
+                    at,
+                    "leave_learning",
+                    "leave learning and enrolment",
+                    "nothing shows that it still learns",
+                );
+                self.module_phases(at, &["leave_learning"]);
+            }
+            Piece::Close(at) => {
+                self.missing(
+                    at,
+                    "close",
+                    "close the cover, trip its tamper once",
+                    "a tamper arrives, and restores",
+                );
+                self.module_phases(at, &["close"]);
+            }
+            Piece::OffTest => self.off_test(),
+        }
+    }
+
+    /// The common step where a profile has none of a phase.
+    fn missing(&mut self, at: usize, phase: &str, act: &str, proof: &str) {
+        let (id, profile) = self.module(at);
+        if profile.steps.get(phase).is_none_or(Vec::is_empty) {
+            self.plain(Phase::Close, &id, act, proof, "");
+        }
+    }
+
+    fn supply(&mut self, at: usize) {
+        let supply = &self.assessment.job.supplies[at];
+        let id = supply.id.value.clone();
+        self.put(
+            Phase::Prepare,
+            &id,
+            [
+                "mount and connect supply, transformer and battery leads; mains off, battery off".to_owned(),
+                "polarity measured, fuse in its place, outlet not switched".to_owned(),
+                "battery off first, then mains".to_owned(),
+                "Mains: isolated and proven dead; an electrician where the law reserves it. A shorted battery burns: \
+                 rings off, insulated tools, terminals covered; the battery is connected last."
+                    .to_owned(),
+            ],
+        );
+        let profile =
+            supply.profile.as_ref().and_then(|id| self.assessment.library.profiles.get(id.as_str()));
+        if let Some(profile) = profile {
+            let phases: Vec<String> = profile.steps.keys().cloned().collect();
+            for phase in phases {
+                self.profile_steps(profile, &phase, &id);
+            }
+        }
+    }
+
+    fn adapters(&mut self, at: usize) {
+        for line in 0..self.work.circuits.len() {
+            let here = self.work.problem.lines[line].module == at;
+            let Some(remedy) = self.work.remedies[line].clone().filter(|remedy| here && remedy.at_terminals)
+            else {
+                continue;
+            };
+            let tag = self.work.circuits[line].tag.value.clone();
+            let act = format!("at the new terminals of {}: {}", input(self.work.circuits[line]), remedy.text);
+            self.plain(
+                Phase::Prepare,
+                &tag,
+                &act,
+                "the resistors are measured before they are fitted",
+                "take them out",
+            );
+        }
+    }
+
+    fn wakes(&mut self, at: usize) {
+        let phases = [
+            (
+                "power_up",
+                "mains, then battery, unless the manual says otherwise",
+                "no trouble is shown, the volts lie in their range",
+            ),
+            ("enrol_module", "enrol the module itself", "its identity is that of its label"),
+            (
+                "prove_outputs",
+                "operate every output and the smoke reset over the link",
+                "each is heard or measured, and restores",
+            ),
+        ];
+        for ((phase, act, proof), own) in phases.into_iter().zip(AWAKE_FIRST) {
+            self.missing(at, phase, act, proof);
+            self.module_phases(at, &[own]);
+        }
+    }
+
+    fn module_lands(&mut self, line: usize) {
+        let at = self.work.problem.lines[line].module;
+        if !std::mem::replace(&mut self.landed[at], true) {
+            self.module_phases(at, &["land"]);
+        }
+    }
+
+    fn module_proves(&mut self, line: usize) {
+        let at = self.work.problem.lines[line].module;
+        if !std::mem::replace(&mut self.proven[at], true) {
+            self.module_phases(at, &WITH_CIRCUITS);
+        }
+    }
+
+    fn moves(&mut self, line: usize) {
+        let circuit = self.work.circuits[line];
+        let dummy = self.work.dummies.iter().find(|dummy| dummy.tag == circuit.tag.value);
+        let dummy = match dummy.map(|dummy| dummy.value) {
+            None => String::new(),
+            Some(Some(value)) if value.0 > 0.0 => format!("; dummy {} on the old terminals", value.written()),
+            Some(Some(_)) => "; wire link on the old terminals".to_owned(),
+            Some(None) => "; dummy resistor on the old terminals, its value as measured now".to_owned(),
+        };
+        let act = format!(
+            "lift {}{dummy}; measure; {}land on {}; trip it; read the identity back",
+            old_terminal(circuit),
+            self.change(line),
+            input(circuit)
+        );
+        let proof = format!("{}; {}", self.measured(circuit), alarm(circuit));
+        let undoes = format!("land it on {} again, the dummy resistor out", old_terminal(circuit));
+        let caution = caution(circuit);
+        self.put(Phase::Circuit, &circuit.tag.value.clone(), [act, proof, undoes, caution]);
+    }
+
+    fn lifts(&mut self, line: usize) {
+        let circuit = self.work.circuits[line];
+        let act = format!("lift {}, ends apart", old_terminal(circuit));
+        let undoes = format!("land it on {} again", old_terminal(circuit));
+        self.plain(
+            Phase::Circuit,
+            &circuit.tag.value.clone(),
+            &act,
+            "tagged, ends apart, on the unprotected list",
+            &undoes,
+        );
+    }
+
+    fn lands(&mut self, line: usize) {
+        let circuit = self.work.circuits[line];
+        let act = format!("measure; {}land on {}", self.change(line), input(circuit));
+        let (proof, caution) = (self.measured(circuit), caution(circuit));
+        self.put(
+            Phase::Circuit,
+            &circuit.tag.value.clone(),
+            [act, proof, "lift it again".to_owned(), caution],
+        );
+    }
+
+    fn proves(&mut self, line: usize) {
+        let circuit = self.work.circuits[line];
+        let act = format!("enrol {}; trip it; read the identity back", input(circuit));
+        self.plain(Phase::Circuit, &circuit.tag.value.clone(), &act, &alarm(circuit), "delete the input");
+    }
+
+    /// `do this; ` where something is to be changed at the device.
+    fn change(&self, line: usize) -> String {
+        match self.work.remedies[line].as_ref().filter(|remedy| !remedy.at_terminals) {
+            Some(remedy) => {
+                format!("change: {}, and measure again; ", lowered(remedy.text.trim_end_matches('.')))
+            }
+            None => String::new(),
+        }
+    }
+
+    /// What the meter must show before a pair is landed.
+    fn measured(&self, circuit: &Circuit) -> String {
+        let of = |result: &&CircuitResult| result.circuit.tag.value == circuit.tag.value;
+        let result = self.assessment.circuits.iter().find(of);
+        let rest = result.and_then(|result| result.study.as_ref()?.meter.first());
+        match rest {
+            Some(row) => format!("the meter shows {} at rest as found", row.fed.shown()),
+            None => "the meter shows what was found at rest".to_owned(),
+        }
+    }
+
+    fn off_test(&mut self) {
+        if !self.work.dummies.is_empty() {
+            let act = "take every dummy resistor off the old terminals; the old panel comes out of service";
+            self.plain(Phase::Close, "job", act, "their count is that of the list; none is left", "");
+        }
+        let act = "isolated outputs restored, each by a test";
+        self.plain(Phase::Close, "job", act, "every line of the list of isolated outputs is ticked", "");
+        let act = "account off test; a true signal of fire and one of intrusion sent";
+        self.plain(Phase::Close, "job", act, "the operator reads both back with account and number", "");
+        let act = "what is still unprotected is written down, shown and signed; an impairment is closed with its time";
+        self.plain(Phase::Close, "job", act, "the list is empty, or somebody has signed for each line", "");
+    }
+}
+
+/// `, 2.2k each` where the module's mode wants a resistor.
+fn end_resistor(profile: &Profile, mode: Option<&str>) -> String {
+    let Kind::Module(module) = &profile.kind else { return String::new() };
+    let found = match mode {
+        Some(id) => module.modes.iter().find(|mode| mode.id == id),
+        None => module.modes.first(),
+    };
+    found.and_then(|mode| mode.eol).map_or(String::new(), |eol| format!(", {} each", eol.written()))
+}
+
+/// A sentence inside another one.
+fn lowered(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().collect::<String>() + letters.as_str())
+}
+
+fn input(circuit: &Circuit) -> String {
+    circuit
+        .input
+        .as_ref()
+        .map_or("its input".to_owned(), |input| format!("{}.{}", input.module, input.number))
+}
+
+fn old_terminal(circuit: &Circuit) -> String {
+    if circuit.was.is_empty() { "its old terminals".to_owned() } else { circuit.was.clone() }
+}
+
+fn alarm(circuit: &Circuit) -> String {
+    let what = match circuit.duty {
+        Some(Duty::Smoke) => "a fire alarm, raised at a detector by its own means of test,",
+        Some(Duty::Valve) => "a supervisory signal",
+        Some(duty) if duty.is_fire() => "a fire alarm",
+        Some(Duty::Tamper) => "a tamper",
+        _ => "an alarm",
+    };
+    format!("{what} arrives from {}, and it restores; the label says the same", input(circuit))
+}
+
+/// What can hurt at this circuit.
+fn caution(circuit: &Circuit) -> String {
+    let has = |wanted: fn(&Part) -> bool| {
+        circuit
+            .network
+            .as_ref()
+            .is_some_and(|network| network.elements().iter().any(|element| wanted(&element.part)))
+    };
+    let mut cautions = Vec::new();
+    if circuit.duty.is_some_and(Duty::is_fire) {
+        cautions.push("Fire: licensed people, under the local code and the authority's word.");
+    }
+    if has(|part| matches!(part, Part::Smoke(_))) {
+        cautions.push("Two-wire smoke detectors: polarity before power, no resistor added at the terminals, only an input listed for them.");
+    }
+    if has(|part| matches!(part, Part::Sounder(_))) || circuit.duty == Some(Duty::Sounder) {
+        cautions.push("Sounders: at rest the polarity is reversed, so the resting volts are no guide; a self-powered sounder sounds when its hold-off goes: people told, its battery lifted first.");
+    }
+    cautions.join(" ")
+}
+
+/// What each preparing and closing task is called.
+pub(crate) fn names(job: &Job, work: &Work) -> BTreeMap<Act, String> {
+    let mut names = BTreeMap::new();
+    let mut put = |stages: &[Vec<Vec<Piece>>], act: fn(usize, usize, usize) -> Act| {
+        for (stage, chains) in stages.iter().enumerate() {
+            for (chain, pieces) in chains.iter().enumerate() {
+                for (at, piece) in pieces.iter().enumerate() {
+                    names.insert(act(stage, chain, at), title(job, work, *piece));
+                }
+            }
+        }
+    };
+    put(&work.before, Act::Prepare);
+    put(&work.after, Act::Finish);
+    names
+}

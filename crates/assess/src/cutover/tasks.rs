@@ -1,0 +1,369 @@
+//! The work of a cut-over: what has to be done to which module and circuit, and how long it takes.
+
+use circuit::{Remedy, RemedyKind};
+use cutover::{Chain, Line, Module as Awake, Presence, Problem, Task, Way, Window};
+use job::{Circuit, Display, Duty, Job, Module, Shown, When};
+use library::{Kind, Library, ModuleProfile, Profile, Task as Labour};
+use quantity::preferred::{Series, nearest};
+use quantity::{Ohms, Written};
+
+use super::clock::Clock;
+use super::law::Limit;
+use super::{minutes, whole};
+use crate::answer::chosen_remedies;
+use crate::assess::Assessment;
+
+/// Most of a day's hours that one task may take before it is cut in parts that people can break off.
+const LONG_PREPARATION: u32 = 120;
+
+/// Everything that the engine gets, and what it stands for.
+pub(crate) struct Work<'a> {
+    pub(crate) problem: Problem,
+    pub(crate) circuits: Vec<&'a Circuit>,
+    pub(crate) left_out: Vec<&'a Circuit>,
+    /// The remedy of each circuit that moves.
+    pub(crate) remedies: Vec<Option<RemedyOf>>,
+    /// Modules of [`Problem::modules`].
+    pub(crate) modules: Vec<(&'a Module, &'a Profile)>,
+    pub(crate) dummies: Vec<Dummy>,
+    pub(crate) way: Way,
+    /// What each preparing and closing task is, in the engine's stages and chains.
+    pub(crate) before: Vec<Vec<Vec<Piece>>>,
+    pub(crate) after: Vec<Vec<Vec<Piece>>>,
+}
+
+/// What is to be changed on a circuit.
+#[derive(Clone, Debug)]
+pub(crate) struct RemedyOf {
+    pub(crate) text: String,
+    pub(crate) minutes: u32,
+    /// At the new terminals, before anything is lifted.
+    pub(crate) at_terminals: bool,
+}
+
+/// A preparing or closing piece of work.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Piece {
+    /// An enclosure is mounted beside the old one.
+    Enclosure(usize),
+    /// A supply is mounted and connected, mains and battery off.
+    Supply(usize),
+    /// A module is fitted, cleared and set.
+    Fit(usize),
+    /// It is checked with resistors on its inputs.
+    Bench(usize),
+    /// Its zones are programmed.
+    Programme(usize),
+    /// Resistors are fitted at its terminals.
+    Adapters(usize),
+    /// Side by side: powered up, enrolled, outputs proven.
+    Wake(usize),
+    /// The account is put on test.
+    OnTest,
+    /// Learning is left.
+    LeaveLearning(usize),
+    /// Its cover is closed, the tamper proven.
+    Close(usize),
+    /// The account is taken off test.
+    OffTest,
+}
+
+/// A resistor on old terminals that keeps the old panel quiet.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Dummy {
+    /// The circuit's tag.
+    pub tag: String,
+    /// What the old panel called it; empty when nobody wrote it down.
+    pub was: String,
+    /// The resistor; none where no reading says which.
+    pub value: Option<Ohms>,
+    /// How it is known, or what to do.
+    pub text: String,
+}
+
+pub(crate) fn work<'a>(
+    assessment: &Assessment<'a>,
+    way: Way,
+    clock: &Clock,
+    limit: Option<&Limit>,
+    nodes: u64,
+) -> Work<'a> {
+    let (job, library) = (assessment.job, assessment.library);
+    let modules = used_modules(job, library);
+    let mut work = Work {
+        problem: Problem {
+            way,
+            crew: job.cutover.crew,
+            windows: Vec::new(),
+            before: Vec::new(),
+            modules: Vec::new(),
+            lines: Vec::new(),
+            after: Vec::new(),
+            fire_hours: None,
+            limit: limit.map(|limit| limit.minutes),
+            nodes,
+        },
+        circuits: Vec::new(),
+        left_out: Vec::new(),
+        remedies: Vec::new(),
+        modules,
+        dummies: Vec::new(),
+        way,
+        before: Vec::new(),
+        after: Vec::new(),
+    };
+    lines(assessment, &mut work);
+    let at: Vec<(&Module, &Profile)> = work.modules.clone();
+    work.problem.modules = at
+        .iter()
+        .map(|(module, profile)| Awake {
+            tag: module.id.value.clone(),
+            wake: wake(job, library, module, profile),
+        })
+        .collect();
+    stages(job, library, &mut work);
+    let sum = total(&work.problem);
+    work.problem.windows = clock.windows(sum);
+    work.problem.fire_hours = quiet_hours(&work.problem);
+    work
+}
+
+/// Modules that circuits go to and that have a profile.
+fn used_modules<'a>(job: &'a Job, library: &'a Library) -> Vec<(&'a Module, &'a Profile)> {
+    let used = |module: &&Module| {
+        let on =
+            |circuit: &Circuit| circuit.input.as_ref().is_some_and(|input| input.module == module.id.value);
+        job.circuits.iter().any(on)
+    };
+    let of = |module: &'a Module| {
+        let profile = library.profiles.get(module.profile.as_ref()?.as_str())?;
+        matches!(profile.kind, Kind::Module(_)).then_some((module, profile))
+    };
+    job.modules.iter().filter(used).filter_map(of).collect()
+}
+
+/// Every circuit that has an input of such a module.
+fn lines<'a>(assessment: &Assessment<'a>, work: &mut Work<'a>) {
+    let (job, library) = (assessment.job, assessment.library);
+    for (circuit, remedy) in job.circuits.iter().zip(chosen_remedies(assessment)) {
+        let module = circuit
+            .input
+            .as_ref()
+            .and_then(|input| work.modules.iter().position(|(module, _)| module.id.value == input.module));
+        let Some(module) = module else {
+            work.left_out.push(circuit);
+            continue;
+        };
+        let remedy = remedy.map(remedy_of);
+        work.problem.lines.push(line(job, library, circuit, module, remedy.as_ref(), work.way));
+        work.circuits.push(circuit);
+        work.remedies.push(remedy);
+        if work.way == Way::SideBySide && job.cutover.dummy_resistors {
+            work.dummies.push(dummy(circuit));
+        }
+    }
+}
+
+fn remedy_of(remedy: &Remedy) -> RemedyOf {
+    RemedyOf {
+        text: remedy.text.clone(),
+        minutes: whole(remedy.minutes.0),
+        at_terminals: remedy.kind == RemedyKind::Adapter,
+    }
+}
+
+fn line(
+    job: &Job,
+    library: &Library,
+    circuit: &Circuit,
+    module: usize,
+    remedy: Option<&RemedyOf>,
+    way: Way,
+) -> Line {
+    let duty = circuit.duty.unwrap_or(Duty::Intrusion);
+    let fire = duty.is_fire();
+    let weight = library.working_time().weight(duty.word());
+    let own = job.cutover.weights.get(&duty).copied();
+    let one = |task| minutes(library, task, 1);
+    let mut lift = one(Labour::LiftPair);
+    if way == Way::SideBySide && job.cutover.dummy_resistors {
+        lift += one(Labour::DummyResistor);
+    }
+    // A resistor at a device is changed while the circuit is off both panels: the old one would not know it either.
+    let change = remedy.filter(|remedy| !remedy.at_terminals).map_or(0, |remedy| remedy.minutes);
+    let proof = if fire { Labour::WalkTestFire } else { Labour::WalkTest };
+    Line {
+        tag: circuit.tag.value.clone(),
+        module,
+        fire,
+        weight: own.or(weight.map(|weight| weight.empty)).unwrap_or(1),
+        weight_occupied: own.or(weight.map(|weight| weight.occupied)).unwrap_or(1),
+        lift,
+        land: one(Labour::MeasurePair) + one(Labour::LandPair) + change,
+        prove: one(Labour::EnrolInput) + one(proof),
+        crew: 1,
+    }
+}
+
+/// Power-up, the module itself, every output of it and the smoke reset.
+fn wake(job: &Job, library: &Library, module: &Module, profile: &Profile) -> u32 {
+    let own = |id: &str| id.strip_prefix(module.id.as_str()).is_some_and(|rest| rest.starts_with('.'));
+    let outputs = job.outputs.iter().filter(|output| own(&output.id)).count();
+    let resets = usize::from(matches!(&profile.kind, Kind::Module(module) if has_reset(module)));
+    let outputs = u32::try_from((outputs + resets).max(1)).unwrap_or(u32::MAX);
+    minutes(library, Labour::PowerUp, 1)
+        + minutes(library, Labour::EnrolInput, 1)
+        + minutes(library, Labour::ProveOutput, outputs)
+}
+
+fn has_reset(module: &ModuleProfile) -> bool {
+    module.aux.is_some_and(|aux| aux.switched) || module.modes.iter().any(|mode| mode.smoke.is_some())
+}
+
+/// What is done before the first lift and after the last proof.
+fn stages(job: &Job, library: &Library, work: &mut Work) {
+    let mut enclosures: Vec<Vec<Piece>> = Vec::new();
+    for (at, enclosure) in job.enclosures.iter().enumerate() {
+        let mut chain = vec![Piece::Enclosure(at)];
+        let here = |it: &Option<document::Located<String>>| {
+            it.as_ref().is_some_and(|it| it.value == enclosure.id.value)
+        };
+        let supplies = job.supplies.iter().enumerate().filter(|(_, supply)| here(&supply.enclosure));
+        chain.extend(supplies.map(|(at, _)| Piece::Supply(at)));
+        enclosures.push(chain);
+    }
+    let elsewhere = |supply: &job::Supply| {
+        supply.enclosure.as_ref().is_none_or(|id| !job.enclosures.iter().any(|it| it.id.value == id.value))
+    };
+    let loose = job.supplies.iter().enumerate().filter(|(_, supply)| elsewhere(supply));
+    enclosures.extend(loose.map(|(at, _)| vec![Piece::Supply(at)]));
+    let modules: Vec<Vec<Piece>> = (0..work.modules.len())
+        .map(|at| {
+            let mut chain = vec![Piece::Fit(at), Piece::Bench(at), Piece::Programme(at)];
+            if adapters(work, at) > 0 {
+                chain.push(Piece::Adapters(at));
+            }
+            if work.way == Way::SideBySide {
+                chain.push(Piece::Wake(at));
+            }
+            chain
+        })
+        .collect();
+    work.before = vec![enclosures, modules, vec![vec![Piece::OnTest]]];
+    work.after = vec![
+        (0..work.modules.len()).map(|at| vec![Piece::LeaveLearning(at)]).collect(),
+        (0..work.modules.len()).map(|at| vec![Piece::Close(at)]).collect(),
+        vec![vec![Piece::OffTest]],
+    ];
+    if work.problem.lines.is_empty() {
+        work.after.clear();
+    }
+    work.problem.before = chains(job, library, work, &work.before);
+    work.problem.after = chains(job, library, work, &work.after);
+}
+
+/// How many circuits of a module get resistors at its terminals.
+fn adapters(work: &Work, module: usize) -> usize {
+    let lines = work.problem.lines.iter().zip(&work.remedies);
+    let at_terminals = |remedy: &Option<RemedyOf>| remedy.as_ref().is_some_and(|remedy| remedy.at_terminals);
+    lines.filter(|(line, remedy)| line.module == module && at_terminals(remedy)).count()
+}
+
+fn chains(job: &Job, library: &Library, work: &Work, stages: &[Vec<Vec<Piece>>]) -> Vec<Vec<Chain>> {
+    let task =
+        |piece: &Piece| Task { tag: title(job, work, *piece), minutes: takes(job, library, work, *piece) };
+    let chain = |pieces: &Vec<Piece>| Chain { tasks: pieces.iter().map(task).collect() };
+    stages.iter().map(|chains| chains.iter().map(chain).collect()).collect()
+}
+
+/// What a piece of work is called.
+pub(crate) fn title(job: &Job, work: &Work, piece: Piece) -> String {
+    let module = |at: usize| work.modules[at].0.id.value.as_str();
+    match piece {
+        Piece::Enclosure(at) => format!("{} mounted", job.enclosures[at].id.value),
+        Piece::Supply(at) => format!("{} mounted", job.supplies[at].id.value),
+        Piece::Fit(at) => format!("{} fitted and set", module(at)),
+        Piece::Bench(at) => format!("{} bench check", module(at)),
+        Piece::Programme(at) => format!("{} programmed", module(at)),
+        Piece::Adapters(at) => format!("{} resistors at terminals", module(at)),
+        Piece::Wake(at) => format!("{} powered up, enrolled", module(at)),
+        Piece::OnTest => "account on test".to_owned(),
+        Piece::LeaveLearning(at) => format!("{} learning left", module(at)),
+        Piece::Close(at) => format!("{} cover and tamper", module(at)),
+        Piece::OffTest => "account off test".to_owned(),
+    }
+}
+
+fn takes(job: &Job, library: &Library, work: &Work, piece: Piece) -> u32 {
+    let one = |task| minutes(library, task, 1);
+    let many = |task, count: usize| minutes(library, task, u32::try_from(count.max(1)).unwrap_or(u32::MAX));
+    let on = |module: usize| work.problem.lines.iter().filter(|line| line.module == module).count();
+    match piece {
+        Piece::Enclosure(_) => one(Labour::Enclosure),
+        Piece::Supply(at) => {
+            let supply = &job.supplies[at];
+            let transformer = if supply.transformer.is_some() { one(Labour::Transformer) } else { 0 };
+            let battery = if supply.battery.is_some() { one(Labour::Battery) } else { 0 };
+            one(Labour::Supply) + transformer + battery
+        }
+        Piece::Fit(_) => one(Labour::Module),
+        Piece::Bench(at) => many(Labour::MeasurePair, on(at)).min(LONG_PREPARATION),
+        Piece::Programme(at) => many(Labour::ProgrammeZone, on(at)).min(LONG_PREPARATION),
+        Piece::Adapters(at) => many(Labour::ResistorAtPanel, adapters(work, at)),
+        Piece::Wake(at) => work.problem.modules[at].wake,
+        Piece::OnTest | Piece::OffTest => one(Labour::StationCall),
+        Piece::LeaveLearning(_) => one(Labour::EnrolInput),
+        Piece::Close(_) => one(Labour::CoverAndTamper),
+    }
+}
+
+/// All work in minutes, as if one technician did it.
+fn total(problem: &Problem) -> u64 {
+    let chains = problem.before.iter().chain(&problem.after).flatten().flat_map(|chain| &chain.tasks);
+    let fixed: u64 = chains.map(|task| u64::from(task.minutes)).sum();
+    let lines: u64 = problem.lines.iter().map(|line| u64::from(line.moves())).sum();
+    let wakes: u64 = problem.modules.iter().map(|module| u64::from(module.wake)).sum();
+    fixed + lines + wakes
+}
+
+/// Fire tests are noisy: hours without people, where there are any that hold the longest of them.
+fn quiet_hours(problem: &Problem) -> Option<Presence> {
+    let longest = problem.lines.iter().filter(|line| line.fire).map(Line::moves).max()?;
+    let quiet = |window: &&Window| window.presence == Presence::Empty && window.minutes() >= longest;
+    problem.windows.iter().find(quiet).map(|window| window.presence)
+}
+
+/// What a circuit read at rest.
+pub(crate) fn rest_reading(circuit: &Circuit) -> Option<Ohms> {
+    let rest = circuit.found.iter().rev().find(|reading| reading.when == When::Rest)?;
+    rest.shown.iter().find_map(|shown| match shown {
+        Shown::Ohms(Display::Value { value, .. }) => Some(*value),
+        _ => None,
+    })
+}
+
+/// Readings below this are a bare loop: a wire link keeps the old panel quiet.
+const LINK_BELOW: Ohms = Ohms(150.0);
+
+/// The resistor for the old terminals, from the reading at rest.
+fn dummy(circuit: &Circuit) -> Dummy {
+    let duty_first = matches!(circuit.duty, Some(Duty::Smoke));
+    let (value, text) = match rest_reading(circuit) {
+        Some(read) if read.0 < LINK_BELOW.0 => {
+            (Some(Ohms(0.0)), format!("a wire link: {} at rest", read.written()))
+        }
+        Some(read) => {
+            let value = nearest(Series::E24, read);
+            (Some(value), format!("{}: {} at rest", value.written(), read.written()))
+        }
+        None => (None, "no reading at rest: measure before lifting, then choose".to_owned()),
+    };
+    let text = if duty_first {
+        format!(
+            "{text}; a two-wire smoke circuit of the old panel wants its own end-of-line resistor, at its rating"
+        )
+    } else {
+        text
+    };
+    Dummy { tag: circuit.tag.value.clone(), was: circuit.was.clone(), value, text }
+}

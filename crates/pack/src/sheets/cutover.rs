@@ -1,0 +1,223 @@
+//! The cut-over: what is unprotected when, the running order to tick by hand, the method statement, texts to people.
+
+use assess::{ChartBar, ChartRow, Clock, Cutover};
+use drawing::{TimeBar, TimeRequest, TimeRow, TimeSpan, TimeTone, time_picture};
+use serde::Serialize;
+
+use crate::figures::{ACROSS, Figure};
+
+/// Rows of a chart that read well on one sheet.
+const ROWS_A_CHART: usize = 44;
+
+/// All documents of the cut-over.
+#[derive(Serialize)]
+pub(crate) struct CutoverSheets {
+    answer: String,
+    way: &'static str,
+    notes: String,
+    findings: Vec<[String; 4]>,
+    chart: Option<Figure>,
+    circuits: Vec<Figure>,
+    limit: String,
+    outs: Vec<[String; 3]>,
+    rules: Vec<[String; 4]>,
+    unprotected: Vec<[String; 3]>,
+    days: Vec<OrderDay>,
+    steps: Vec<StepRow>,
+    dummies: Vec<[String; 3]>,
+    notices: Vec<NoticeSheet>,
+}
+
+/// One day of the running order.
+#[derive(Serialize)]
+struct OrderDay {
+    day: String,
+    /// Time, who, what, where.
+    rows: Vec<[String; 4]>,
+}
+
+/// One numbered step.
+#[derive(Serialize)]
+struct StepRow {
+    number: String,
+    place: String,
+    act: String,
+    proof: String,
+    undoes: String,
+    caution: String,
+}
+
+/// A text to somebody.
+#[derive(Serialize)]
+struct NoticeSheet {
+    title: &'static str,
+    holder: &'static str,
+    text: String,
+    /// What is asked, and what the job knows.
+    fields: Vec<[String; 2]>,
+    cautions: Vec<String>,
+}
+
+/// The documents; none where nothing moves.
+pub(crate) fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
+    if cutover.circuits.is_empty() {
+        return None;
+    }
+    let finding = |finding: &job::Finding| {
+        [
+            finding.severity.word().to_owned(),
+            finding.place.clone(),
+            finding.text.clone(),
+            finding.remedy.clone(),
+        ]
+    };
+    let rule = |rule: &assess::Rule| {
+        [rule.after_written(), rule.clause.clone(), rule.words.clone(), rule.source.clone()]
+    };
+    let limit = cutover.limit.as_ref();
+    let step = |step: &assess::Step| StepRow {
+        number: step.number.to_string(),
+        place: if step.place == "job" { String::new() } else { step.place.clone() },
+        act: step.act.clone(),
+        proof: step.proof.clone(),
+        undoes: step.undoes.clone(),
+        caution: step.caution.clone(),
+    };
+    let dummy = |dummy: &assess::Dummy| [dummy.tag.clone(), dummy.was.clone(), dummy.text.clone()];
+    let rows = cutover.rows_by_circuit();
+    let charts = rows.chunks(ROWS_A_CHART).filter_map(|rows| chart(cutover, "Circuit by circuit", rows));
+    Some(CutoverSheets {
+        answer: cutover.answer(),
+        way: cutover.way.word(),
+        notes: cutover.job.cutover.notes.clone(),
+        findings: cutover.findings.iter().map(finding).collect(),
+        chart: chart(cutover, "When", &cutover.rows_by_module()),
+        circuits: charts.collect(),
+        limit: limit
+            .map_or(String::new(), |limit| format!("{} min within 24 h: {}", limit.minutes, limit.clause)),
+        outs: outs(cutover),
+        rules: cutover.rules.iter().map(rule).collect(),
+        unprotected: unprotected(cutover),
+        days: days(cutover),
+        steps: cutover.steps.iter().map(step).collect(),
+        dummies: cutover.dummies.iter().map(dummy).collect(),
+        notices: cutover.notices.iter().map(notice).collect(),
+    })
+}
+
+fn notice(notice: &assess::Notice) -> NoticeSheet {
+    NoticeSheet {
+        title: notice.title,
+        holder: match notice.id {
+            "station" => "the monitoring station, once a person has filled it in and signed it.",
+            "authority" => "the authority, once a licensed person has filled it in and signed it.",
+            "owner" => "the owner, once a person has filled it in and signed it.",
+            _ => "everybody in the building; posted where the alarm is out.",
+        },
+        text: notice.text.clone(),
+        fields: notice.fields.iter().map(|field| [field.label.clone(), field.value.clone()]).collect(),
+        cautions: notice.cautions.clone(),
+    }
+}
+
+/// Bars over time with the exposure under them; none without an order.
+fn chart(cutover: &Cutover, title: &str, rows: &[ChartRow]) -> Option<Figure> {
+    let span = |day: assess::ChartDay| TimeSpan { from: day.from, to: day.to, label: day.label };
+    let spans: Vec<TimeSpan> = cutover.days().into_iter().map(span).collect();
+    if spans.is_empty() || rows.is_empty() {
+        return None;
+    }
+    let row = |row: &ChartRow| TimeRow { name: row.name.clone(), bars: row.bars.iter().map(bar).collect() };
+    let rows: Vec<TimeRow> = rows.iter().map(row).collect();
+    // Weights are small whole numbers.
+    let level = |(at, _, weight): &(u32, usize, u64)| (*at, *weight as f64);
+    let levels: Vec<(u32, f64)> = cutover.levels().iter().map(level).collect();
+    let picture = time_picture(&TimeRequest {
+        title,
+        spans: &spans,
+        rows: &rows,
+        levels: &levels,
+        level_words: "exposure: weight without protection",
+        width_mm: ACROSS,
+    });
+    Some(Figure::new(picture, format!("{title}: bars over time, under them the weight without protection")))
+}
+
+fn bar(bar: &ChartBar) -> TimeBar {
+    let tone = match (bar.dead, bar.fire) {
+        (_, true) => TimeTone::Fire,
+        (true, false) => TimeTone::Dead,
+        (false, false) => TimeTone::Work,
+    };
+    TimeBar { from: bar.from, to: bar.to, tone }
+}
+
+/// From, to, minutes out and minutes within 24 h.
+fn outs(cutover: &Cutover) -> Vec<[String; 3]> {
+    let Ok(plan) = &cutover.plan else { return Vec::new() };
+    let mut rows = Vec::new();
+    for out in &plan.outage.intervals {
+        let within = plan.outage.within_day_from(out.from);
+        rows.push([
+            cutover.clock.written(out.from),
+            cutover.clock.written(out.to),
+            format!("{} min; {within} min within the 24 h from there", out.to - out.from),
+        ]);
+    }
+    rows
+}
+
+/// From when on what is without protection, each with since when.
+fn unprotected(cutover: &Cutover) -> Vec<[String; 3]> {
+    let Ok(plan) = &cutover.plan else { return Vec::new() };
+    let mut rows = Vec::new();
+    for level in &plan.curve {
+        let now = plan.unprotected_at(level.at);
+        // All of one moment together; a swap lists them once, then what came back.
+        let same = now.iter().filter(|one| one.since == level.at || now.len() <= 6);
+        let tags: Vec<String> = same
+            .map(|one| {
+                let since = if one.since == level.at {
+                    String::new()
+                } else {
+                    format!(" since {}", Clock::time(one.since))
+                };
+                format!("{}{since}", cutover.problem.lines[one.line].tag)
+            })
+            .collect();
+        let tags = match (tags.is_empty(), now.is_empty()) {
+            (_, true) => "nothing".to_owned(),
+            (true, false) => "those before, less what is proven".to_owned(),
+            _ => tags.join(", "),
+        };
+        rows.push([cutover.clock.written(level.at), level.count.to_string(), tags]);
+    }
+    rows
+}
+
+/// The running order, day by day.
+fn days(cutover: &Cutover) -> Vec<OrderDay> {
+    let Ok(plan) = &cutover.plan else { return Vec::new() };
+    let mut days: Vec<OrderDay> = Vec::new();
+    let mut last = None;
+    for task in &plan.tasks {
+        let day = Clock::day_of(task.start);
+        if last != Some(day) {
+            days.push(OrderDay { day: cutover.clock.day(day), rows: Vec::new() });
+            last = Some(day);
+        }
+        let until =
+            if task.end == task.start { String::new() } else { format!("–{}", Clock::time(task.end)) };
+        let who: Vec<String> = task.who.iter().map(|who| format!("T{who}")).collect();
+        let row = [
+            format!("{}{until}", Clock::time(task.start)),
+            who.join(" "),
+            cutover.name(task.act),
+            cutover.place(task.act),
+        ];
+        if let Some(day) = days.last_mut() {
+            day.rows.push(row);
+        }
+    }
+    days
+}
