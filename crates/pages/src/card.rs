@@ -163,7 +163,7 @@ fn keys(open: &Open) -> Markup {
             div.presses {
                 button type="submit" name="then" value="trip" { "Keep, trip next" }
                 button.strong type="submit" name="then" value="next" { "Keep" span data-shown="yes" {} }
-                button type="submit" name="over" value="open" formnovalidate { "Keep: over range" }
+                button type="submit" name="over" value="open" formnovalidate data-plain="yes" { "Keep: over range" }
                 a.button href=(open.path(&["survey"])) { "Leave it" }
             }
         }
