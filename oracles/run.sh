@@ -83,5 +83,15 @@ else
     echo "skipped signal_*.py: Python's cryptography is not installed (Debian package: python3-cryptography)"
 fi
 
+# schemathesis comes from PyPI, into an environment that `check` makes.
+if [ -x "${SERVE_API_VENV:-/nowhere}/bin/schemathesis" ] || command -v schemathesis >/dev/null; then
+    one serve_api.py
+elif [ "$require" = yes ]; then
+    echo "serve_api.py             schemathesis is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped serve_api.py: schemathesis is not installed (PyPI: schemathesis; SERVE_API_VENV names its environment)"
+fi
+
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]

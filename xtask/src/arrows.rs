@@ -15,13 +15,19 @@ pub const TABLE: &[(&str, &[&str])] = &[
             "identify", "cutover", "kit", "library", "job", "document", "network", "quantity",
         ],
     ),
+    // Beyond the design's table: `assess`, for what its wire types say through the doors for programs; `library`, `job` and
+    // `document`, for what comes in with a request or a write. No `pack`: the command line hands its documents in, so that the
+    // tests of the server need no typesetter.
+    ("serve", &["pages", "store", "assess", "signal", "library", "job", "document"]),
+    // `document`: the largest text, and plain values of changes.
+    ("store", &["job", "document"]),
     // Beyond the design's table: as in `view`, what a page says is taken from the engines' own types; `document` for what is
     // wrong with a job file that somebody brings.
     (
         "pages",
         &[
-            "view", "assess", "circuit", "supply", "identify", "cutover", "drawing", "library", "job",
-            "document", "network", "quantity",
+            "view", "assess", "circuit", "supply", "identify", "drawing", "library", "job", "document",
+            "network", "quantity",
         ],
     ),
     (

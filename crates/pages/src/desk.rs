@@ -3,7 +3,9 @@
 use std::fmt;
 use std::sync::Arc;
 
-use ::assess::{Assessment, CutoverAsked, assess, check_references, cutover, identify, with_settled};
+use ::assess::{
+    Assessment, CutoverAsked, assess, check_references, cutover, identify, with_settled, with_settled_in,
+};
 use ::identify::Survey;
 use document::{Problem, Source};
 use job::{Job, Severity};
@@ -86,7 +88,17 @@ impl Assessed {
     /// Assesses a job, with what its readings settle taken as known.
     #[must_use]
     pub fn of(desk: &Desk) -> Self {
-        let job = with_settled(desk.job.clone(), &desk.library);
+        Self::settled(with_settled(desk.job.clone(), &desk.library), desk)
+    }
+
+    /// The same by a survey of this very desk, for who has one already.
+    #[must_use]
+    pub fn by(desk: &Desk, surveyed: &Surveyed) -> Self {
+        let job = surveyed.survey().map_or_else(|| desk.job.clone(), with_settled_in);
+        Self::settled(job, desk)
+    }
+
+    fn settled(job: Job, desk: &Desk) -> Self {
         let settled = Desk { job, library: Arc::clone(&desk.library) };
         Self(AssessedCell::new(settled, |desk| assess(&desk.job, &desk.library, &|_, _| {})))
     }

@@ -11,11 +11,16 @@ use pages::{Assessed, Desk, Surveyed};
 /// What is kept of a text: its desk, or what is wrong with it.
 type Opened = Result<Arc<Desk>, Arc<Vec<Problem>>>;
 
-/// Circuits on all desks together; an assessed circuit takes about 10 kB.
-const MOST_CIRCUITS: usize = 3_000;
+/// What all that is kept may take together, in kB.
+const ROOM_KB: usize = 64 * 1024;
 
-/// What a desk takes beside its circuits, in circuits.
-const EVERY_DESK: usize = 5;
+/// What is taken, in kB, as measured on the example: a desk for each circuit, an assessment for each circuit, a survey for
+/// each circuit that was read.
+const DESK_KB: usize = 4;
+const ASSESSED_KB: usize = 40;
+const SURVEYED_KB: usize = 420;
+/// What a desk takes beside its circuits.
+const EVERY_DESK_KB: usize = 40;
 
 /// The desks.
 #[derive(Debug)]
@@ -53,9 +58,26 @@ impl fmt::Debug for Made {
 }
 
 impl Slot {
-    fn circuits(&self) -> usize {
-        let opened = self.made.desk.get().and_then(|opened| opened.as_ref().ok());
-        EVERY_DESK + opened.map_or(0, |desk| desk.job().circuits.len())
+    /// What it takes: without its survey, and the survey alone.
+    fn kb(&self) -> (usize, usize) {
+        let Some(Ok(desk)) = self.made.desk.get() else { return (EVERY_DESK_KB + self.text.len() / 1024, 0) };
+        let circuits = &desk.job().circuits;
+        let assessed = if self.made.assessed.get().is_some() { ASSESSED_KB } else { 0 };
+        let read = circuits.iter().filter(|circuit| !circuit.found.is_empty()).count();
+        let surveyed = if self.made.surveyed.get().is_some() { SURVEYED_KB * read } else { 0 };
+        (EVERY_DESK_KB + self.text.len() / 1024 + (DESK_KB + assessed) * circuits.len(), surveyed)
+    }
+
+    /// Everything but the survey, which takes most.
+    fn without_survey(&mut self) {
+        let made = Made::default();
+        if let Some(desk) = self.made.desk.get() {
+            let _ = made.desk.set(desk.clone());
+        }
+        if let Some(assessed) = self.made.assessed.get() {
+            let _ = made.assessed.set(Arc::clone(assessed));
+        }
+        self.made = Arc::new(made);
     }
 }
 
@@ -79,16 +101,28 @@ impl Desks {
         (text, opened.clone())
     }
 
-    /// What the engines say of a job, kept beside its desk.
+    /// What the engines say of a job, kept beside its desk. The survey comes first, since it is most of the work and
+    /// the next page of a reading shows it.
     pub(crate) fn assessed(&self, job: &str, desk: &Desk) -> Arc<Assessed> {
-        let make = || Arc::new(Assessed::of(desk));
-        self.made(job, desk).map_or_else(make, |made| Arc::clone(made.assessed.get_or_init(make)))
+        let read = desk.job().circuits.iter().any(|circuit| !circuit.found.is_empty());
+        let make = || {
+            let assessed =
+                if read { Assessed::by(desk, &self.surveyed(job, desk)) } else { Assessed::of(desk) };
+            Arc::new(assessed)
+        };
+        let Some(made) = self.made(job, desk) else { return make() };
+        let assessed = Arc::clone(made.assessed.get_or_init(make));
+        self.make_room(job);
+        assessed
     }
 
     /// What is on its pairs, kept likewise.
     pub(crate) fn surveyed(&self, job: &str, desk: &Desk) -> Arc<Surveyed> {
         let make = || Arc::new(Surveyed::of(desk));
-        self.made(job, desk).map_or_else(make, |made| Arc::clone(made.surveyed.get_or_init(make)))
+        let Some(made) = self.made(job, desk) else { return make() };
+        let surveyed = Arc::clone(made.surveyed.get_or_init(make));
+        self.make_room(job);
+        surveyed
     }
 
     /// What is kept beside this very desk; none when the job has another by now.
@@ -113,17 +147,30 @@ impl Desks {
         both
     }
 
-    /// Lets go of the desks that were not used for longest; the one that is asked for stays.
+    /// Lets go of what was not used for longest, surveys first; what is asked for stays.
     fn make_room(&self, job: &str) {
         let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        let mut circuits: usize = kept.by_job.values().map(Slot::circuits).sum();
-        while circuits > MOST_CIRCUITS {
-            let others = kept.by_job.iter().filter(|(other, _)| *other != job);
-            let Some(oldest) = others.min_by_key(|(_, slot)| slot.used).map(|(oldest, _)| oldest.clone())
-            else {
-                return;
-            };
-            circuits -= kept.by_job.remove(&oldest).map_or(0, |slot| slot.circuits());
+        let mut taken: usize = kept.by_job.values().map(Slot::kb).map(|(slot, survey)| slot + survey).sum();
+        while taken > ROOM_KB {
+            let others = || kept.by_job.iter().filter(|(other, _)| *other != job);
+            let of_surveys = others().filter(|(_, slot)| slot.kb().1 > 0);
+            let oldest =
+                of_surveys.min_by_key(|(_, slot)| slot.used).map(|(oldest, _)| (oldest.clone(), true));
+            let oldest = oldest.or_else(|| {
+                others().min_by_key(|(_, slot)| slot.used).map(|(oldest, _)| (oldest.clone(), false))
+            });
+            match oldest {
+                None => return,
+                Some((oldest, true)) => {
+                    if let Some(slot) = kept.by_job.get_mut(&oldest) {
+                        taken -= slot.kb().1;
+                        slot.without_survey();
+                    }
+                }
+                Some((oldest, false)) => {
+                    taken -= kept.by_job.remove(&oldest).map_or(0, |slot| slot.kb().0);
+                }
+            }
         }
     }
 }
@@ -165,15 +212,33 @@ mod tests {
     #[test]
     fn there_is_only_so_much_room() {
         let desks = Desks::new(Arc::new(Library::embedded()));
-        let (_, first) = desks.of("0", &text(100));
-        for at in 1..60 {
-            let _ = desks.of(&at.to_string(), &text(100));
-            let _ = desks.of("0", &text(100));
+        let read = text(30).replace("tag", "found = [{ when = \"rest\", ohms = \"2.2k\" }]\ntag");
+        let first = desks.of("0", &read).1.unwrap();
+        let assessed = desks.assessed("0", &first);
+        for at in 1..40 {
+            let desk = desks.of(&at.to_string(), &read).1.unwrap();
+            let _ = desks.assessed(&at.to_string(), &desk);
+            let _ = desks.of("0", &read);
         }
         let kept = desks.kept.lock().unwrap();
-        assert!(kept.by_job.values().map(Slot::circuits).sum::<usize>() <= MOST_CIRCUITS);
-        let zero = kept.by_job["0"].made.desk.get().unwrap().as_ref().unwrap();
-        assert!(Arc::ptr_eq(zero, &first.unwrap()), "what is in use stays");
+        let taken: usize = kept.by_job.values().map(Slot::kb).map(|(slot, survey)| slot + survey).sum();
+        assert!(taken <= ROOM_KB, "{taken}");
+        let surveys = kept.by_job.values().filter(|slot| slot.kb().1 > 0).count();
+        assert!((1..39).contains(&surveys) && kept.by_job.len() > surveys, "surveys go first: {surveys}");
+        let zero = kept.by_job["0"].made.assessed.get().unwrap();
+        assert!(Arc::ptr_eq(zero, &assessed), "what is in use stays");
+    }
+
+    #[test]
+    fn a_survey_that_is_there_changes_nothing_of_the_assessment() {
+        let library = Arc::new(Library::embedded());
+        let text = include_str!("../../../examples/orchard-row/job.toml");
+        let desk = Desk::open(text, library).unwrap();
+        let (alone, shared) = (Assessed::of(&desk), Assessed::by(&desk, &Surveyed::of(&desk)));
+        let json = |assessed: &Assessed| {
+            serde_json::to_string(&assess::wire::AssessmentJson::new(assessed.assessment(), true)).unwrap()
+        };
+        assert_eq!(json(&alone), json(&shared));
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! Photos made anew from their pixels: nothing else of the file that came is kept, neither place nor camera.
 
+use image::ExtendedColorType;
+use image::codecs::jpeg::JpegEncoder;
 use jpeg_decoder::{Decoder, PixelFormat};
-use jpeg_encoder::{ColorType, Encoder};
 
 use crate::refusal::Refusal;
 
@@ -38,10 +39,11 @@ pub(crate) fn made_anew(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
         return Err(refused("it is no photo that can be read"));
     };
     let picture = picture.shrunk();
-    let side = |pixels: usize| u16::try_from(pixels).map_err(|_| refused("it is too large"));
+    let side = |pixels: usize| u32::try_from(pixels).map_err(|_| refused("it is too large"));
+    let (width, height) = (side(picture.width)?, side(picture.height)?);
     let mut out = Vec::new();
-    Encoder::new(&mut out, QUALITY)
-        .encode(&picture.rgb, side(picture.width)?, side(picture.height)?, ColorType::Rgb)
+    JpegEncoder::new_with_quality(&mut out, QUALITY)
+        .encode(&picture.rgb, width, height, ExtendedColorType::Rgb8)
         .map_err(|error| {
             Refusal::new(500, format!("the photo cannot be written: {error}"), "another photo")
         })?;
@@ -245,12 +247,14 @@ mod tests {
 
     fn as_jpeg(picture: &Picture, exif: Option<Vec<u8>>) -> Vec<u8> {
         let mut out = Vec::new();
-        let mut encoder = Encoder::new(&mut out, 95);
+        let (width, height) = (picture.width as u32, picture.height as u32);
+        JpegEncoder::new_with_quality(&mut out, 95)
+            .encode(&picture.rgb, width, height, ExtendedColorType::Rgb8)
+            .unwrap();
         if let Some(exif) = exif {
-            encoder.add_app_segment(1, exif).unwrap();
+            let size = u16::try_from(exif.len() + 2).unwrap().to_be_bytes();
+            out.splice(2..2, [&[0xff, 0xe1], &size[..], &exif].concat());
         }
-        let (width, height) = (picture.width as u16, picture.height as u16);
-        encoder.encode(&picture.rgb, width, height, ColorType::Rgb).unwrap();
         out
     }
 

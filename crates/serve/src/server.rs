@@ -39,7 +39,7 @@ const MOST_HEADERS: usize = 100;
 /// How long requests that are under way may still take when the server is told to stop.
 const GRACE: Duration = Duration::from_secs(10);
 /// Threads that make pages.
-const MAKERS: usize = 16;
+const MAKERS: usize = 6;
 
 /// Tells a server to stop: what is under way is finished first.
 #[derive(Clone, Debug, Default)]

@@ -3,10 +3,12 @@
 //! `LOOPWRIGHT_KILLS` says how often; a thousand was run for the release.
 
 #![cfg(unix)]
+#![expect(clippy::print_stderr, reason = "how many kills and what they hit")]
 mod common;
 
 use std::io::{BufRead, BufReader, Write as _};
 use std::process::{Command, Stdio};
+use std::sync::mpsc;
 use std::time::Duration;
 
 use common::{batch, evidence, new_job, save};
@@ -61,9 +63,14 @@ fn nothing_acknowledged_is_lost_to_a_kill() {
             .spawn()
             .unwrap();
         let out = BufReader::new(child.stdout.take().unwrap());
-        // From before the file is there to the middle of whatever it does.
-        let wait = Duration::from_micros(round * 7919 % 40_000);
+        // Every other round at some moment after the start, from before the file is there; the rest at some moment after
+        // the first write was acknowledged, however slow the machine is.
+        let wait = Duration::from_micros(round * 7919 % 30_000);
+        let (heard, hears) = mpsc::channel();
         let killer = std::thread::spawn(move || {
+            if round % 2 == 1 {
+                let _ = hears.recv_timeout(Duration::from_secs(30));
+            }
             std::thread::sleep(wait);
             child.kill().unwrap();
             child.wait().unwrap()
@@ -74,6 +81,7 @@ fn nothing_acknowledged_is_lost_to_a_kill() {
             // A line that was cut off by the kill was acknowledged to nobody.
             if let (Some("ack"), Some(run), Some(at)) = (words.next(), words.next(), words.next()) {
                 acknowledged.push((run.to_owned(), at.to_owned()));
+                let _ = heard.send(());
             }
         }
         let ended = killer.join().unwrap();
@@ -100,5 +108,8 @@ fn nothing_acknowledged_is_lost_to_a_kill() {
     // Versions and evidence were written together, so there are as many of both.
     assert_eq!(versions.len() as i64 - 1, store.entries("yard").unwrap());
     eprintln!("{kills} kills, {} acknowledged, {} written", acknowledged.len(), versions.len() - 1);
-    assert!(acknowledged.len() as u64 >= kills, "too few were acknowledged for the test to mean anything");
+    assert!(
+        acknowledged.len() as u64 >= kills / 2,
+        "too few were acknowledged for the test to mean anything"
+    );
 }

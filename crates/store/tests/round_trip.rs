@@ -30,7 +30,7 @@ fn deed() -> impl Strategy<Value = Deed> {
 }
 
 fn carry_out(store: &Store, deeds: &[Deed]) {
-    store.carry_out(&batch(vec![new_job("yard", "format = 1\n")])).unwrap();
+    store.carry_out(&batch(vec![new_job("yard", "format = 1\n")])).expect("the store takes it");
     let mut version = 1;
     for (at, deed) in deeds.iter().enumerate() {
         let write = match deed {
@@ -46,15 +46,15 @@ fn carry_out(store: &Store, deeds: &[Deed]) {
                 Write::Photo { job: "yard".to_owned(), photo: Photo { row, bytes: bytes.clone() } }
             }
         };
-        store.carry_out(&batch(vec![write])).unwrap();
+        store.carry_out(&batch(vec![write])).expect("the store takes it");
     }
 }
 
 fn through_a_folder(bundle: &Bundle) -> Bundle {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("the store takes it");
     let inside = folder.path().join("out");
-    write_folder(bundle, &inside).unwrap();
-    read_folder(&inside.join("job.toml"), &inside.join("evidence.jsonl")).unwrap()
+    write_folder(bundle, &inside).expect("the store takes it");
+    read_folder(&inside.join("job.toml"), &inside.join("evidence.jsonl")).expect("the store takes it")
 }
 
 proptest! {

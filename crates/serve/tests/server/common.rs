@@ -31,12 +31,12 @@ pub(crate) struct Answer {
 
 impl Server {
     pub(crate) fn start() -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        let store = Store::open(&folder.path().join("jobs.db")).unwrap();
+        let folder = tempfile::tempdir().expect("a server of the test's own");
+        let store = Store::open(&folder.path().join("jobs.db")).expect("a server of the test's own");
         let log = Arc::new(Mutex::new(Vec::new()));
         let lines = Arc::clone(&log);
         let options = Options {
-            listen: "127.0.0.1:0".parse().unwrap(),
+            listen: "127.0.0.1:0".parse().expect("a server of the test's own"),
             store,
             library: Arc::new(Library::embedded()),
             author: "A. Person".to_owned(),
@@ -47,26 +47,29 @@ impl Server {
                     bytes: format!("{paper} {circuits}").into(),
                 }])
             }),
-            log: Box::new(move |line| lines.lock().unwrap().push(line.to_owned())),
+            log: Box::new(move |line| {
+                lines.lock().expect("a server of the test's own").push(line.to_owned())
+            }),
         };
         let stopper = Stopper::default();
         let stops = stopper.clone();
         let (ready, is_ready) = mpsc::channel();
-        let thread =
-            std::thread::spawn(move || serve::run(options, &stops, |address| ready.send(address).unwrap()));
-        let address = is_ready.recv().unwrap();
+        let thread = std::thread::spawn(move || {
+            serve::run(options, &stops, |address| ready.send(address).expect("a server of the test's own"))
+        });
+        let address = is_ready.recv().expect("a server of the test's own");
         Self { address, log, stopper, thread: Some(thread), _folder: folder }
     }
 
     /// Stops it, and what it says then.
     pub(crate) fn stop(mut self) -> std::io::Result<()> {
         self.stopper.stop();
-        self.thread.take().unwrap().join().unwrap()
+        self.thread.take().expect("a server of the test's own").join().expect("it ends without a panic")
     }
 
     pub(crate) fn connect(&self) -> TcpStream {
-        let stream = TcpStream::connect(self.address).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+        let stream = TcpStream::connect(self.address).expect("a server of the test's own");
+        stream.set_read_timeout(Some(Duration::from_secs(20))).expect("a server of the test's own");
         stream
     }
 
@@ -139,8 +142,9 @@ impl Answer {
     /// A header; empty when it is not there.
     pub(crate) fn header(&self, name: &str) -> &str {
         let lines = self.head.lines().filter_map(|line| line.split_once(':'));
-        let found = lines.filter(|(key, _)| key.eq_ignore_ascii_case(name)).map(|(_, value)| value.trim());
-        found.last().unwrap_or_default()
+        let found =
+            lines.filter(|(key, _)| key.eq_ignore_ascii_case(name)).map(|(_, value)| value.trim()).next();
+        found.unwrap_or_default()
     }
 }
 

@@ -176,7 +176,8 @@ fn wrong_forms_and_wrong_files_are_refused_with_a_reason() {
         format!("--x\r\nContent-Disposition: form-data; {head}\r\n\r\n{body}\r\n--x--\r\n")
     };
     let form = ("content-type", "multipart/form-data; boundary=x");
-    let cases: [(&str, &[(&str, &str)], String, u16); 5] = [
+    type Case<'a> = (&'a str, &'a [(&'a str, &'a str)], String, u16);
+    let cases: [Case<'_>; 5] = [
         ("/j/yard/note", &[("content-type", "text/xml")], "<a/>".to_owned(), 415),
         ("/j/yard/note", &[form], "no parts at all".to_owned(), 400),
         ("/j/yard/note", &[form], part("name=\"a\"", "\u{fffd}").replace("--x--", "--"), 400),
