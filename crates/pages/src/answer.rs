@@ -165,6 +165,7 @@ fn looked_at(open: &Open, room: &Room) -> Answer {
         Room::Front => front(open),
         Room::Survey => survey::room(open),
         Room::Walk => walk::page(open),
+        Room::Tag => survey::by_tag(open),
         Room::Card(tag) => card::page(open, tag),
         Room::Weigh(tag) => card::weigh(open, tag),
         Room::Circuits => circuits::room(open),

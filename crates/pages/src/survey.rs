@@ -65,6 +65,7 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
         } @else {
             p { a.button href=(open.path(&["circuits"])) { "Every pair is settled: to the circuits" } }
         }
+        (tag_form(open))
         (strips(open, &cleared))
         @for (pass, title) in [
             (Pass::Strip, "First, along the old strip"),
@@ -80,6 +81,29 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             (add_form(open, true))
         }
     }
+}
+
+/// A tag that is typed, or scanned by whatever types what it scans.
+fn tag_form(open: &Open) -> Markup {
+    html! {
+        form.search method="get" action=(open.path(&["tag"])) {
+            label for="code" { "Tag, typed or scanned" }
+            div.with-press {
+                input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false";
+                button type="submit" { "Open" }
+            }
+        }
+    }
+}
+
+/// The card of a tag: `C07`, or what its square code says.
+pub(crate) fn by_tag(open: &Open) -> Answer {
+    let code = open.request.asked("code").trim();
+    let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
+    let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
+    let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
+    let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };
+    said(Content::Redirect(to))
 }
 
 /// How many are settled, what the building has in common.
