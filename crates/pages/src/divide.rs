@@ -48,11 +48,12 @@ pub(crate) fn page(open: &Open) -> Answer {
 }
 
 fn cost(plan: &AllocationPlan) -> String {
-    let currency = plan.job.rates.as_ref().map_or("", |rates| rates.currency.as_str());
+    let currency = plan.job.rates.as_ref().map_or(String::new(), |rates| format!(" {}", rates.currency));
+    let currency = currency.trim_end();
     let Weights { cents_per_hour, .. } = plan.weights;
     let money = |cents: u64| Money::of_hundredths(i64::try_from(cents).unwrap_or(i64::MAX)).written();
     format!(
-        "It costs {} {currency} beyond landing the circuits: {} of parts, and work at {} an hour.",
+        "It costs {}{currency} beyond landing the circuits: {} of parts, and work at {} an hour.",
         money(plan.cost),
         money(plan.effort.cents),
         money(cents_per_hour)

@@ -192,9 +192,10 @@ pub(crate) fn is_clear(open: &Open, circuit: &Circuit) -> bool {
     }
     let id = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
     newest(open, id).is_some_and(|entry| {
+        // What was added since then was not looked at.
         let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
-        let except = data.get("except").and_then(|except| except.as_array());
-        !except.is_some_and(|all| all.iter().any(|tag| tag.as_str() == Some(circuit.tag.as_str())))
+        let pairs = data.get("pairs").and_then(|pairs| pairs.as_array());
+        pairs.is_some_and(|all| all.iter().any(|tag| tag.as_str() == Some(circuit.tag.as_str())))
     })
 }
 
@@ -225,14 +226,19 @@ pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup 
 pub(crate) fn strip(open: &Open) -> Answer {
     let request = open.request;
     let id = request.field("strip");
-    let known =
-        open.job().circuits.iter().any(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
     let back = crate::place::back(request.field("back"));
-    if !known {
+    let on_it = open
+        .job()
+        .circuits
+        .iter()
+        .filter(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
+    let on_it: Vec<&str> = on_it.map(|circuit| circuit.tag.as_str()).collect();
+    if on_it.is_empty() {
         return refused(request, "No pair ends on this strip.", "", &back);
     }
     let except: Vec<&str> =
         request.form.iter().filter(|(key, _)| key == "except").map(|(_, tag)| tag.as_str()).collect();
+    let pairs: Vec<&str> = on_it.into_iter().filter(|tag| !except.contains(tag)).collect();
     let but = if except.is_empty() { String::new() } else { format!(", except {}", except.join(", ")) };
     let entry = Entry {
         id: entry_id(open),
@@ -242,7 +248,7 @@ pub(crate) fn strip(open: &Open) -> Answer {
         kind: CLEAR.to_owned(),
         about: id.to_owned(),
         words: format!("All pairs under 1 V and all legs clear of earth{but}."),
-        data: serde_json::json!({ "except": except }).to_string(),
+        data: serde_json::json!({ "pairs": pairs, "except": except }).to_string(),
     };
     let mut answer = said(Content::Redirect(back));
     answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });

@@ -198,6 +198,11 @@ fn a_new_circuit_and_a_scanned_tag_and_a_strip_that_is_clear() {
     assert_eq!(entry.words, "All pairs under 1 V and all legs clear of earth, except C36.");
     let card = text(&shelf.get(&format!("{JOB}/survey/C37")));
     assert!(!card.contains("All under 1 V and clear of earth"), "{card}");
+    // A pair that was added since then was not looked at.
+    shelf.post(&format!("{JOB}/circuits"), &[("id", "n3"), ("tag", "C38"), ("ends_in", "E2")]);
+    let later = text(&shelf.get(&format!("{JOB}/survey/C38")));
+    assert!(later.contains("All under 1 V and clear of earth"), "{later}");
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u3"), ("change", "n3")]);
     assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("id", "n2"), ("tag", "C37")]).status, 400);
     shelf.post(&format!("{JOB}/undo"), &[("id", "u"), ("change", "n1")]);
     assert_eq!(shelf.text("orchard-row"), EXAMPLE);
