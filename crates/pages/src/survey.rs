@@ -1,7 +1,7 @@
 //! The survey room: along the strip, then through the building, then only what is unsettled; what a second visit would be
 //! needed for.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use identify::{Pair, Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
@@ -48,7 +48,8 @@ pub(crate) fn room(open: &Open) -> Answer {
 
 fn of_survey(open: &Open, survey: &Survey) -> Markup {
     let tasks = plan(survey);
-    let cleared: Vec<bool> = open.job().circuits.iter().map(|circuit| is_clear(open, circuit)).collect();
+    let clearances = clearances(open);
+    let cleared = clear(open, &clearances);
     let left: Vec<&Task> = tasks
         .iter()
         .filter(|task| {
@@ -66,7 +67,7 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             p { a.button href=(open.path(&["circuits"])) { "Every pair is settled: to the circuits" } }
         }
         (tag_form(open))
-        (strips(open, &cleared))
+        (strips(open, &clearances, &cleared))
         @for (pass, title) in [
             (Pass::Strip, "First, along the old strip"),
             (Pass::Walk, "Second, through the building"),
@@ -135,7 +136,7 @@ pub(crate) fn answer(survey: &Survey) -> String {
 }
 
 /// One safety entry a strip.
-fn strips(open: &Open, cleared: &[bool]) -> Markup {
+fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
     let job = open.job();
     let mut by_box: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     for (circuit, clear) in job.circuits.iter().zip(cleared) {
@@ -149,7 +150,7 @@ fn strips(open: &Open, cleared: &[bool]) -> Markup {
             h2 { "Before any ohms" }
             @for (id, (pairs, clear)) in &by_box {
                 @if clear == pairs {
-                    p { (strip_name(job, id)) ": " (clear_words(open, id)) }
+                    p { (strip_name(job, id)) ": " (clear_words(open, clearances, id)) }
                 } @else {
                     (clear_form(open, id, None))
                 }
@@ -171,13 +172,19 @@ fn strip_name(job: &Job, id: &str) -> String {
     }
 }
 
-/// The newest entry that clears a strip.
-fn newest(open: &Open, id: &str) -> Option<Entry> {
-    open.world.evidence(open.id, CLEAR, "", 0, STRIPS_LOOKED_AT).into_iter().find(|entry| entry.about == id)
+/// The entries that clear strips, the newest of each.
+pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
+    let mut newest: Vec<Entry> = Vec::new();
+    for entry in open.world.evidence(open.id, CLEAR, "", 0, STRIPS_LOOKED_AT) {
+        if newest.iter().all(|known| known.about != entry.about) {
+            newest.push(entry);
+        }
+    }
+    newest
 }
 
-fn clear_words(open: &Open, id: &str) -> String {
-    match newest(open, id) {
+fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
+    match clearances.iter().find(|entry| entry.about == id) {
         Some(entry) => {
             format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author)
         }
@@ -185,18 +192,22 @@ fn clear_words(open: &Open, id: &str) -> String {
     }
 }
 
-/// Whether ohms may be read: the strip was cleared and this pair was not left out, or it was read already.
-pub(crate) fn is_clear(open: &Open, circuit: &Circuit) -> bool {
-    if !circuit.found.is_empty() {
-        return true;
-    }
-    let id = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
-    newest(open, id).is_some_and(|entry| {
-        // What was added since then was not looked at.
+/// Which circuits ohms may be read of: their strip was cleared and they were not left out, or they were read already; in
+/// the order of the job.
+pub(crate) fn clear(open: &Open, clearances: &[Entry]) -> Vec<bool> {
+    // What was added since then was not looked at.
+    let covered = |entry: &Entry| {
         let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
-        let pairs = data.get("pairs").and_then(|pairs| pairs.as_array());
-        pairs.is_some_and(|all| all.iter().any(|tag| tag.as_str() == Some(circuit.tag.as_str())))
-    })
+        let pairs = data.get("pairs").and_then(|pairs| pairs.as_array()).cloned().unwrap_or_default();
+        let tags: BTreeSet<String> = pairs.iter().filter_map(|tag| tag.as_str().map(str::to_owned)).collect();
+        (entry.about.clone(), tags)
+    };
+    let by_strip: BTreeMap<String, BTreeSet<String>> = clearances.iter().map(covered).collect();
+    let is_clear = |circuit: &Circuit| {
+        let strip = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
+        !circuit.found.is_empty() || by_strip.get(strip).is_some_and(|tags| tags.contains(&circuit.tag.value))
+    };
+    open.job().circuits.iter().map(is_clear).collect()
 }
 
 /// The form by which a strip is cleared at once.
