@@ -148,7 +148,7 @@ pub(crate) fn undo_form(open: &Open, change: &Changed) -> Markup {
             (open.form_fields())
             input type="hidden" name="change" value=(change.id);
             input type="hidden" name="back" value=(back_here(open));
-            button.small type="submit" { "Take back" span.hidden { ": " (change.what) } }
+            button.small type="submit" aria-label=(format!("Take back: {}", change.what)) { "Take back" }
         }
     }
 }
@@ -323,7 +323,7 @@ pub(crate) fn field(
             input type="hidden" name="was" value=(was);
             input type="hidden" name="back" value=(back_here(open));
             label for=(id) { (view::words::capital(label(name))) }
-            div.with-press { (input(&id, &was)) button.small type="submit" { "Write" span.hidden { " " (label(name)) } } }
+            div.with-press { (input(&id, &was)) button.small type="submit" aria-label=(format!("Write {}", label(name))) { "Write" } }
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::answer::{Answer, Content, Sheet};
 use crate::assets::{ICON, SCRIPT, STYLE};
 use crate::changes;
 use crate::clock;
-use crate::desk::{Assessed, Desk, Surveyed};
+use crate::desk::{Assessed, CutOver, Desk, Surveyed};
 use crate::place::path;
 use crate::request::Request;
 use crate::world::{Kept, World};
@@ -54,6 +54,11 @@ impl<'a> Open<'a> {
         self.world.surveyed(self.id, self.kept.version, &self.desk)
     }
 
+    /// Its cut-over.
+    pub(crate) fn cut_over(&self) -> Arc<CutOver> {
+        self.world.cut_over(self.id, self.kept.version, &self.assessed())
+    }
+
     pub(crate) fn job(&self) -> &Job {
         self.desk.job()
     }
@@ -93,11 +98,13 @@ pub(crate) enum Tab {
     Circuits,
     Inputs,
     Supplies,
+    CutOver,
     Record,
 }
 
 impl Tab {
-    const ALL: [Self; 5] = [Self::Survey, Self::Circuits, Self::Inputs, Self::Supplies, Self::Record];
+    const ALL: [Self; 6] =
+        [Self::Survey, Self::Circuits, Self::Inputs, Self::Supplies, Self::CutOver, Self::Record];
 
     fn word(self) -> &'static str {
         match self {
@@ -105,6 +112,7 @@ impl Tab {
             Self::Circuits => "Circuits",
             Self::Inputs => "Inputs",
             Self::Supplies => "Supplies",
+            Self::CutOver => "Cut-over",
             Self::Record => "Record",
         }
     }
@@ -115,6 +123,7 @@ impl Tab {
             Self::Circuits => "circuits",
             Self::Inputs => "inputs",
             Self::Supplies => "supplies",
+            Self::CutOver => "cut-over",
             Self::Record => "record",
         }
     }
@@ -267,9 +276,9 @@ fn html_answer(status: u16, request: &Request, title: &str, body: &Markup) -> An
 }
 
 fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
-    let (next, words) = match request.sheet {
-        Sheet::Night => (Sheet::Light, "Light"),
-        Sheet::Light | Sheet::System => (Sheet::Night, "Night"),
+    let press = |sheet: Sheet, class: &str| {
+        let words = if sheet == Sheet::Night { "Night" } else { "Light" };
+        html! { button class=(class) type="submit" name="sheet" value=(sheet.word()) { (words) span.wide-only { " sheet" } } }
     };
     html! {
         header.top {
@@ -278,7 +287,12 @@ fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
                 @if let Some(open) = open { a.site href=(open.path(&[])) { (open.site()) } }
                 form.colours method="post" action="/sheet" {
                     input type="hidden" name="back" value=(here(request));
-                    button type="submit" name="sheet" value=(next.word()) { (words) span.wide-only { " sheet" } }
+                    @match request.sheet {
+                        Sheet::Night => (press(Sheet::Light, "")),
+                        Sheet::Light => (press(Sheet::Night, "")),
+                        // Which of the two it is now, only the reader's machine knows.
+                        Sheet::System => { (press(Sheet::Night, "if-light")) (press(Sheet::Light, "if-dark")) },
+                    }
                 }
             }
             @if let Some(open) = open {

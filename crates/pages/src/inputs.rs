@@ -29,6 +29,7 @@ pub(crate) fn room(open: &Open) -> Answer {
                 (view::words::counted(job.modules.len(), "module", "modules")) "."
                 @if !without.is_empty() { " " (without.len()) " on none." }
             }
+            p { a.button href=(open.path(&["inputs", "divide"])) { "Divide the circuits over the inputs" } }
             @for module in &job.modules { (part(open, assessment, module)) }
             @if !without.is_empty() {
                 section {

@@ -13,55 +13,80 @@ const ROWS_BESIDE: usize = 30;
 
 /// All documents of the cut-over.
 #[derive(Serialize)]
-pub(crate) struct CutoverSheets {
-    answer: String,
-    way: &'static str,
-    notes: String,
-    findings: Vec<[String; 4]>,
-    charts: Vec<Figure>,
-    circuits: Vec<Figure>,
-    limit: String,
-    outs: Vec<[String; 3]>,
-    rules: Vec<[String; 4]>,
-    unprotected: Vec<[String; 3]>,
-    days: Vec<OrderDay>,
-    steps: Vec<StepRow>,
-    dummies: Vec<[String; 3]>,
-    notices: Vec<NoticeSheet>,
+pub struct CutoverSheets {
+    /// The answer in a sentence or two.
+    pub answer: String,
+    /// How the work is divided.
+    pub way: &'static str,
+    /// What the job says besides.
+    pub notes: String,
+    /// Severity, place, what was found, what to do.
+    pub findings: Vec<[String; 4]>,
+    /// Bars over time, module by module, in parts where there are many.
+    pub charts: Vec<Figure>,
+    /// The same, circuit by circuit.
+    pub circuits: Vec<Figure>,
+    /// How long fire circuits may be out; empty where no rule says.
+    pub limit: String,
+    /// From, to, how long fire circuits are out.
+    pub outs: Vec<[String; 3]>,
+    /// After how long, clause, what is asked, where it was read.
+    pub rules: Vec<[String; 4]>,
+    /// From when on, how many, which and since when.
+    pub unprotected: Vec<[String; 3]>,
+    /// The running order, day by day.
+    pub days: Vec<OrderDay>,
+    /// The method statement.
+    pub steps: Vec<StepRow>,
+    /// Tag, old terminal, what to put there.
+    pub dummies: Vec<[String; 3]>,
+    /// Texts to people.
+    pub notices: Vec<NoticeSheet>,
 }
 
 /// One day of the running order.
 #[derive(Serialize)]
-struct OrderDay {
-    day: String,
+pub struct OrderDay {
+    /// Which.
+    pub day: String,
     /// Time, who, what, where.
-    rows: Vec<[String; 4]>,
+    pub rows: Vec<[String; 4]>,
 }
 
 /// One numbered step.
 #[derive(Serialize)]
-struct StepRow {
-    number: String,
-    place: String,
-    act: String,
-    proof: String,
-    undoes: String,
-    caution: String,
+pub struct StepRow {
+    /// Its number.
+    pub number: String,
+    /// Where; empty for the job.
+    pub place: String,
+    /// What to do.
+    pub act: String,
+    /// What must be seen.
+    pub proof: String,
+    /// How to take it back.
+    pub undoes: String,
+    /// What to mind.
+    pub caution: String,
 }
 
 /// A text to somebody.
 #[derive(Serialize)]
-struct NoticeSheet {
-    title: &'static str,
-    holder: &'static str,
-    text: String,
+pub struct NoticeSheet {
+    /// What it is.
+    pub title: &'static str,
+    /// Who may hold it.
+    pub holder: &'static str,
+    /// The text.
+    pub text: String,
     /// What is asked, and what the job knows.
-    fields: Vec<[String; 2]>,
-    cautions: Vec<String>,
+    pub fields: Vec<[String; 2]>,
+    /// What must be said with it.
+    pub cautions: Vec<String>,
 }
 
 /// The documents; none where nothing moves.
-pub(crate) fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
+pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
     if cutover.circuits.is_empty() {
         return None;
     }
