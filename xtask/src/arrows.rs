@@ -33,8 +33,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "pack",
         &[
-            "view", "assess", "drawing", "circuit", "supply", "identify", "kit", "signal", "library", "job",
-            "document", "network", "quantity",
+            "view", "assess", "drawing", "circuit", "supply", "identify", "cutover", "kit", "signal",
+            "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: what pages and documents both say and draw, said and drawn once; the words, names and

@@ -64,7 +64,7 @@ pub(crate) enum Colour {
 /// The commands.
 #[derive(Subcommand, Debug)]
 pub(crate) enum Command {
-    /// The example job, all the way to the pack: writes DIR/job.toml and DIR/pack/
+    /// The example job, all the way to the pack: writes DIR/job.toml, DIR/survey.toml and DIR/pack/
     Demo {
         /// The folder; made where it is missing, and a changed job.toml in it is kept
         #[arg(value_name = "DIR", default_value = "orchard-row")]

@@ -45,6 +45,10 @@ fn exit_codes() {
         (&["check", &nothing], 0),
         (&["assess", &nothing], 0),
         (&["cutover", "small"], 0),
+        (&["allocate", &nothing], 0),
+        (&["allocate", "small"], 1),
+        (&["allocate", "small", "--time-limit", "soon"], 2),
+        (&["allocate", "small", "--write", "--compare"], 2),
         (&["cutover", &nothing, "--way", "swap"], 0),
         (&["schema"], 0),
         (&["completions", "bash"], 0),
@@ -70,7 +74,7 @@ fn every_json_holds_its_schema() {
         let (code, value) = json(&["identify", job, "--json"]);
         assert!(code < 2);
         holds("identify", &value);
-        for (command, schema) in [("assess", "assess"), ("check", "check")] {
+        for (command, schema) in [("assess", "assess"), ("check", "check"), ("allocate", "allocate")] {
             let (code, value) = json(&[command, job, "--json"]);
             assert!(code < 2);
             holds(schema, &value);

@@ -352,9 +352,8 @@ fn just(open: &Open, recent: &[Changed]) -> Markup {
 }
 
 /// The title block at the foot of the sheet.
-fn block(open: &Open, title: &str, scale: &str) -> Markup {
-    let last = open.world.changes(open.id, 1);
-    let date = last
+fn block(open: &Open, recent: &[Changed], title: &str, scale: &str) -> Markup {
+    let date = recent
         .first()
         .map_or_else(|| "not changed yet".to_owned(), |last| clock::date(&last.at, open.request.ahead_min));
     html! {
