@@ -218,6 +218,31 @@ pub(crate) fn key(table: TableRef, key: &str, was: &str, to: &str) -> Change {
     Change::key(table, key, text(was), text(to))
 }
 
+/// What stands in the text of a job, read once for a whole page.
+pub(crate) struct Stands(Plain);
+
+impl Stands {
+    pub(crate) fn of(open: &Open) -> Self {
+        let source = Source::new("job.toml", open.kept.text.as_ref());
+        Self(document::Document::parse(&source).plain())
+    }
+
+    /// The text under a key; empty for none.
+    pub(crate) fn text(&self, table: &TableRef, key: &str) -> String {
+        let found = match table {
+            TableRef::Single(name) => self.0.get(name),
+            TableRef::Named(kind, id) => match self.0.get(kind) {
+                Some(Plain::List(all)) => {
+                    let name = if kind == "circuit" { "tag" } else { "id" };
+                    all.iter().find(|one| matches!(one.get(name), Some(Plain::Text(text)) if text == id))
+                }
+                _ => None,
+            },
+        };
+        text_of(found.and_then(|table| table.get(key)))
+    }
+}
+
 /// What stands under a key of the text; empty for none, and for what is no text.
 pub(crate) fn standing(open: &Open, table: TableRef, key: &str) -> String {
     let at = Place::Key(table, key.to_owned());
@@ -304,11 +329,12 @@ pub(crate) fn label(key: &str) -> &'static str {
 /// A field of a form that changes one key, with the press that does it.
 pub(crate) fn field(
     open: &Open,
+    stands: &Stands,
     table: TableRef,
     name: &str,
     input: impl FnOnce(&str, &str) -> Markup,
 ) -> Markup {
-    let was = standing(open, table.clone(), name);
+    let was = stands.text(&table, name);
     let (kind, of) = match &table {
         TableRef::Single(kind) => (kind.clone(), String::new()),
         TableRef::Named(kind, of) => (kind.clone(), of.clone()),

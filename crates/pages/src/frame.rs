@@ -13,7 +13,7 @@ use crate::clock;
 use crate::desk::{Assessed, CutOver, Desk, Surveyed};
 use crate::place::path;
 use crate::request::Request;
-use crate::world::{Kept, World};
+use crate::world::{Changed, Kept, World};
 
 /// Changes that the margin shows.
 const CHANGES_SHOWN: usize = 5;
@@ -168,6 +168,7 @@ impl Page {
     pub(crate) fn answer(self, open: &Open) -> Answer {
         let events = open.path(&["events"]);
         let version = open.kept.version;
+        let recent = open.world.changes(open.id, CHANGES_SHOWN);
         let awake = self.awake.then_some("yes");
         let main = html! {
             div.sheet {
@@ -176,14 +177,14 @@ impl Page {
                         @match &self.head { Some(head) => (head), None => h1 { (self.title) }, }
                         @if !self.beside.is_empty() { p.beside { (self.beside) } }
                     }
-                    (just(open))
+                    (just(open, &recent))
                     (self.body)
                 }
                 aside id="margin" aria-label="Margin" tabindex="-1" {
                     (self.notes)
-                    (margin(open))
+                    (margin(open, &recent))
                 }
-                (block(open, &self.title, &self.scale))
+                (block(open, &recent, &self.title, &self.scale))
             }
         };
         let body = html! {
@@ -317,14 +318,13 @@ fn here(request: &Request) -> String {
 }
 
 /// The changes made last, each with its way back.
-fn margin(open: &Open) -> Markup {
-    let all = open.world.changes(open.id, CHANGES_SHOWN);
+fn margin(open: &Open, all: &[Changed]) -> Markup {
     html! {
         section.changes aria-labelledby="changes-title" {
             h2 id="changes-title" { "Changes" }
             @if all.is_empty() { p.quiet { "None yet. Whatever is changed is written here, with the way back." } }
             ol {
-                @for change in &all {
+                @for change in all {
                     li { (changes::line(open, change)) }
                 }
             }
@@ -336,14 +336,13 @@ fn margin(open: &Open) -> Markup {
 }
 
 /// What the reader changed a moment ago, with the way back; the margin keeps it.
-fn just(open: &Open) -> Markup {
-    let last = open.world.changes(open.id, 1).into_iter().next();
-    let last = last.filter(|last| {
+fn just(open: &Open, recent: &[Changed]) -> Markup {
+    let last = recent.first().filter(|last| {
         let age = clock::seconds_between(&last.at, &open.request.at);
         !last.changes.is_empty() && last.author == open.request.author && age.is_some_and(|age| age <= JUST_S)
     });
     html! {
-        @if let Some(last) = &last {
+        @if let Some(last) = last {
             div.just role="status" {
                 p { "Written at " time datetime=(last.at) { (open.time(&last.at)) } ": " (last.what) }
                 (changes::undo_form(open, last))
@@ -353,9 +352,8 @@ fn just(open: &Open) -> Markup {
 }
 
 /// The title block at the foot of the sheet.
-fn block(open: &Open, title: &str, scale: &str) -> Markup {
-    let last = open.world.changes(open.id, 1);
-    let date = last
+fn block(open: &Open, recent: &[Changed], title: &str, scale: &str) -> Markup {
+    let date = recent
         .first()
         .map_or_else(|| "not changed yet".to_owned(), |last| clock::date(&last.at, open.request.ahead_min));
     html! {
