@@ -47,9 +47,9 @@ test("two edits of one thing are both shown", async () => {
     await window.page.goto(`${job}/c/C10`);
     await window.page.getByText("What is written of it").click();
   }
-  await one.page.getByLabel("Place").fill("reception, under the desk");
+  await one.page.getByRole("textbox", { name: "Place", exact: true }).fill("reception, under the desk");
   await one.page.getByRole("button", { name: "Write place" }).click();
-  await other.page.getByLabel("Place").fill("reception, left of the till");
+  await other.page.getByRole("textbox", { name: "Place", exact: true }).fill("reception, left of the till");
   await other.page.getByRole("button", { name: "Write place" }).click();
   await other.page.getByText("Somebody changed this while you looked at it.", { exact: false }).waitFor();
   await other.page.getByText("reception, under the desk").waitFor();

@@ -45,6 +45,8 @@ async function tabTo(page, name, most = 120) {
     await page.keyboard.press("Tab");
     const focused = await page.evaluate(() => {
       const one = document.activeElement;
+      // A region that scrolls has the focus too, and all its words.
+      if (!one.matches("a, button, input, select, textarea, summary")) return "";
       const label = one.labels?.[0]?.textContent ?? "";
       return `${one.textContent ?? ""} ${one.getAttribute("aria-label") ?? ""} ${label}`.replace(/\s+/g, " ").trim();
     });

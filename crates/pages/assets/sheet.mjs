@@ -127,6 +127,8 @@ function tone(fresh) {
   const known = new Set([...document.querySelectorAll("[data-trip]")].map((one) => one.dataset.trip));
   const lands = [...fresh.querySelectorAll("[data-trip]")].some((one) => !known.has(one.dataset.trip));
   if (!lands) return;
+  // Browsers let a page sound and shake only once somebody has touched it.
+  if (navigator.userActivation && !navigator.userActivation.hasBeenActive) return;
   try {
     const audio = new AudioContext();
     const swing = audio.createOscillator();

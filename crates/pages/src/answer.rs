@@ -6,7 +6,9 @@ use crate::frame::{Open, missing};
 use crate::place::{Place, Room, back};
 use crate::request::{Method, Request};
 use crate::world::{Entry, World};
-use crate::{card, changes, circuit, circuits, inputs, list, play, record, supplies, survey, walk};
+use crate::{
+    card, changes, circuit, circuits, cutover, divide, inputs, list, play, record, supplies, survey, walk,
+};
 
 /// An answer.
 #[derive(Clone, Debug)]
@@ -163,6 +165,7 @@ fn looked_at(open: &Open, room: &Room) -> Answer {
         Room::Front => front(open),
         Room::Survey => survey::room(open),
         Room::Walk => walk::page(open),
+        Room::Tag => survey::by_tag(open),
         Room::Card(tag) => card::page(open, tag),
         Room::Weigh(tag) => card::weigh(open, tag),
         Room::Circuits => circuits::room(open),
@@ -171,6 +174,8 @@ fn looked_at(open: &Open, room: &Room) -> Answer {
         Room::Supplies => supplies::room(open),
         Room::Supply(id) => supplies::page(open, id),
         Room::Inputs => inputs::room(open),
+        Room::Divide => divide::page(open),
+        Room::CutOver => cutover::room(open),
         Room::Record => record::room(open),
         Room::Text => text_of(open.world, open.request, open.id),
         Room::Version => said(Content::Text(open.kept.version.to_string())),
@@ -193,6 +198,7 @@ fn pressed(open: &Open, room: &Room) -> Answer {
         Room::Card(tag) => card::keep(open, tag),
         Room::Circuits => circuits::add(open),
         Room::Remedy(tag) => circuit::take_remedy(open, tag),
+        Room::Divide => divide::write(open),
         Room::Accept(tag) => circuit::accept(open, tag),
         Room::Note => record::note(open),
         Room::Photo => record::photo(open),

@@ -11,7 +11,7 @@ use crate::answer::{Answer, Content, said};
 use crate::changes::Act;
 use crate::circuit::make_page;
 use crate::frame::{Open, Page, Tab, tag_head};
-use crate::survey::{clear_form, is_clear};
+use crate::survey::{clear, clear_form, clearances};
 use crate::world::Entry;
 
 /// Candidates that the card shows.
@@ -51,10 +51,11 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
         word => word.to_owned(),
     };
     let said = survey.map(|survey| of_survey(open, survey, at));
+    let is_clear = clear(open, &clearances(open)).get(at).copied().unwrap_or(false);
     let walker = open.world.evidence(open.id, "trip", &circuit.tag, 0, 1);
     let body = html! {
         div.card {
-            @if !is_clear(open, circuit) { (clear_form(open, circuit.ends_in.as_ref().map_or("", |id| &id.value), Some(circuit))) }
+            @if !is_clear { (clear_form(open, circuit.ends_in.as_ref().map_or("", |id| &id.value), Some(circuit))) }
             div.fresh data-fresh="walker" {
                 @if let Some(trip) = walker.first() {
                     p.trip data-trip=(trip.id) { strong { "Tripped now: " } (trip.words) " " time datetime=(trip.at) { (open.time(&trip.at)) } }
@@ -163,7 +164,7 @@ fn keys(open: &Open) -> Markup {
             div.presses {
                 button type="submit" name="then" value="trip" { "Keep, trip next" }
                 button.strong type="submit" name="then" value="next" { "Keep" span data-shown="yes" {} }
-                button type="submit" name="over" value="open" formnovalidate { "Keep: over range" }
+                button type="submit" name="over" value="open" formnovalidate data-plain="yes" { "Keep: over range" }
                 a.button href=(open.path(&["survey"])) { "Leave it" }
             }
         }

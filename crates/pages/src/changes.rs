@@ -148,7 +148,7 @@ pub(crate) fn undo_form(open: &Open, change: &Changed) -> Markup {
             (open.form_fields())
             input type="hidden" name="change" value=(change.id);
             input type="hidden" name="back" value=(back_here(open));
-            button.small type="submit" { "Take back" span.hidden { ": " (change.what) } }
+            button.small type="submit" aria-label=(format!("Take back: {}", change.what)) { "Take back" }
         }
     }
 }
@@ -216,6 +216,31 @@ pub(crate) fn undo(open: &Open) -> Answer {
 pub(crate) fn key(table: TableRef, key: &str, was: &str, to: &str) -> Change {
     let text = |text: &str| (!text.is_empty()).then(|| Plain::Text(text.to_owned()));
     Change::key(table, key, text(was), text(to))
+}
+
+/// What stands in the text of a job, read once for a whole page.
+pub(crate) struct Stands(Plain);
+
+impl Stands {
+    pub(crate) fn of(open: &Open) -> Self {
+        let source = Source::new("job.toml", open.kept.text.as_ref());
+        Self(document::Document::parse(&source).plain())
+    }
+
+    /// The text under a key; empty for none.
+    pub(crate) fn text(&self, table: &TableRef, key: &str) -> String {
+        let found = match table {
+            TableRef::Single(name) => self.0.get(name),
+            TableRef::Named(kind, id) => match self.0.get(kind) {
+                Some(Plain::List(all)) => {
+                    let name = if kind == "circuit" { "tag" } else { "id" };
+                    all.iter().find(|one| matches!(one.get(name), Some(Plain::Text(text)) if text == id))
+                }
+                _ => None,
+            },
+        };
+        text_of(found.and_then(|table| table.get(key)))
+    }
 }
 
 /// What stands under a key of the text; empty for none, and for what is no text.
@@ -304,11 +329,12 @@ pub(crate) fn label(key: &str) -> &'static str {
 /// A field of a form that changes one key, with the press that does it.
 pub(crate) fn field(
     open: &Open,
+    stands: &Stands,
     table: TableRef,
     name: &str,
     input: impl FnOnce(&str, &str) -> Markup,
 ) -> Markup {
-    let was = standing(open, table.clone(), name);
+    let was = stands.text(&table, name);
     let (kind, of) = match &table {
         TableRef::Single(kind) => (kind.clone(), String::new()),
         TableRef::Named(kind, of) => (kind.clone(), of.clone()),
@@ -323,7 +349,7 @@ pub(crate) fn field(
             input type="hidden" name="was" value=(was);
             input type="hidden" name="back" value=(back_here(open));
             label for=(id) { (view::words::capital(label(name))) }
-            div.with-press { (input(&id, &was)) button.small type="submit" { "Write" span.hidden { " " (label(name)) } } }
+            div.with-press { (input(&id, &was)) button.small type="submit" aria-label=(format!("Write {}", label(name))) { "Write" } }
         }
     }
 }

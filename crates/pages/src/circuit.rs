@@ -13,7 +13,7 @@ use view::figures::bands_with;
 
 use crate::answer::Answer;
 use crate::card::place_of;
-use crate::changes::{Act, standing};
+use crate::changes::{Act, Stands, standing};
 use crate::circuits::{choice_field, text_field};
 use crate::frame::{Open, Page, Tab, figure, missing, note, refused, tag_head};
 use crate::play::ON_A_PHONE;
@@ -215,6 +215,7 @@ fn accept_form(open: &Open, result: &CircuitResult, tag: &str) -> Markup {
 
 /// What is written of the circuit, each with the press that changes it.
 fn facts(open: &Open, result: &CircuitResult, tag: &str) -> Markup {
+    let stands = Stands::of(open);
     let circuit = || TableRef::named("circuit", tag);
     let duties: Vec<&str> = job::Duty::ALL.iter().map(|duty| duty.word()).collect();
     let boxes: Vec<&str> = open.job().enclosures.iter().map(|enclosure| enclosure.id.as_str()).collect();
@@ -222,14 +223,14 @@ fn facts(open: &Open, result: &CircuitResult, tag: &str) -> Markup {
         details.facts {
             summary { "What is written of it" }
             div.fields {
-                (text_field(open, circuit(), "place"))
-                (choice_field(open, circuit(), "duty", &duties))
-                (text_field(open, circuit(), "network"))
-                (text_field(open, circuit(), "input"))
-                (choice_field(open, circuit(), "ends_in", &boxes))
-                (choice_field(open, circuit(), "resistor_at", &["panel", "splice", "device", "end", "unknown"]))
-                (text_field(open, circuit(), "was"))
-                (text_field(open, circuit(), "name"))
+                (text_field(open, &stands, circuit(), "place"))
+                (choice_field(open, &stands, circuit(), "duty", &duties))
+                (text_field(open, &stands, circuit(), "network"))
+                (text_field(open, &stands, circuit(), "input"))
+                (choice_field(open, &stands, circuit(), "ends_in", &boxes))
+                (choice_field(open, &stands, circuit(), "resistor_at", &["panel", "splice", "device", "end", "unknown"]))
+                (text_field(open, &stands, circuit(), "was"))
+                (text_field(open, &stands, circuit(), "name"))
             }
             @if let Some(other) = &result.circuit.other { p { "Described as: " (other) } }
         }

@@ -10,7 +10,7 @@ use view::findings::finding_rows;
 use view::words::{capital, duty_title, input, mode_words};
 
 use crate::answer::Answer;
-use crate::changes::Act;
+use crate::changes::{Act, Stands};
 use crate::frame::{Open, Page, Tab, mark, refused};
 
 /// Which circuits the table lists.
@@ -181,10 +181,8 @@ fn place_link(open: &Open, place: &str) -> Markup {
 
 /// The law and the gate: what has to be said before the first circuit is lifted.
 fn before_lifting(open: &Open) -> Markup {
-    let standing = |key: &str| {
-        let table = if key == "decision" { "fire" } else { "standing" };
-        crate::changes::standing(open, TableRef::single(table), key)
-    };
+    let stands = Stands::of(open);
+    let standing = |key: &str| stands.text(&TableRef::single("standing"), key);
     let gate = [
         "authority_in_writing",
         "station_on_test",
@@ -199,25 +197,31 @@ fn before_lifting(open: &Open) -> Markup {
             @if left == 0 { p { "Everything of the gate is answered." } } @else { p { (left) " of " (gate.len()) " still open." } }
             details {
                 summary { "The gate" }
-                @for key in gate { (text_field(open, TableRef::single("standing"), key)) }
-                (choice_field(open, TableRef::single("fire"), "required", &["unknown", "yes", "no"]))
-                (choice_field(open, TableRef::single("fire"), "control_listed_for", &["unknown", "commercial-fire", "household-fire", "none"]))
-                (text_field(open, TableRef::single("fire"), "decision"))
+                @for key in gate { (text_field(open, &stands, TableRef::single("standing"), key)) }
+                (choice_field(open, &stands, TableRef::single("fire"), "required", &["unknown", "yes", "no"]))
+                (choice_field(open, &stands, TableRef::single("fire"), "control_listed_for", &["unknown", "commercial-fire", "household-fire", "none"]))
+                (text_field(open, &stands, TableRef::single("fire"), "decision"))
             }
         }
     }
 }
 
 /// A field for a line of text.
-pub(crate) fn text_field(open: &Open, table: TableRef, key: &str) -> Markup {
-    crate::changes::field(open, table, key, |id, was| {
+pub(crate) fn text_field(open: &Open, stands: &Stands, table: TableRef, key: &str) -> Markup {
+    crate::changes::field(open, stands, table, key, |id, was| {
         html! { input id=(id) name="to" value=(was) maxlength="2000" autocomplete="off"; }
     })
 }
 
 /// A field for one of some words.
-pub(crate) fn choice_field(open: &Open, table: TableRef, key: &str, words: &[&str]) -> Markup {
-    crate::changes::field(open, table, key, |id, was| {
+pub(crate) fn choice_field(
+    open: &Open,
+    stands: &Stands,
+    table: TableRef,
+    key: &str,
+    words: &[&str],
+) -> Markup {
+    crate::changes::field(open, stands, table, key, |id, was| {
         html! {
             select id=(id) name="to" {
                 @if was.is_empty() { option value="" selected { "not said" } }

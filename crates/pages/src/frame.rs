@@ -10,10 +10,10 @@ use crate::answer::{Answer, Content, Sheet};
 use crate::assets::{ICON, SCRIPT, STYLE};
 use crate::changes;
 use crate::clock;
-use crate::desk::{Assessed, Desk, Surveyed};
+use crate::desk::{Assessed, CutOver, Desk, Surveyed};
 use crate::place::path;
 use crate::request::Request;
-use crate::world::{Kept, World};
+use crate::world::{Changed, Kept, World};
 
 /// Changes that the margin shows.
 const CHANGES_SHOWN: usize = 5;
@@ -52,6 +52,11 @@ impl<'a> Open<'a> {
     /// What is on its pairs.
     pub(crate) fn surveyed(&self) -> Arc<Surveyed> {
         self.world.surveyed(self.id, self.kept.version, &self.desk)
+    }
+
+    /// Its cut-over.
+    pub(crate) fn cut_over(&self) -> Arc<CutOver> {
+        self.world.cut_over(self.id, self.kept.version, &self.assessed())
     }
 
     pub(crate) fn job(&self) -> &Job {
@@ -93,11 +98,13 @@ pub(crate) enum Tab {
     Circuits,
     Inputs,
     Supplies,
+    CutOver,
     Record,
 }
 
 impl Tab {
-    const ALL: [Self; 5] = [Self::Survey, Self::Circuits, Self::Inputs, Self::Supplies, Self::Record];
+    const ALL: [Self; 6] =
+        [Self::Survey, Self::Circuits, Self::Inputs, Self::Supplies, Self::CutOver, Self::Record];
 
     fn word(self) -> &'static str {
         match self {
@@ -105,6 +112,7 @@ impl Tab {
             Self::Circuits => "Circuits",
             Self::Inputs => "Inputs",
             Self::Supplies => "Supplies",
+            Self::CutOver => "Cut-over",
             Self::Record => "Record",
         }
     }
@@ -115,6 +123,7 @@ impl Tab {
             Self::Circuits => "circuits",
             Self::Inputs => "inputs",
             Self::Supplies => "supplies",
+            Self::CutOver => "cut-over",
             Self::Record => "record",
         }
     }
@@ -159,6 +168,7 @@ impl Page {
     pub(crate) fn answer(self, open: &Open) -> Answer {
         let events = open.path(&["events"]);
         let version = open.kept.version;
+        let recent = open.world.changes(open.id, CHANGES_SHOWN);
         let awake = self.awake.then_some("yes");
         let main = html! {
             div.sheet {
@@ -167,14 +177,14 @@ impl Page {
                         @match &self.head { Some(head) => (head), None => h1 { (self.title) }, }
                         @if !self.beside.is_empty() { p.beside { (self.beside) } }
                     }
-                    (just(open))
+                    (just(open, &recent))
                     (self.body)
                 }
                 aside id="margin" aria-label="Margin" tabindex="-1" {
                     (self.notes)
-                    (margin(open))
+                    (margin(open, &recent))
                 }
-                (block(open, &self.title, &self.scale))
+                (block(open, &recent, &self.title, &self.scale))
             }
         };
         let body = html! {
@@ -267,9 +277,9 @@ fn html_answer(status: u16, request: &Request, title: &str, body: &Markup) -> An
 }
 
 fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
-    let (next, words) = match request.sheet {
-        Sheet::Night => (Sheet::Light, "Light"),
-        Sheet::Light | Sheet::System => (Sheet::Night, "Night"),
+    let press = |sheet: Sheet, class: &str| {
+        let words = if sheet == Sheet::Night { "Night" } else { "Light" };
+        html! { button class=(class) type="submit" name="sheet" value=(sheet.word()) { (words) span.wide-only { " sheet" } } }
     };
     html! {
         header.top {
@@ -278,7 +288,12 @@ fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
                 @if let Some(open) = open { a.site href=(open.path(&[])) { (open.site()) } }
                 form.colours method="post" action="/sheet" {
                     input type="hidden" name="back" value=(here(request));
-                    button type="submit" name="sheet" value=(next.word()) { (words) span.wide-only { " sheet" } }
+                    @match request.sheet {
+                        Sheet::Night => (press(Sheet::Light, "")),
+                        Sheet::Light => (press(Sheet::Night, "")),
+                        // Which of the two it is now, only the reader's machine knows.
+                        Sheet::System => { (press(Sheet::Night, "if-light")) (press(Sheet::Light, "if-dark")) },
+                    }
                 }
             }
             @if let Some(open) = open {
@@ -303,14 +318,13 @@ fn here(request: &Request) -> String {
 }
 
 /// The changes made last, each with its way back.
-fn margin(open: &Open) -> Markup {
-    let all = open.world.changes(open.id, CHANGES_SHOWN);
+fn margin(open: &Open, all: &[Changed]) -> Markup {
     html! {
         section.changes aria-labelledby="changes-title" {
             h2 id="changes-title" { "Changes" }
             @if all.is_empty() { p.quiet { "None yet. Whatever is changed is written here, with the way back." } }
             ol {
-                @for change in &all {
+                @for change in all {
                     li { (changes::line(open, change)) }
                 }
             }
@@ -322,14 +336,13 @@ fn margin(open: &Open) -> Markup {
 }
 
 /// What the reader changed a moment ago, with the way back; the margin keeps it.
-fn just(open: &Open) -> Markup {
-    let last = open.world.changes(open.id, 1).into_iter().next();
-    let last = last.filter(|last| {
+fn just(open: &Open, recent: &[Changed]) -> Markup {
+    let last = recent.first().filter(|last| {
         let age = clock::seconds_between(&last.at, &open.request.at);
         !last.changes.is_empty() && last.author == open.request.author && age.is_some_and(|age| age <= JUST_S)
     });
     html! {
-        @if let Some(last) = &last {
+        @if let Some(last) = last {
             div.just role="status" {
                 p { "Written at " time datetime=(last.at) { (open.time(&last.at)) } ": " (last.what) }
                 (changes::undo_form(open, last))
@@ -339,9 +352,8 @@ fn just(open: &Open) -> Markup {
 }
 
 /// The title block at the foot of the sheet.
-fn block(open: &Open, title: &str, scale: &str) -> Markup {
-    let last = open.world.changes(open.id, 1);
-    let date = last
+fn block(open: &Open, recent: &[Changed], title: &str, scale: &str) -> Markup {
+    let date = recent
         .first()
         .map_or_else(|| "not changed yet".to_owned(), |last| clock::date(&last.at, open.request.ahead_min));
     html! {

@@ -7,6 +7,7 @@ use view::figures::terminals;
 use view::words::{capital, input, inputs, module_profile};
 
 use crate::answer::Answer;
+use crate::changes::Stands;
 use crate::circuits::choice_field;
 use crate::frame::{Open, Page, Tab, figure};
 
@@ -18,6 +19,7 @@ pub(crate) fn room(open: &Open) -> Answer {
     let without: Vec<&CircuitResult> =
         assessment.circuits.iter().filter(|result| result.circuit.input.is_none()).collect();
     let on = job.circuits.len() - without.len();
+    let stands = Stands::of(open);
     let body = html! {
         @if job.modules.is_empty() {
             p.answer { "No module is written down in this job yet, so no circuit has an input." }
@@ -29,7 +31,8 @@ pub(crate) fn room(open: &Open) -> Answer {
                 (view::words::counted(job.modules.len(), "module", "modules")) "."
                 @if !without.is_empty() { " " (without.len()) " on none." }
             }
-            @for module in &job.modules { (part(open, assessment, module)) }
+            p { a.button href=(open.path(&["inputs", "divide"])) { "Divide the circuits over the inputs" } }
+            @for module in &job.modules { (part(open, &stands, assessment, module)) }
             @if !without.is_empty() {
                 section {
                     h2 { "On no input" }
@@ -41,7 +44,7 @@ pub(crate) fn room(open: &Open) -> Answer {
     Page::new(Tab::Inputs, "Inputs", body).answer(open)
 }
 
-fn part(open: &Open, assessment: &Assessment, module: &Module) -> Markup {
+fn part(open: &Open, stands: &Stands, assessment: &Assessment, module: &Module) -> Markup {
     let profile = module_profile(assessment, module);
     let id = module.id.value.as_str();
     let modes: Vec<&str> = profile
@@ -57,7 +60,7 @@ fn part(open: &Open, assessment: &Assessment, module: &Module) -> Markup {
             h2 { "Module " (id) span.beside { (module.profile.as_ref().map_or("no profile named", |id| id.as_str())) (enclosure) } }
             p { (used.len()) " of " (last) " inputs are used." }
             @for drawn in terminals(assessment, module) { (figure(&drawn)) }
-            @if !modes.is_empty() { (choice_field(open, TableRef::named("module", id), "mode", &modes)) }
+            @if !modes.is_empty() { (choice_field(open, stands, TableRef::named("module", id), "mode", &modes)) }
             @if !used.is_empty() {
                 div.wide tabindex="0" role="group" aria-label=(format!("Inputs of module {id}")) {
                     table {

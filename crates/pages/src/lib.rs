@@ -17,7 +17,9 @@ mod changes;
 mod circuit;
 mod circuits;
 mod clock;
+mod cutover;
 mod desk;
+mod divide;
 mod frame;
 mod inputs;
 mod list;
@@ -32,6 +34,6 @@ mod world;
 
 pub use answer::{Answer, Content, Sheet, Write, answer};
 pub use assets::{Asset, assets};
-pub use desk::{Assessed, Desk, Summary, Surveyed};
+pub use desk::{Assessed, CutOver, Desk, Summary, Surveyed};
 pub use request::{Method, Request, Upload};
 pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, World};

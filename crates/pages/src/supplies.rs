@@ -131,7 +131,7 @@ fn pairs(title: &str, rows: &[[String; 2]]) -> Markup {
 }
 
 /// A table of words.
-fn table<'a>(title: &str, heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> Markup {
+pub(crate) fn table<'a>(title: &str, heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> Markup {
     html! {
         section {
             h3 { (title) }

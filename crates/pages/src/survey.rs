@@ -1,7 +1,7 @@
 //! The survey room: along the strip, then through the building, then only what is unsettled; what a second visit would be
 //! needed for.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use identify::{Pair, Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
@@ -48,7 +48,8 @@ pub(crate) fn room(open: &Open) -> Answer {
 
 fn of_survey(open: &Open, survey: &Survey) -> Markup {
     let tasks = plan(survey);
-    let cleared: Vec<bool> = open.job().circuits.iter().map(|circuit| is_clear(open, circuit)).collect();
+    let clearances = clearances(open);
+    let cleared = clear(open, &clearances);
     let left: Vec<&Task> = tasks
         .iter()
         .filter(|task| {
@@ -65,7 +66,8 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
         } @else {
             p { a.button href=(open.path(&["circuits"])) { "Every pair is settled: to the circuits" } }
         }
-        (strips(open, &cleared))
+        (tag_form(open))
+        (strips(open, &clearances, &cleared))
         @for (pass, title) in [
             (Pass::Strip, "First, along the old strip"),
             (Pass::Walk, "Second, through the building"),
@@ -80,6 +82,29 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             (add_form(open, true))
         }
     }
+}
+
+/// A tag that is typed, or scanned by whatever types what it scans.
+fn tag_form(open: &Open) -> Markup {
+    html! {
+        form.search method="get" action=(open.path(&["tag"])) {
+            label for="code" { "Tag, typed or scanned" }
+            div.with-press {
+                input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false";
+                button type="submit" { "Open" }
+            }
+        }
+    }
+}
+
+/// The card of a tag: `C07`, or what its square code says.
+pub(crate) fn by_tag(open: &Open) -> Answer {
+    let code = open.request.asked("code").trim();
+    let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
+    let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
+    let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
+    let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };
+    said(Content::Redirect(to))
 }
 
 /// How many are settled, what the building has in common.
@@ -111,7 +136,7 @@ pub(crate) fn answer(survey: &Survey) -> String {
 }
 
 /// One safety entry a strip.
-fn strips(open: &Open, cleared: &[bool]) -> Markup {
+fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
     let job = open.job();
     let mut by_box: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     for (circuit, clear) in job.circuits.iter().zip(cleared) {
@@ -125,7 +150,7 @@ fn strips(open: &Open, cleared: &[bool]) -> Markup {
             h2 { "Before any ohms" }
             @for (id, (pairs, clear)) in &by_box {
                 @if clear == pairs {
-                    p { (strip_name(job, id)) ": " (clear_words(open, id)) }
+                    p { (strip_name(job, id)) ": " (clear_words(open, clearances, id)) }
                 } @else {
                     (clear_form(open, id, None))
                 }
@@ -147,13 +172,19 @@ fn strip_name(job: &Job, id: &str) -> String {
     }
 }
 
-/// The newest entry that clears a strip.
-fn newest(open: &Open, id: &str) -> Option<Entry> {
-    open.world.evidence(open.id, CLEAR, "", 0, STRIPS_LOOKED_AT).into_iter().find(|entry| entry.about == id)
+/// The entries that clear strips, the newest of each.
+pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
+    let mut newest: Vec<Entry> = Vec::new();
+    for entry in open.world.evidence(open.id, CLEAR, "", 0, STRIPS_LOOKED_AT) {
+        if newest.iter().all(|known| known.about != entry.about) {
+            newest.push(entry);
+        }
+    }
+    newest
 }
 
-fn clear_words(open: &Open, id: &str) -> String {
-    match newest(open, id) {
+fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
+    match clearances.iter().find(|entry| entry.about == id) {
         Some(entry) => {
             format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author)
         }
@@ -161,17 +192,22 @@ fn clear_words(open: &Open, id: &str) -> String {
     }
 }
 
-/// Whether ohms may be read: the strip was cleared and this pair was not left out, or it was read already.
-pub(crate) fn is_clear(open: &Open, circuit: &Circuit) -> bool {
-    if !circuit.found.is_empty() {
-        return true;
-    }
-    let id = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
-    newest(open, id).is_some_and(|entry| {
+/// Which circuits ohms may be read of: their strip was cleared and they were not left out, or they were read already; in
+/// the order of the job.
+pub(crate) fn clear(open: &Open, clearances: &[Entry]) -> Vec<bool> {
+    // What was added since then was not looked at.
+    let covered = |entry: &Entry| {
         let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
-        let except = data.get("except").and_then(|except| except.as_array());
-        !except.is_some_and(|all| all.iter().any(|tag| tag.as_str() == Some(circuit.tag.as_str())))
-    })
+        let pairs = data.get("pairs").and_then(|pairs| pairs.as_array()).cloned().unwrap_or_default();
+        let tags: BTreeSet<String> = pairs.iter().filter_map(|tag| tag.as_str().map(str::to_owned)).collect();
+        (entry.about.clone(), tags)
+    };
+    let by_strip: BTreeMap<String, BTreeSet<String>> = clearances.iter().map(covered).collect();
+    let is_clear = |circuit: &Circuit| {
+        let strip = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
+        !circuit.found.is_empty() || by_strip.get(strip).is_some_and(|tags| tags.contains(&circuit.tag.value))
+    };
+    open.job().circuits.iter().map(is_clear).collect()
 }
 
 /// The form by which a strip is cleared at once.
@@ -192,7 +228,7 @@ pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup 
                 summary { "All but some" }
                 div.tags { @for circuit in &on_it { label.choice { input type="checkbox" name="except" value=(circuit.tag.value); span { (circuit.tag.value) } } } }
             }
-            button type="submit" { "All under 1 V and clear of earth" span.hidden { ": " (strip_name(open.job(), id)) } }
+            button type="submit" aria-label=(format!("All under 1 V and clear of earth: {}", strip_name(open.job(), id))) { "All under 1 V and clear of earth" }
         }
     }
 }
@@ -201,14 +237,19 @@ pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup 
 pub(crate) fn strip(open: &Open) -> Answer {
     let request = open.request;
     let id = request.field("strip");
-    let known =
-        open.job().circuits.iter().any(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
     let back = crate::place::back(request.field("back"));
-    if !known {
+    let on_it = open
+        .job()
+        .circuits
+        .iter()
+        .filter(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
+    let on_it: Vec<&str> = on_it.map(|circuit| circuit.tag.as_str()).collect();
+    if on_it.is_empty() {
         return refused(request, "No pair ends on this strip.", "", &back);
     }
     let except: Vec<&str> =
         request.form.iter().filter(|(key, _)| key == "except").map(|(_, tag)| tag.as_str()).collect();
+    let pairs: Vec<&str> = on_it.into_iter().filter(|tag| !except.contains(tag)).collect();
     let but = if except.is_empty() { String::new() } else { format!(", except {}", except.join(", ")) };
     let entry = Entry {
         id: entry_id(open),
@@ -218,7 +259,7 @@ pub(crate) fn strip(open: &Open) -> Answer {
         kind: CLEAR.to_owned(),
         about: id.to_owned(),
         words: format!("All pairs under 1 V and all legs clear of earth{but}."),
-        data: serde_json::json!({ "except": except }).to_string(),
+        data: serde_json::json!({ "pairs": pairs, "except": except }).to_string(),
     };
     let mut answer = said(Content::Redirect(back));
     answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });

@@ -6,7 +6,7 @@ use document::Problem;
 use job::Change;
 use library::Library;
 
-use crate::desk::{Assessed, Desk, Summary, Surveyed};
+use crate::desk::{Assessed, CutOver, Desk, Summary, Surveyed};
 
 /// What is kept.
 pub trait World {
@@ -31,6 +31,12 @@ pub trait World {
     fn surveyed(&self, id: &str, version: u64, desk: &Desk) -> Arc<Surveyed> {
         let _ = (id, version);
         Arc::new(Surveyed::of(desk))
+    }
+
+    /// Its cut-over; kept likewise.
+    fn cut_over(&self, id: &str, version: u64, assessed: &Assessed) -> Arc<CutOver> {
+        let _ = (id, version);
+        Arc::new(CutOver::of(assessed))
     }
 
     /// The changes made last, the newest first, at most `count`.

@@ -198,6 +198,11 @@ fn a_new_circuit_and_a_scanned_tag_and_a_strip_that_is_clear() {
     assert_eq!(entry.words, "All pairs under 1 V and all legs clear of earth, except C36.");
     let card = text(&shelf.get(&format!("{JOB}/survey/C37")));
     assert!(!card.contains("All under 1 V and clear of earth"), "{card}");
+    // A pair that was added since then was not looked at.
+    shelf.post(&format!("{JOB}/circuits"), &[("id", "n3"), ("tag", "C38"), ("ends_in", "E2")]);
+    let later = text(&shelf.get(&format!("{JOB}/survey/C38")));
+    assert!(later.contains("All under 1 V and clear of earth"), "{later}");
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u3"), ("change", "n3")]);
     assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("id", "n2"), ("tag", "C37")]).status, 400);
     shelf.post(&format!("{JOB}/undo"), &[("id", "u"), ("change", "n1")]);
     assert_eq!(shelf.text("orchard-row"), EXAMPLE);
@@ -266,4 +271,31 @@ fn the_sheet_is_remembered_and_a_way_back_stays_on_this_site() {
     request.sheet = pages::Sheet::Night;
     let Content::Html(html) = shelf.ask(&request).content else { panic!("a page") };
     assert!(html.contains("data-sheet=\"night\""));
+}
+
+#[test]
+fn a_tag_opens_its_card_however_it_is_read() {
+    let shelf = opened();
+    for code in ["C07", "c07", "loopwright%3Aorchard-row%2FC07", "%20C07%20"] {
+        assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code={code}"))), "/j/orchard-row/survey/C07", "{code}");
+    }
+    assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code=C99"))), "/j/orchard-row/survey/C99");
+    assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code="))), "/j/orchard-row/survey");
+}
+
+/// The survey of the example has no input assigned: one press divides it, and one takes all of that back.
+#[test]
+fn circuits_are_divided_over_the_inputs_with_one_press() {
+    const SURVEY: &str = include_str!("../../../examples/orchard-row/survey.toml");
+    let shelf = Shelf::new();
+    shelf.put("orchard-row", SURVEY);
+    let plan = text(&shelf.get(&format!("{JOB}/inputs/divide")));
+    assert!(plan.contains("Write it into the job"), "{plan}");
+    assert_eq!(shelf.post(&format!("{JOB}/inputs/divide"), &[("id", "d1")]).status, 303);
+    let inputs = text(&shelf.get(&format!("{JOB}/inputs")));
+    assert!(!inputs.contains("0 of 36 circuits are on inputs"), "{inputs}");
+    let cut_over = text(&shelf.get(&format!("{JOB}/cut-over")));
+    assert!(cut_over.contains("Method statement"), "{cut_over}");
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "d1")]);
+    assert_eq!(shelf.text("orchard-row"), SURVEY);
 }

@@ -2,6 +2,7 @@
 //!
 //! # Where to start
 //! [`circuit::circuit_sheet`] is everything that stands on a circuit's sheet, [`supplies::supply_sheet`] a supply's,
+//! [`cutover::cutover_sheets`] all that is said of a cut-over,
 //! [`findings::finding_rows`] what was found. [`figures`] and [`power_figures`] make the drawings.
 //!
 //! # What this crate leaves out
@@ -9,6 +10,7 @@
 
 pub mod battery;
 pub mod circuit;
+pub mod cutover;
 pub mod fault_rows;
 pub mod figures;
 pub mod findings;

@@ -1,6 +1,5 @@
 //! One module a kind of sheet: what it says, in words and figures, for the template of the same name.
 
-pub(crate) mod cutover;
 pub(crate) mod doors;
 pub(crate) mod kit;
 pub(crate) mod modules;
@@ -11,4 +10,4 @@ pub(crate) mod survey;
 pub(crate) mod tags;
 
 // What pages say too.
-pub(crate) use view::{circuit, findings, supplies};
+pub(crate) use view::{circuit, cutover, findings, supplies};

@@ -6,71 +6,90 @@ use serde::Serialize;
 
 use crate::figures::{ACROSS, Figure};
 
-/// Rows of a chart that read well on one sheet.
-const ROWS_A_CHART: usize = 44;
+/// Rows of a chart that read well on one sheet, under the sheet's answer.
+const ROWS_A_CHART: usize = 36;
+/// Rows of a chart that shares its sheet.
+const ROWS_BESIDE: usize = 30;
 
 /// All documents of the cut-over.
 #[derive(Serialize)]
-pub(crate) struct CutoverSheets {
-    answer: String,
-    way: &'static str,
-    notes: String,
-    findings: Vec<[String; 4]>,
-    chart: Option<Figure>,
-    circuits: Vec<Figure>,
-    limit: String,
-    outs: Vec<[String; 3]>,
-    rules: Vec<[String; 4]>,
-    unprotected: Vec<[String; 3]>,
-    days: Vec<OrderDay>,
-    steps: Vec<StepRow>,
-    dummies: Vec<[String; 3]>,
-    notices: Vec<NoticeSheet>,
+pub struct CutoverSheets {
+    /// The answer in a sentence or two.
+    pub answer: String,
+    /// How the work is divided.
+    pub way: &'static str,
+    /// What the job says besides.
+    pub notes: String,
+    /// Severity, place, what was found, what to do.
+    pub findings: Vec<[String; 4]>,
+    /// Bars over time, module by module, in parts where there are many.
+    pub charts: Vec<Figure>,
+    /// The same, circuit by circuit.
+    pub circuits: Vec<Figure>,
+    /// How long fire circuits may be out; empty where no rule says.
+    pub limit: String,
+    /// From, to, how long fire circuits are out.
+    pub outs: Vec<[String; 3]>,
+    /// After how long, clause, what is asked, where it was read.
+    pub rules: Vec<[String; 4]>,
+    /// From when on, how many, which and since when.
+    pub unprotected: Vec<[String; 3]>,
+    /// The running order, day by day.
+    pub days: Vec<OrderDay>,
+    /// The method statement.
+    pub steps: Vec<StepRow>,
+    /// Tag, old terminal, what to put there.
+    pub dummies: Vec<[String; 3]>,
+    /// Texts to people.
+    pub notices: Vec<NoticeSheet>,
 }
 
 /// One day of the running order.
 #[derive(Serialize)]
-struct OrderDay {
-    day: String,
+pub struct OrderDay {
+    /// Which.
+    pub day: String,
     /// Time, who, what, where.
-    rows: Vec<[String; 4]>,
+    pub rows: Vec<[String; 4]>,
 }
 
 /// One numbered step.
 #[derive(Serialize)]
-struct StepRow {
-    number: String,
-    place: String,
-    act: String,
-    proof: String,
-    undoes: String,
-    caution: String,
+pub struct StepRow {
+    /// Its number.
+    pub number: String,
+    /// Where; empty for the job.
+    pub place: String,
+    /// What to do.
+    pub act: String,
+    /// What must be seen.
+    pub proof: String,
+    /// How to take it back.
+    pub undoes: String,
+    /// What to mind.
+    pub caution: String,
 }
 
 /// A text to somebody.
 #[derive(Serialize)]
-struct NoticeSheet {
-    title: &'static str,
-    holder: &'static str,
-    text: String,
+pub struct NoticeSheet {
+    /// What it is.
+    pub title: &'static str,
+    /// Who may hold it.
+    pub holder: &'static str,
+    /// The text.
+    pub text: String,
     /// What is asked, and what the job knows.
-    fields: Vec<[String; 2]>,
-    cautions: Vec<String>,
+    pub fields: Vec<[String; 2]>,
+    /// What must be said with it.
+    pub cautions: Vec<String>,
 }
 
 /// The documents; none where nothing moves.
-pub(crate) fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
+pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
     if cutover.circuits.is_empty() {
         return None;
     }
-    let finding = |finding: &job::Finding| {
-        [
-            finding.severity.word().to_owned(),
-            finding.place.clone(),
-            finding.text.clone(),
-            finding.remedy.clone(),
-        ]
-    };
     let rule = |rule: &assess::Rule| {
         [rule.after_written(), rule.clause.clone(), rule.words.clone(), rule.source.clone()]
     };
@@ -84,15 +103,13 @@ pub(crate) fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
         caution: step.caution.clone(),
     };
     let dummy = |dummy: &assess::Dummy| [dummy.tag.clone(), dummy.was.clone(), dummy.text.clone()];
-    let rows = cutover.rows_by_circuit();
-    let charts = rows.chunks(ROWS_A_CHART).filter_map(|rows| chart(cutover, "Circuit by circuit", rows));
     Some(CutoverSheets {
         answer: cutover.answer(),
         way: cutover.way.word(),
         notes: cutover.job.cutover.notes.clone(),
-        findings: cutover.findings.iter().map(finding).collect(),
-        chart: chart(cutover, "When", &cutover.rows_by_module()),
-        circuits: charts.collect(),
+        findings: findings(cutover),
+        charts: charts(cutover, "When", &cutover.rows_by_module(), ROWS_BESIDE),
+        circuits: charts(cutover, "Circuit by circuit", &cutover.rows_by_circuit(), ROWS_A_CHART),
         limit: limit
             .map_or(String::new(), |limit| format!("{} min within 24 h: {}", limit.minutes, limit.clause)),
         outs: outs(cutover),
@@ -103,6 +120,24 @@ pub(crate) fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
         dummies: cutover.dummies.iter().map(dummy).collect(),
         notices: cutover.notices.iter().map(notice).collect(),
     })
+}
+
+/// The heaviest first; the same one of several circuits once.
+fn findings(cutover: &Cutover) -> Vec<[String; 4]> {
+    let mut rows: Vec<[String; 4]> = Vec::new();
+    for finding in &cutover.findings {
+        let same = |row: &&mut [String; 4]| row[2] == finding.text && row[3] == finding.remedy;
+        match rows.iter_mut().find(same) {
+            Some(row) => row[1] = format!("{}, {}", row[1], finding.place),
+            None => rows.push([
+                finding.severity.word().to_owned(),
+                finding.place.clone(),
+                finding.text.clone(),
+                finding.remedy.clone(),
+            ]),
+        }
+    }
+    rows
 }
 
 fn notice(notice: &assess::Notice) -> NoticeSheet {
@@ -118,6 +153,11 @@ fn notice(notice: &assess::Notice) -> NoticeSheet {
         fields: notice.fields.iter().map(|field| [field.label.clone(), field.value.clone()]).collect(),
         cautions: notice.cautions.clone(),
     }
+}
+
+/// A chart for every so many rows.
+fn charts(cutover: &Cutover, title: &str, rows: &[ChartRow], most: usize) -> Vec<Figure> {
+    rows.chunks(most).filter_map(|rows| chart(cutover, title, rows)).collect()
 }
 
 /// Bars over time with the exposure under them; none without an order.
