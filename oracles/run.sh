@@ -32,11 +32,23 @@ for python in python3 /usr/bin/python3; do
     fi
 done
 
+# The first Python that has the other solvers: the one that `check` made, or any.
+target=$(dirname "$(dirname "$LOOPWRIGHT_BIN")")
+solver_python=
 schedule_python=
+for python in "$target/oracles/bin/python" python3; do
+    if [ -z "$solver_python" ] && "$python" -c 'import highspy' 2>/dev/null; then
+        solver_python=$python
+    fi
+    if [ -z "$schedule_python" ] && "$python" -c 'import ortools' 2>/dev/null; then
+        schedule_python=$python
+    fi
+done
 
 one() {
     local output status line python=python3
     [[ $1 == signal_* && -n $secret_python ]] && python=$secret_python
+    [[ $1 == allocate.py ]] && python=$solver_python
     [[ $1 == cutover.py && -n $schedule_python ]] && python=$schedule_python
     output=$("$python" "$@" 2>&1)
     status=$?
@@ -49,7 +61,8 @@ one() {
     else
         failed=$((failed + 1))
     fi
-    [ "$status" -ne 0 ] && head -n -1 <<<"$output"
+    # What it says about times is worth reading whatever the count.
+    [[ "$status" -ne 0 || $1 == allocate.py ]] && head -n -1 <<<"$output"
     printf '%-24s %s\n' "$1" "$line"
 }
 
@@ -86,12 +99,27 @@ else
     echo "skipped signal_*.py: Python's cryptography is not installed (Debian package: python3-cryptography)"
 fi
 
-# The first Python that has OR-Tools: the one that `check` made, or any.
-for python in "$(dirname "$(dirname "$LOOPWRIGHT_BIN")")/oracles/bin/python" python3; do
-    if [ -z "$schedule_python" ] && "$python" -c 'import ortools' 2>/dev/null; then
-        schedule_python=$python
-    fi
-done
+# Other solvers of allocations and of schedules.
+export LOOPWRIGHT_INSTANCES=${LOOPWRIGHT_INSTANCES:-$target/release/examples/instances}
+if [ -n "$solver_python" ]; then
+    one allocate.py
+elif [ "$require" = yes ]; then
+    echo "allocate.py              Python's highspy is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped allocate.py: Python's highspy is not installed (PyPI: highspy)"
+fi
+
+# schemathesis comes from PyPI, into an environment that `check` makes.
+if [ -x "${SERVE_API_VENV:-/nowhere}/bin/schemathesis" ] || command -v schemathesis >/dev/null; then
+    one serve_api.py
+elif [ "$require" = yes ]; then
+    echo "serve_api.py             schemathesis is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped serve_api.py: schemathesis is not installed (PyPI: schemathesis; SERVE_API_VENV names its environment)"
+fi
+
 if [ -n "$schedule_python" ]; then
     one cutover.py
 elif [ "$require" = yes ]; then

@@ -11,18 +11,35 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "pack", "signal", "assess", "drawing", "circuit", "supply", "identify", "cutover", "kit",
-            "library", "job", "document", "network", "quantity",
+            "serve", "store", "pages", "pack", "view", "signal", "assess", "drawing", "circuit", "supply",
+            "identify", "cutover", "kit", "library", "job", "document", "network", "quantity",
         ],
     ),
-    // Beyond the design's table: the words, names and numbers that a sheet says are those of the engines' own types.
+    // Beyond the design's table: `assess`, for what its wire types say through the doors for programs; `library`, `job` and
+    // `document`, for what comes in with a request or a write. No `pack`: the command line hands its documents in, so that the
+    // tests of the server need no typesetter.
+    ("serve", &["pages", "store", "assess", "signal", "library", "job", "document"]),
+    // `document`: the largest text, and plain values of changes.
+    ("store", &["job", "document"]),
+    // Beyond the design's table: as in `view`, what a page says is taken from the engines' own types; `document` for what is
+    // wrong with a job file that somebody brings.
+    (
+        "pages",
+        &[
+            "view", "assess", "circuit", "supply", "identify", "drawing", "library", "job", "document",
+            "network", "quantity",
+        ],
+    ),
     (
         "pack",
         &[
-            "assess", "drawing", "circuit", "supply", "identify", "kit", "signal", "library", "job",
-            "document", "network", "quantity",
+            "view", "assess", "drawing", "circuit", "supply", "identify", "cutover", "kit", "signal",
+            "library", "job", "document", "network", "quantity",
         ],
     ),
+    // Beyond the design's table: what pages and documents both say and draw, said and drawn once; the words, names and
+    // numbers are those of the engines' own types.
+    ("view", &["assess", "drawing", "circuit", "supply", "library", "job", "network", "quantity"]),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
     ("signal", &["job", "network", "quantity"]),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.

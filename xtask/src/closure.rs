@@ -43,6 +43,14 @@ pub const FORBIDDEN: &[(&str, &[&str])] = &[
     ("a terminal", &["clap*", "crossterm", "console", "indicatif", "terminal_size", "anstream"]),
 ];
 
+/// What one crate may have behind it although it is forbidden, and why.
+pub const EXCUSED: &[(&str, &str, &str)] = &[(
+    "microlp",
+    "web-time",
+    "sums up its own working time; a deadline is read only where one was set, and `allocate` sets none. In a browser it asks \
+     the page's own clock",
+)];
+
 /// Everything forbidden in the closure of a watched crate, with the way that leads to it.
 ///
 /// # Panics
@@ -78,7 +86,9 @@ fn forbidden(watched: &str, tree: &str) -> Vec<String> {
         way.truncate(depth);
         way.push(name.strip_prefix("loopwright-").unwrap_or(name));
         // A package that stands in the tree again is shown with its first way alone.
-        if let Some(brings) = brings(name).filter(|_| !line.ends_with("(*)")) {
+        let behind = way.len().checked_sub(2).map(|parent| way[parent]);
+        let excused = EXCUSED.iter().any(|(parent, excused, _)| behind == Some(*parent) && name == *excused);
+        if let Some(brings) = brings(name).filter(|_| !line.ends_with("(*)") && !excused) {
             broken.push(format!("{watched} brings {brings}: {}", way.join(" -> ")));
         }
     }
@@ -104,5 +114,11 @@ mod tests {
             forbidden("assess", tree),
             ["assess brings a random source: assess -> harmless -> getrandom"]
         );
+    }
+
+    #[test]
+    fn a_clock_is_excused_only_behind_the_crate_that_was_looked_at() {
+        let tree = "0 loopwright-assess v0.1.0 (/somewhere)\n1 microlp v0.7.0\n2 web-time v1.1.0\n1 other v1.0.0\n2 web-time v1.1.0\n";
+        assert_eq!(forbidden("assess", tree), ["assess brings a clock: assess -> other -> web-time"]);
     }
 }

@@ -1,9 +1,5 @@
 //! Instances with our answers and our times, as JSON, for the outside solver to look at: `oracles/allocate.py`.
-#![expect(
-    clippy::print_stdout,
-    clippy::disallowed_methods,
-    reason = "a tool for the tests: it prints, and it takes times"
-)]
+#![expect(clippy::print_stdout, reason = "a tool for the tests: it prints")]
 
 #[path = "../tests/common/mod.rs"]
 mod common;
@@ -17,13 +13,15 @@ use serde_json::{Value, json};
 fn main() {
     let small = Shape { circuits: 12, enclosures: 3, inputs: 8, existing: 3, wishes: 40 };
     let large = Shape { circuits: 60, enclosures: 4, inputs: 16, existing: 4, wishes: 30 };
+    let calm = Shape { wishes: 8, ..large };
     let mut all: Vec<(String, Problem)> = Vec::new();
     for seed in 0..30 {
         all.push((format!("small {seed}"), random(70_000 + seed, small)));
     }
-    for seed in 0..50 {
-        let mut problem = random(90_000 + seed, large);
-        if seed % 5 == 4 {
+    // Wild ones often cannot be done at all; with fewer wishes, or with circuits left out, most can.
+    for seed in 0..90 {
+        let mut problem = random(90_000 + seed, if seed % 3 == 0 { large } else { calm });
+        if seed % 3 == 2 {
             problem.unmet = Unmet::Fewest;
         }
         all.push((format!("up to 60 circuits {seed}"), problem));
@@ -34,8 +32,11 @@ fn main() {
     all.push(("200 circuits, cables may be longer".into(), with_extensions(building(201, 200, 4), 1, 30)));
     all.push(("campus, 480 circuits, 9 enclosures".into(), campus()));
     for (name, problem) in all {
+        // Some of the wild ones stay open, as in the other solver; a smaller count keeps these short.
+        let wild = name.starts_with("small") || name.starts_with("up to");
+        let nodes = if wild { 4_000 } else { Limits::default().nodes };
         let begun = Instant::now();
-        let answer = allocate(&problem, &Limits::default());
+        let answer = allocate(&problem, &Limits { nodes, stop: &|| false });
         let seconds = begun.elapsed().as_secs_f64();
         if answer.status != Status::Infeasible && answer.status != Status::Unknown {
             common::check::holds(&problem, &answer);

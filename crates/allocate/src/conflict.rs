@@ -11,15 +11,16 @@ use crate::allocation::{Conflict, Demand, DemandOf};
 use crate::demands::{all, clash, groups, only};
 use crate::items::Counted;
 use crate::model::to_i64;
-use crate::problem::Problem;
+use crate::problem::{Problem, Unmet};
 use crate::search::{Found, Search};
 use crate::solver::{Budget, Model, Outcome, Sense, Solver};
 use crate::words;
 
 /// As many demands as the smallest conflict is looked for among.
 const FEW: usize = 60;
-/// Rounds of that search.
-const ROUNDS: usize = 400;
+/// Rounds of that search, and its nodes: what stands in the way is told soon, the smallest or not.
+const ROUNDS: usize = 200;
+const NODES: u64 = 20_000;
 
 /// Demands that cannot stand together, of a problem that has no answer.
 pub(crate) fn find(problem: &Problem, solver: &dyn Solver, budget: &mut Budget) -> Conflict {
@@ -29,8 +30,9 @@ pub(crate) fn find(problem: &Problem, solver: &dyn Solver, budget: &mut Budget) 
     let around = groups(problem, &narrow);
     let counts = asker.irreducible(&around);
     let mut found = pick(&around, &counts);
-    let mut smallest = asker.sure && found.len() == 1;
-    if !smallest {
+    let irreducible = asker.sure;
+    let mut smallest = irreducible && found.len() == 1;
+    if irreducible && !smallest {
         let universe = if everything.len() <= FEW { groups(problem, &everything) } else { around };
         if let Some(counts) = asker.smallest(&universe, found.len()) {
             found = pick(&universe, &counts);
@@ -42,7 +44,7 @@ pub(crate) fn find(problem: &Problem, solver: &dyn Solver, budget: &mut Budget) 
     let demands = words::sorted(problem, found);
     let words = words::sentence(problem, &demands);
     let demands = demands.into_iter().map(|of| Demand { words: words::demand(problem, &of), of }).collect();
-    Conflict { demands, smallest, words }
+    Conflict { demands, irreducible, smallest, words }
 }
 
 /// The first so many of each group.
@@ -65,6 +67,10 @@ impl Asker<'_, '_, '_> {
     fn met(&mut self, asked: &BTreeSet<DemandOf>) -> bool {
         if let Some(known) = self.known.get(asked) {
             return *known;
+        }
+        if self.budget.over() {
+            self.sure = false;
+            return true;
         }
         let left = only(self.problem, asked);
         let met = if clash(&left) {
@@ -150,7 +156,11 @@ impl Asker<'_, '_, '_> {
     /// A smallest conflict, smaller than or as small as `found`; none when the rounds or the budget did not suffice.
     fn smallest(&mut self, groups: &[Vec<DemandOf>], found: usize) -> Option<Vec<usize>> {
         let mut met_sets: Vec<Vec<usize>> = Vec::new();
+        let begun = self.budget.spent();
         for _ in 0..ROUNDS {
+            if self.budget.spent() - begun > NODES {
+                return None;
+            }
             let counts = hit(groups, &met_sets, self.solver, self.budget)?;
             if counts.iter().sum::<usize>() > found {
                 return None;
@@ -161,9 +171,49 @@ impl Asker<'_, '_, '_> {
             if !self.sure {
                 return None;
             }
-            met_sets.push(self.grown(groups, counts));
+            let wide = self.widest(groups, &counts).unwrap_or(counts);
+            met_sets.push(self.grown(groups, wide));
         }
         None
+    }
+
+    /// With the other demands as they are, these circuits and as many more as can land: the more there are, the more the set
+    /// says. None where that is not clear at once.
+    fn widest(&mut self, groups: &[Vec<DemandOf>], counts: &[usize]) -> Option<Vec<usize>> {
+        let circuit =
+            |demand: &DemandOf| if let DemandOf::Circuit(index) = demand { Some(*index) } else { None };
+        let asked = pick(groups, counts);
+        let must: BTreeSet<usize> = asked.iter().filter_map(circuit).collect();
+        let all: BTreeSet<usize> = groups.iter().flatten().filter_map(circuit).collect();
+        let mut left =
+            only(self.problem, &asked.into_iter().chain(all.iter().map(|c| DemandOf::Circuit(*c))).collect());
+        left.unmet = Unmet::Fewest;
+        if clash(&left) {
+            return None;
+        }
+        let counted = Counted::of(&left);
+        let names: Vec<usize> = all.into_iter().collect();
+        let forced =
+            |item: &usize| counted.items[*item].members.iter().any(|member| must.contains(&names[*member]));
+        let mut search = Search::new(&left, &counted, self.solver);
+        for (class, of) in counted.classes.iter().enumerate() {
+            search.forced.insert(class, of.items.iter().filter(|item| forced(item)).count());
+        }
+        let Found::Layout(layout) = search.run(self.budget) else { return None };
+        let mut landed = BTreeSet::new();
+        for class in &counted.classes {
+            let without = layout.unmet.iter().filter(|item| class.items.contains(item)).count();
+            let (first, others): (Vec<usize>, Vec<usize>) = class.items.iter().partition(|item| forced(item));
+            let land = first.into_iter().chain(others).take(class.items.len() - without);
+            landed.extend(
+                land.flat_map(|item| counted.items[item].members.iter().map(|member| names[*member])),
+            );
+        }
+        let count = |(group, count): (&Vec<DemandOf>, &usize)| match circuit(&group[0]) {
+            Some(_) => group.iter().filter_map(circuit).filter(|index| landed.contains(index)).count(),
+            None => *count,
+        };
+        Some(groups.iter().zip(counts).map(count).collect())
     }
 
     /// As many of each group as can still be met with the others.

@@ -75,6 +75,8 @@ pub(crate) struct Block<'a> {
     pub(crate) scale: i64,
     /// What a circuit without an input counts.
     pub(crate) unmet_cost: i64,
+    /// Items of a class that must land although others need not.
+    pub(crate) forced: &'a BTreeMap<usize, usize>,
 }
 
 /// What a new module or enclosure counts. Where one costs nothing each counts a little, far less than a hundredth, so that
@@ -203,7 +205,8 @@ impl Block<'_> {
         }
         if self.problem.unmet == Unmet::Fewest {
             let weight = self.unmet_cost * to_i64(item.members.len());
-            terms.push((writer.column(Column::Unmet { class }, weight, count), 1));
+            let most = count - self.forced.get(&class).copied().map_or(0, to_i64);
+            terms.push((writer.column(Column::Unmet { class }, weight, most), 1));
         }
         writer.model.row(terms, Sense::Exactly, count);
     }
@@ -235,15 +238,46 @@ impl Block<'_> {
                 for (lists, room) in hall(as_host) {
                     hold(with(&|choice, _| lists.iter().map(|list| choice.smoke[*list]).sum()), room);
                 }
-                hold(with(&|_, item_aux| item_aux), aux);
-                // What takes no input beside a pinned one still needs its module to be in this mode.
-                for (column, class, choice) in &on {
-                    let item = self.counted.first(*class);
-                    if item.ways[&(pool, host)][*choice].size == 0 {
-                        let count = to_i64(self.counted.classes[*class].items.len());
-                        writer.model.row(vec![(*column, 1), (modules, -count)], Sense::AtMost, 0);
+                if self.may_run_short(&on, (pool, host)) {
+                    hold(with(&|_, item_aux| item_aux), aux);
+                    // Modules do not share their current: what leaves no room for a second of its kind is counted as one.
+                    for parts in 1..=PARTS {
+                        hold(with(&|_, item_aux| share(item_aux, aux, parts)), i64::from(parts));
                     }
                 }
+                self.write_presence(writer, (unit, host), modules, &on);
+            }
+        }
+    }
+
+    /// Whether the thirstiest items that there are inputs for draw more than one module gives.
+    fn may_run_short(&self, on: &[OnHost], (pool, host): (usize, usize)) -> bool {
+        let of = &self.counted.pools[pool];
+        let mut draws: Vec<u32> = Vec::new();
+        for class in on.iter().map(|(_, class, _)| *class).collect::<BTreeSet<_>>() {
+            draws.extend(std::iter::repeat_n(
+                self.counted.first(class).aux_ma,
+                self.counted.classes[class].items.len(),
+            ));
+        }
+        draws.sort_unstable_by(|a, b| b.cmp(a));
+        let inputs = of.hosts[host].inputs as usize + of.reserved.len();
+        draws.iter().take(inputs).sum::<u32>() > self.problem.offers[of.offer].aux_ma
+    }
+
+    /// What takes no input beside a pinned one still needs its module to be in this mode. (The same row for every class would
+    /// make the relaxation tighter, and was measured to make the search ten times as slow.)
+    fn write_presence(
+        &self,
+        writer: &mut Writer,
+        (unit, host): (Unit, usize),
+        modules: usize,
+        on: &[OnHost],
+    ) {
+        for (column, class, choice) in on {
+            if self.counted.first(*class).ways[&(unit.pool, host)][*choice].size == 0 {
+                let count = to_i64(self.counted.classes[*class].items.len());
+                writer.model.row(vec![(*column, 1), (modules, -count)], Sense::AtMost, 0);
             }
         }
     }
@@ -319,6 +353,17 @@ impl Block<'_> {
     }
 }
 
+/// Cuts of a module's current: into halves, thirds and so on.
+const PARTS: u32 = 8;
+
+/// How many of `parts` parts of a module's current an item surely takes: a dual feasible function of bin packing, so the sum
+/// over what one module carries is never more than `parts` (Fekete and Schepers, 2001, from memory).
+fn share(draw: u32, gives: i64, parts: u32) -> u32 {
+    let (whole, gives) = (i64::from(draw) * i64::from(parts + 1), gives.max(1));
+    let floor = if whole % gives == 0 { (whole / gives - 1).max(0) } else { whole / gives };
+    u32::try_from(floor).expect("no item draws more than a module gives")
+}
+
 /// For every set of lists the inputs that they have together: no more smoke can be on them (Hall's condition, which is
 /// enough because all other circuits may have any input). Beyond six different lists only single ones and all.
 fn hall(host: &Host) -> Vec<(Vec<usize>, i64)> {
@@ -390,6 +435,14 @@ impl Writer {
 }
 
 impl Written {
+    /// Makes the model ask for the most modules of a pool instead of the least cost.
+    pub(crate) fn maximise(&mut self, pool: usize) {
+        for (column, cost) in self.columns.iter().zip(&mut self.model.costs) {
+            let counts = matches!(column, Column::Modules { unit, .. } if unit.pool == pool);
+            *cost = if counts { -1 } else { 0 };
+        }
+    }
+
     /// What an assignment means.
     pub(crate) fn counts(&self, values: &[i64]) -> Counts {
         let mut counts = Counts { cost: self.model.cost(values), ..Counts::default() };

@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::items::{Counted, Item};
-use crate::model::{Block, Counts, Shared, price, to_i64};
-use crate::pack::{Slot, lay_out};
+use crate::model::{Block, Counts, Shared, Written, to_i64};
+use crate::pack::{Short, Slot, lay_out};
 use crate::problem::{Effort, Problem, Unmet};
-use crate::solver::{Budget, Outcome, Solver};
+use crate::solver::{Budget, Outcome, Sense, Solver};
 
 /// What the search ends with.
 pub(crate) enum Found {
@@ -55,6 +55,8 @@ pub(crate) struct Search<'a> {
     pub(crate) scale: i64,
     /// What a circuit without an input counts: more than everything else together.
     pub(crate) unmet_cost: i64,
+    /// Items of a class that must land although others need not.
+    pub(crate) forced: BTreeMap<usize, usize>,
 }
 
 impl<'a> Search<'a> {
@@ -74,7 +76,14 @@ impl<'a> Search<'a> {
         let everything = counted.items.iter().map(dearest).sum::<i64>()
             + modules * offers().map(|o| fold(o.effort)).max().unwrap_or(0)
             + annexes().map(|a| fold(a.effort) * i64::from(a.most)).sum::<i64>();
-        Self { problem, counted, solver, scale, unmet_cost: (everything + 1) * scale + things }
+        Self {
+            problem,
+            counted,
+            solver,
+            scale,
+            unmet_cost: (everything + 1) * scale + things,
+            forced: BTreeMap::new(),
+        }
     }
 
     /// A cost or a bound of the model in hundredths.
@@ -125,6 +134,11 @@ impl<'a> Search<'a> {
             }
         }
         let stranded = self.stranded();
+        let forced = |class: usize| self.forced.get(&class).is_some_and(|count| *count > 0);
+        let classes = self.counted.classes.iter().enumerate().filter(|(class, _)| forced(*class));
+        if classes.into_iter().any(|(_, class)| stranded.contains(&class.items[0])) {
+            return Found::Impossible;
+        }
         let bound = parts.iter().map(|part| part.bound).sum::<i64>();
         if nothing {
             return Found::Nothing { bound };
@@ -154,6 +168,7 @@ impl<'a> Search<'a> {
             limits,
             scale: self.scale,
             unmet_cost: self.unmet_cost,
+            forced: &self.forced,
         }
     }
 
@@ -162,45 +177,77 @@ impl<'a> Search<'a> {
     fn solve(&self, mut block: Block, shared: &BTreeMap<Shared, i64>, budget: &mut Budget) -> Solved {
         let mut bound = 0;
         let mut start = self.without_extensions(&block, budget);
+        let mut known: Option<Part> = None;
         loop {
             let written = block.write();
             let first = start.take().map(|counts| written.values(&counts));
             let (values, least) = match self.solver.solve(&written.model, first.as_deref(), budget) {
                 Outcome::Found { values, bound } => (values, bound),
                 Outcome::Impossible => return Solved::Impossible,
-                Outcome::Nothing => return Solved::Nothing,
+                Outcome::Nothing => break,
             };
             bound = bound.max(least);
             let counts = written.counts(&values);
-            match lay_out(self.problem, self.counted, &counts) {
-                Ok((slots, unmet)) => {
-                    let usage = shared.keys().map(|s| (*s, written.usage(&block, *s, &values))).collect();
-                    return Solved::Part(Part { counts, slots, unmet, usage, bound });
+            let short = match self.part(&block, &written, counts.clone(), shared) {
+                Ok(part) => {
+                    known = Some(known.filter(|known| known.counts.cost <= part.counts.cost).unwrap_or(part));
+                    break;
                 }
-                Err(short) => {
-                    // With as many more as a simple layout takes there is an answer, and what it costs caps their number.
-                    let mut roomier = counts.clone();
-                    for (at, more) in &short {
-                        *roomier.modules.entry(*at).or_default() += more;
-                    }
-                    let roomier = written.values(&roomier);
-                    let most = written.model.allows(&roomier).then(|| written.model.cost(&roomier));
-                    for pool in short.keys().map(|(unit, _)| unit.pool).collect::<BTreeSet<_>>() {
-                        let count = block.most(pool).min(self.affordable(pool, most));
-                        block.slots.insert(pool, usize::try_from(count).expect("counts are not negative"));
-                    }
-                }
+                Err(short) => short,
+            };
+            // With as many more as a simple layout takes there is an answer, and what it costs caps what else is looked at.
+            let mut roomier = counts;
+            for (at, more) in &short {
+                *roomier.modules.entry(*at).or_default() += more;
             }
+            let values = written.values(&roomier);
+            if written.model.allows(&values) {
+                roomier.cost = written.model.cost(&values);
+                let part = self.part(&block, &written, roomier, shared).ok();
+                known = known.into_iter().chain(part).min_by_key(|part| part.counts.cost);
+            }
+            let most = known.as_ref().map(|part| part.counts.cost);
+            if most == Some(bound) {
+                break;
+            }
+            for pool in short.keys().map(|(unit, _)| unit.pool).collect::<BTreeSet<_>>() {
+                let count = self.affordable(&block, pool, most, budget);
+                block.slots.insert(pool, usize::try_from(count).expect("counts are not negative"));
+            }
+        }
+        match known {
+            Some(part) => Solved::Part(Part { bound: bound.min(part.counts.cost), ..part }),
+            None => Solved::Nothing,
         }
     }
 
-    /// How many modules of a pool an answer of this cost can have at most.
-    fn affordable(&self, pool: usize, cost: Option<i64>) -> i64 {
-        let of = &self.counted.pools[pool];
-        let price = price(self.problem, self.problem.offers[of.offer].effort, self.scale);
-        match cost {
-            Some(cost) if of.is_new() && price > 0 => cost / price,
-            _ => i64::MAX,
+    /// Counts as a part, laid out, or what they are short of.
+    fn part(
+        &self,
+        block: &Block,
+        written: &Written,
+        counts: Counts,
+        shared: &BTreeMap<Shared, i64>,
+    ) -> Result<Part, Short> {
+        let (slots, unmet) = lay_out(self.problem, self.counted, &counts)?;
+        let values = written.values(&counts);
+        let usage = shared.keys().map(|s| (*s, written.usage(block, *s, &values))).collect();
+        Ok(Part { counts, slots, unmet, usage, bound: 0 })
+    }
+
+    /// How many modules of a pool an answer of this cost can have at most, by the counts.
+    fn affordable(&self, block: &Block, pool: usize, cost: Option<i64>, budget: &mut Budget) -> i64 {
+        let most = block.most(pool);
+        let Some(cost) = cost.filter(|_| self.counted.pools[pool].is_new()) else { return most };
+        let mut written = block.write();
+        let paid =
+            written.model.costs.iter().enumerate().filter(|(_, cost)| **cost > 0).map(|(c, cost)| (c, *cost));
+        let paid: Vec<(usize, i64)> = paid.collect();
+        written.model.row(paid, Sense::AtMost, cost);
+        written.maximise(pool);
+        match self.solver.solve(&written.model, None, budget) {
+            Outcome::Found { bound, .. } => (-bound).min(most),
+            Outcome::Impossible | Outcome::Nothing => most,
         }
     }
 
@@ -237,6 +284,7 @@ impl<'a> Search<'a> {
         budget: &mut Budget,
     ) -> Found {
         let mut scarce: Vec<Shared> = Vec::new();
+        let best = parts.clone();
         let mut chosen = parts;
         let mut proven = true;
         loop {
@@ -248,10 +296,11 @@ impl<'a> Search<'a> {
             };
             scarce.push(*shared);
             let mut frontiers = Vec::new();
-            for enclosures in blocks {
+            for (enclosures, part) in blocks.iter().zip(&best) {
                 let own = limits.iter().filter(|(shared, _)| **shared != Shared::Spare);
                 let block = self.block(enclosures, own.map(|(shared, most)| (*shared, *most)).collect());
-                let mut frontier = Frontier { parts: Vec::new(), proven: true };
+                // The best by itself is known, so that a budget that ends here still leaves something to divide.
+                let mut frontier = Frontier { parts: vec![part.clone()], proven: true };
                 self.explore(&block, &scarce, limits, &mut frontier, budget);
                 proven = proven && frontier.proven;
                 frontiers.push(frontier.parts);

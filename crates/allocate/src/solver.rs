@@ -218,8 +218,12 @@ fn read(model: &Model, columns: &[microlp::Variable], outcome: &SolveOutcome) ->
     let bound = if outcome.is_optimal() {
         cost
     } else {
-        let below = outcome.stats().best_bound.unwrap_or(0.0);
-        ((below - 1e-6 * below.abs().max(1.0)).ceil() as i64).clamp(0, cost)
+        let least: i64 = model.costs.iter().zip(&model.most).map(|(cost, most)| cost.min(&0) * most).sum();
+        let below = outcome
+            .stats()
+            .best_bound
+            .map_or(least, |below| (below - 1e-6 * below.abs().max(1.0)).ceil() as i64);
+        below.clamp(least, cost)
     };
     Some(Outcome::Found { values, bound })
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::allocation::DemandOf;
 use crate::order::natural;
-use crate::problem::Problem;
+use crate::problem::{Problem, Refusal};
 
 /// Demands by kind, and inside a kind by tag or id.
 pub(crate) fn sorted(problem: &Problem, demands: BTreeSet<DemandOf>) -> Vec<DemandOf> {
@@ -117,118 +117,182 @@ pub(crate) fn sentence(problem: &Problem, demands: &[DemandOf]) -> String {
         .collect();
     let others: Vec<String> =
         demands.iter().filter(|d| !matches!(d, DemandOf::Circuit(_))).map(|d| demand(problem, d)).collect();
-    let single = |index: &usize| {
-        let circuit = &problem.circuits[*index];
-        circuit.pin.is_none() && circuit.commons.is_none() && circuit.fits.iter().all(|fit| fit.inputs <= 1)
+    // What stands in the way of circuits of one kind can be told as room; anything else is a list.
+    let room = |d: &DemandOf| {
+        let limit = matches!(
+            d,
+            DemandOf::Positions(_) | DemandOf::Mode(_) | DemandOf::Most(_) | DemandOf::PanelModules
+        );
+        limit || matches!(d, DemandOf::Circuit(_))
     };
-    let kinds: BTreeMap<(Option<usize>, bool), usize> =
-        circuits.iter().fold(BTreeMap::new(), |mut kinds, index| {
-            let circuit = &problem.circuits[*index];
-            *kinds.entry((circuit.ends_in, circuit.smoke)).or_default() += 1;
-            kinds
-        });
-    let one_kind = kinds.len() == 1 && circuits.iter().all(single);
-    let only_room = demands.iter().all(|d| {
-        matches!(d, DemandOf::Circuit(_) | DemandOf::Positions(_) | DemandOf::Mode(_) | DemandOf::Most(_))
-    });
-    let mut text = match (circuits.as_slice(), one_kind && only_room) {
-        ([], _) => format!("These cannot stand together: {}", listed(&others, "and")),
-        ([alone], true) => {
-            let circuit = &problem.circuits[*alone];
-            let what = if circuit.smoke { " is a two-wire smoke circuit" } else { "" };
-            let (end, there) = ending(problem, circuit.ends_in, 1);
-            let and = if what.is_empty() || end.is_empty() { "" } else { " and" };
-            format!("{}{what}{and}{end}, and no input{there} can take it{}", circuit.tag, because(&others))
+    let kinds = kinds(problem, &circuits);
+    let mut text = match (kinds.as_slice(), demands) {
+        ([], [alone]) => no_circuit(problem, alone),
+        ([kind], _) if demands.iter().all(room) => {
+            let (who, there) = (kind.words(problem), if kind.end.is_some() { " there" } else { "" });
+            let because = if others.is_empty() {
+                String::new()
+            } else {
+                format!(", because {}", listed(&others, "and"))
+            };
+            format!("{who}, and {}{because}", kind.room(problem, there))
         }
-        (many, true) => {
-            let circuit = &problem.circuits[many[0]];
-            let smoke = if circuit.smoke { "smoke circuits" } else { "circuits" };
-            let (end, there) = ending(problem, circuit.ends_in, many.len());
-            let end = if end.is_empty() { " want an input".to_owned() } else { end };
-            let room = many.len() - 1;
-            let inputs = if room == 1 { "input" } else { "inputs" };
-            let one = if circuit.smoke { "one" } else { "them" };
-            format!(
-                "{} {smoke}{end}, and {room} {inputs}{there} can take {one}{}",
-                many.len(),
-                because(&others)
-            )
-        }
-        (some, false) => {
-            let groups = kinds.iter().map(|((end, smoke), count)| {
-                let mut tags = some.iter().filter(|index| {
-                    let circuit = &problem.circuits[**index];
-                    (circuit.ends_in, circuit.smoke) == (*end, *smoke)
-                });
-                let who = match *count {
-                    1 => problem.circuits[*tags.next().expect("one of them")].tag.clone(),
-                    count => format!("{count} {}", if *smoke { "smoke circuits" } else { "circuits" }),
-                };
-                let (end, _) = ending(problem, *end, *count);
-                let wants = if *count == 1 { " wants an input" } else { " want an input" };
-                format!("{who}{}", if end.is_empty() { wants.to_owned() } else { end })
-            });
-            let pieces: Vec<String> = groups.chain(others).collect();
-            format!("These cannot stand together: {}", listed(&pieces, "and"))
+        _ => {
+            let pieces: Vec<String> = kinds.iter().map(|kind| kind.words(problem)).chain(others).collect();
+            format!("these cannot stand together: {}", listed(&pieces, "and"))
         }
     };
-    let reasons = reasons(problem, demands, &circuits);
-    if !reasons.is_empty() {
+    for reason in reasons(problem, demands, &circuits) {
         text.push_str("; ");
-        text.push_str(&reasons.join("; "));
+        text.push_str(&reason);
     }
     text
 }
 
-/// "ends in E2" and "there".
-fn ending(problem: &Problem, end: Option<usize>, count: usize) -> (String, &'static str) {
-    match end {
-        Some(end) => {
-            let verb = if count == 1 { "ends" } else { "end" };
-            (format!(" {verb} in {}", problem.enclosures[end].id), " there")
-        }
-        None => (String::new(), ""),
+/// A demand that cannot be met whatever the circuits want.
+fn no_circuit(problem: &Problem, alone: &DemandOf) -> String {
+    let words = demand(problem, alone);
+    match alone {
+        DemandOf::PanelZones => format!("{words}, and the modules of the job take more"),
+        DemandOf::PanelModules => format!("{words}, and the job has more"),
+        _ => format!("{words}, and nothing that can be had gives them"),
     }
 }
 
-fn because(others: &[String]) -> String {
-    if others.is_empty() { String::new() } else { format!(", because {}", listed(others, "and")) }
+/// Circuits of a conflict that end in one enclosure and are or are not smoke.
+struct Kind {
+    end: Option<usize>,
+    smoke: bool,
+    circuits: Vec<usize>,
 }
 
-/// Why circuits of the conflict are read wrong: by modules that keep their mode, and where nothing reads one at all.
-fn reasons(problem: &Problem, demands: &[DemandOf], circuits: &[usize]) -> Vec<String> {
-    let mut by_reason: BTreeMap<(String, String), Vec<String>> = BTreeMap::new();
-    for demand in demands {
-        let DemandOf::Mode(module) = demand else { continue };
-        let module = &problem.existing[*module];
-        for index in circuits {
-            let circuit = &problem.circuits[*index];
-            let refused =
-                circuit.refusals.iter().find(|r| r.offer == module.offer && Some(r.mode) == module.mode);
-            if let Some(refused) = refused {
-                let who = by_reason.entry((module.id.clone(), refused.reason.clone())).or_default();
-                who.push(circuit.tag.clone());
-            }
-        }
-    }
-    let mut reasons: Vec<String> = by_reason
-        .into_iter()
-        .map(|((module, reason), tags)| {
-            format!("{module} does not take {} because {reason}", listed(&tags, "and"))
-        })
-        .collect();
-    for index in circuits.iter().filter(|index| problem.circuits[**index].fits.is_empty()) {
+fn kinds(problem: &Problem, circuits: &[usize]) -> Vec<Kind> {
+    let mut kinds: BTreeMap<(Option<usize>, bool), Vec<usize>> = BTreeMap::new();
+    for index in circuits {
         let circuit = &problem.circuits[*index];
-        let mut seen = BTreeSet::new();
-        for refused in circuit.refusals.iter().filter(|refused| seen.insert(&refused.reason)) {
-            let offer = &problem.offers[refused.offer];
-            reasons.push(format!(
-                "{} in {} does not take {} because {}",
-                offer.profile, offer.modes[refused.mode].id, circuit.tag, refused.reason
-            ));
+        kinds.entry((circuit.ends_in, circuit.smoke)).or_default().push(*index);
+    }
+    kinds.into_iter().map(|((end, smoke), circuits)| Kind { end, smoke, circuits }).collect()
+}
+
+impl Kind {
+    /// "3 smoke circuits end in E2", "C07 wants an input".
+    fn words(&self, problem: &Problem) -> String {
+        let many = self.circuits.len() > 1;
+        let who = if many {
+            format!("{} {}circuits", self.circuits.len(), if self.smoke { "smoke " } else { "" })
+        } else {
+            let tag = &problem.circuits[self.circuits[0]].tag;
+            format!("{tag}{}", if self.smoke { " is a two-wire smoke circuit and" } else { "" })
+        };
+        let does = match (self.end, many) {
+            (Some(end), true) => format!("end in {}", problem.enclosures[end].id),
+            (Some(end), false) => format!("ends in {}", problem.enclosures[end].id),
+            (None, true) => "want an input".into(),
+            (None, false) => "wants an input".into(),
+        };
+        format!("{who} {does}")
+    }
+
+    /// What can take them. A conflict is irreducible, so all but one of them can land: that is the number.
+    fn room(&self, problem: &Problem, there: &str) -> String {
+        let room = self.circuits.len() - 1;
+        let single = self.circuits.iter().all(|index| {
+            let circuit = &problem.circuits[*index];
+            circuit.commons.is_none() && circuit.fits.iter().all(|fit| fit.inputs <= 1)
+        });
+        match (room, single) {
+            (0, _) => format!("no input{there} can take it"),
+            (1, true) => format!("1 input{there} can take {}", if self.smoke { "one" } else { "them" }),
+            (_, true) => format!("{room} inputs{there} can take {}", if self.smoke { "one" } else { "them" }),
+            (_, false) => format!("the inputs{there} can take only {room} of them"),
         }
     }
+}
+
+/// Why circuits of the conflict are read wrong: by modules that keep their mode, on inputs that they are to stay on, and
+/// where nothing reads one at all.
+fn reasons(problem: &Problem, demands: &[DemandOf], circuits: &[usize]) -> Vec<String> {
+    // By reason: who does not take whom.
+    let mut refused: BTreeMap<String, (Vec<String>, Vec<String>)> = BTreeMap::new();
+    let mut refuse = |by: String, tag: &str, reason: &str| {
+        let (who, whom) = refused.entry(reason.to_owned()).or_default();
+        if !who.contains(&by) {
+            who.push(by);
+        }
+        if !whom.iter().any(|known| known == tag) {
+            whom.push(tag.to_owned());
+        }
+    };
+    let mut reasons = Vec::new();
+    for demand in demands {
+        match demand {
+            DemandOf::Mode(module) => {
+                let module = &problem.existing[*module];
+                for circuit in circuits.iter().map(|index| &problem.circuits[*index]) {
+                    let own = |r: &&Refusal| r.offer == module.offer && Some(r.mode) == module.mode;
+                    if let Some(refusal) = circuit.refusals.iter().find(own) {
+                        refuse(module.id.clone(), &circuit.tag, &refusal.reason);
+                    }
+                }
+            }
+            DemandOf::Pin(index) => {
+                let circuit = &problem.circuits[*index];
+                let module =
+                    &problem.existing[circuit.pin.expect("a pin that is demanded is there").existing];
+                let reach = circuit.extensions.iter().any(|to| to.enclosure == module.enclosure);
+                if circuit.ends_in.is_some_and(|end| end != module.enclosure) && !reach {
+                    let hangs = &problem.enclosures[module.enclosure].id;
+                    reasons.push(format!("{} hangs in {hangs}", module.id));
+                }
+                reasons.extend(pinned(problem, *index));
+                let fixed = demands.iter().any(|d| matches!(d, DemandOf::Mode(_)));
+                let of_offer = || circuit.refusals.iter().filter(|r| r.offer == module.offer);
+                for refusal in of_offer().filter(|_| !fixed && !circuit.fits.is_empty()) {
+                    let mode = &problem.offers[module.offer].modes[refusal.mode].id;
+                    refuse(format!("{} in {mode}", module.id), &circuit.tag, &refusal.reason);
+                }
+            }
+            _ => {}
+        }
+    }
+    for circuit in circuits.iter().map(|index| &problem.circuits[*index]).filter(|c| c.fits.is_empty()) {
+        for refusal in &circuit.refusals {
+            let offer = &problem.offers[refusal.offer];
+            refuse(
+                format!("{} in {}", offer.profile, offer.modes[refusal.mode].id),
+                &circuit.tag,
+                &refusal.reason,
+            );
+        }
+    }
+    reasons.extend(refused.into_iter().map(|(reason, (who, whom))| {
+        let do_not = if who.len() == 1 { "does not" } else { "do not" };
+        format!("{} {do_not} take {} because {reason}", listed(&who, "and"), listed(&whom, "and"))
+    }));
     reasons
+}
+
+/// An input that does not take smoke, or that is not there.
+fn pinned(problem: &Problem, index: usize) -> Option<String> {
+    let circuit = &problem.circuits[index];
+    let pin = circuit.pin.expect("a pin that is demanded is there");
+    let module = &problem.existing[pin.existing];
+    let offer = &problem.offers[module.offer];
+    if !(1..=offer.inputs).contains(&pin.input) {
+        return Some(format!("{} has {} inputs", module.id, offer.inputs));
+    }
+    let takes: Vec<String> = offer
+        .modes
+        .iter()
+        .filter(|mode| mode.smoke_inputs.contains(&pin.input))
+        .map(|mode| mode.id.clone())
+        .collect();
+    (circuit.smoke && takes.len() < offer.modes.len()).then(|| {
+        let only =
+            if takes.is_empty() { "in no mode".into() } else { format!("only in {}", listed(&takes, "or")) };
+        format!("{}.{} takes a two-wire smoke circuit {only}", module.id, pin.input)
+    })
 }
 
 fn counted(count: u32, what: &str) -> String {

@@ -287,7 +287,7 @@ fn clashes(problem: &Problem) -> bool {
 fn small_instances_have_the_same_optimum() {
     let shape = Shape { circuits: 6, enclosures: 2, inputs: 4, existing: 2, wishes: 40 };
     let (mut solved, mut impossible) = (0, 0);
-    for seed in 0..4_000 {
+    for seed in 0..2_000 {
         let mut problem = random(seed, shape);
         if seed % 4 == 3 {
             problem.unmet = Unmet::Fewest;
@@ -310,5 +310,5 @@ fn small_instances_have_the_same_optimum() {
             }
         }
     }
-    assert!(solved > 1_500 && impossible > 500, "{solved} solved, {impossible} impossible");
+    assert!(solved > 700 && impossible > 250, "{solved} solved, {impossible} impossible");
 }

@@ -19,6 +19,7 @@ mod job_findings;
 pub mod kit;
 mod references;
 mod threads;
+mod trial;
 pub mod wire;
 
 pub use allocate::{
@@ -31,5 +32,6 @@ pub use cutover::{
     CUTOVER_NODES, ChartBar, ChartDay, ChartRow, Clock, Cutover, CutoverAsked, Dummy, Field, Limit, Notice,
     Phase, Rule, Step, cutover,
 };
-pub use identify::{identify, with_settled};
+pub use identify::{identify, identify_one, with_settled, with_settled_in};
 pub use references::check as check_references;
+pub use trial::{Trial, trial};

@@ -38,7 +38,7 @@ pub(crate) fn rows(circuit: &Circuit) -> Vec<Vec<String>> {
     for reading in &circuit.found {
         for shown in &reading.shown {
             let Some((column, whose)) = column(&reading.when, shown) else { continue };
-            let text = written(shown);
+            let text = as_typed(shown);
             let takes = |row: &Row| row.takes(column, &whose, reading.fed);
             let at = rows.iter().position(takes).unwrap_or_else(|| {
                 rows.push(Row::new(circuit));
@@ -119,7 +119,10 @@ fn column(when: &When, shown: &Shown) -> Option<(Column, Whose)> {
     }
 }
 
-fn written(shown: &Shown) -> String {
+/// A display as it was typed, as a cell of a sheet and a value of the job file have it; empty for a current, which no
+/// sheet holds.
+#[must_use]
+pub fn as_typed(shown: &Shown) -> String {
     match shown {
         Shown::Ohms(display) => typed(*display, &OHMS),
         Shown::VoltsDc(display) | Shown::VoltsAc(display) => typed(*display, &VOLTS),

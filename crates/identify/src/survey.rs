@@ -1,5 +1,7 @@
 //! The door: from a job to what is known of each pair, and what to read next.
 
+use std::cmp::Ordering;
+
 use job::{Display, Job};
 use library::Habits;
 use quantity::{Interval, Ohms, Written};
@@ -96,13 +98,7 @@ pub struct Survey<'a> {
 #[must_use]
 pub fn survey<'a>(job: &'a Job, habits: &'a Habits, workers: &impl Workers) -> Survey<'a> {
     let setting = Setting::new(habits, job.meter);
-    let mut looks: Vec<Looks> = job.circuits.iter().map(Looks::of).collect();
-    let boards = boards(job, &setting, &looks);
-    for (circuit, field) in boards.iter().flat_map(|board| &board.field) {
-        if let Some(looks) = looks.get_mut(*circuit) {
-            read_live(looks, *field, &setting);
-        }
-    }
+    let (looks, boards) = seen(job, &setting);
     let shared = shared_cores(&looks);
     let with_readings: Vec<usize> =
         (0..job.circuits.len()).filter(|at| !job.circuits[*at].found.is_empty()).collect();
@@ -120,8 +116,55 @@ pub fn survey<'a>(job: &'a Job, habits: &'a Habits, workers: &impl Workers) -> S
         .map(|((circuit, evidence), (ranking, next))| Pair { circuit, ranking, evidence, next })
         .collect();
     let own = building.own_value(&setting).filter(|(_, probability)| *probability >= OWN);
-    let breakers = own.map_or(Vec::new(), |(value, _)| breakers(&pairs, value));
+    let breakers = own.map_or(Vec::new(), |(value, _)| breakers(pairs.iter(), value));
     Survey { job, setting, building, pairs, own, breakers, boards, shared }
+}
+
+/// The survey after one circuit was read again: `job` is the job of `before` with another `found` in it, and that circuit
+/// (its place in the job) is the only one that is weighed and ranked anew, and the only one among the pairs that come back.
+/// What it may be is the same as in a survey of the whole job.
+#[must_use]
+pub fn survey_one<'a>(before: &Survey, job: &'a Job, habits: &'a Habits, circuit: usize) -> Survey<'a> {
+    let setting = Setting::new(habits, job.meter);
+    let (mut looks, boards) = seen(job, &setting);
+    let shared = shared_cores(&looks);
+    let mut all: Vec<Evidence> = Vec::with_capacity(before.pairs.len() + 1);
+    let mut at = before.pairs.len();
+    for pair in &before.pairs {
+        match pair.circuit.cmp(&circuit) {
+            Ordering::Equal => {}
+            order => {
+                if order == Ordering::Greater && at > all.len() {
+                    at = all.len();
+                }
+                all.push(pair.evidence.clone());
+            }
+        }
+    }
+    at = at.min(all.len());
+    let own_looks = if circuit < looks.len() { looks.swap_remove(circuit) } else { Looks::default() };
+    all.insert(at, setting.weigh(own_looks));
+    let building = Building::learn(&setting, &all);
+    let ranking = Ranking::new(&setting, &building, at, &all[at]);
+    let evidence = all.swap_remove(at);
+    let next = job.circuits.get(circuit).and_then(|of| next(&setting, job, of, &evidence, &ranking));
+    let pairs = vec![Pair { circuit, ranking, evidence, next }];
+    let own = building.own_value(&setting).filter(|(_, probability)| *probability >= OWN);
+    let others = before.pairs.iter().filter(|pair| pair.circuit != circuit);
+    let breakers = own.map_or(Vec::new(), |(value, _)| breakers(others.chain(&pairs), value));
+    Survey { job, setting, building, pairs, own, breakers, boards, shared }
+}
+
+/// What was seen of each circuit, with what the old boards' volts say of it.
+fn seen(job: &Job, setting: &Setting) -> (Vec<Looks>, Vec<OldBoard>) {
+    let mut looks: Vec<Looks> = job.circuits.iter().map(Looks::of).collect();
+    let boards = boards(job, setting, &looks);
+    for (circuit, field) in boards.iter().flat_map(|board| &board.field) {
+        if let Some(looks) = looks.get_mut(*circuit) {
+            read_live(looks, *field, setting);
+        }
+    }
+    (looks, boards)
 }
 
 impl Breaker {
@@ -175,10 +218,9 @@ fn shared_cores(looks: &[Looks]) -> Vec<SharedCore> {
     looks.iter().enumerate().flat_map(of).collect()
 }
 
-fn breakers(pairs: &[Pair], own: Ohms) -> Vec<Breaker> {
+fn breakers<'p>(pairs: impl Iterator<Item = &'p Pair>, own: Ohms) -> Vec<Breaker> {
     let same = |ohms: &Ohms| (ohms.0 - own.0).abs() <= 1e-9 * own.0;
     let likely: Vec<(usize, &[Ohms])> = pairs
-        .iter()
         .filter_map(|pair| {
             let first = pair.ranking.all.first()?;
             // Which wiring it is may be open while its value is not.

@@ -64,7 +64,7 @@ pub(crate) enum Colour {
 /// The commands.
 #[derive(Subcommand, Debug)]
 pub(crate) enum Command {
-    /// The example job, all the way to the pack: writes DIR/job.toml and DIR/pack/
+    /// The example job, all the way to the pack: writes DIR/job.toml, DIR/survey.toml and DIR/pack/
     Demo {
         /// The folder; made where it is missing, and a changed job.toml in it is kept
         #[arg(value_name = "DIR", default_value = "orchard-row")]
@@ -171,6 +171,17 @@ pub(crate) enum Command {
     Receive(Receive),
     /// Play a job's expected signals to a receiver, for dry runs and tests; without --to they are listed
     Send(Send),
+    /// Show jobs in a browser on this machine, and keep them: survey, circuits, supplies, record
+    Serve(Serve),
+    /// Copy, bring back, hand over and take in what `serve` keeps
+    Store {
+        /// What is to be done
+        #[command(subcommand)]
+        deed: StoreDeed,
+        /// The file that jobs are kept in; that of `serve` where none is given
+        #[arg(long, global = true, value_name = "FILE")]
+        db: Option<PathBuf>,
+    },
     /// Print what is programmed, what the monitoring station is told, or the call sheet of the test
     Sheet {
         /// The job file, or a folder with a job.toml
@@ -262,6 +273,49 @@ pub(crate) struct Receive {
     pub(crate) clock: Option<String>,
     /// A job file, or a folder with a job.toml: signals are tied to it and kept beside it
     pub(crate) job: Option<PathBuf>,
+}
+
+/// What `serve` takes.
+#[derive(Args, Debug)]
+pub(crate) struct Serve {
+    /// Where to listen: this machine alone, since there are no accounts yet; port 0 is any
+    #[arg(long, value_name = "ADDR:PORT", default_value = "127.0.0.1:8420")]
+    pub(crate) listen: SocketAddr,
+    /// The file that jobs are kept in; jobs.db in your own data folder where none is given
+    #[arg(long, value_name = "FILE")]
+    pub(crate) db: Option<PathBuf>,
+}
+
+/// What is done with what is kept.
+#[derive(Subcommand, Debug)]
+pub(crate) enum StoreDeed {
+    /// Copy everything into a new file, while others work on
+    Backup {
+        /// The new file
+        file: PathBuf,
+    },
+    /// Put a backup in the place of everything that is kept
+    Restore {
+        /// The backup
+        file: PathBuf,
+    },
+    /// Write a job into a folder: job.toml, evidence.jsonl, versions.jsonl and its photos
+    Export {
+        /// The job's id, as its address shows it
+        #[arg(value_name = "ID")]
+        id: String,
+        /// The folder, empty or not there yet
+        #[arg(value_name = "DIR")]
+        folder: PathBuf,
+    },
+    /// Take in a job with what lies beside it: evidence, versions, photos
+    Import {
+        /// The job file, or a folder with a job.toml
+        job: PathBuf,
+        /// The id that it gets; made from the folder's name where none is given
+        #[arg(long = "as", value_name = "ID")]
+        id: Option<String>,
+    },
 }
 
 /// What `send` takes.

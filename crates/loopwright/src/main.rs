@@ -14,6 +14,7 @@ mod complaint;
 mod evidence;
 mod explain;
 mod input;
+mod kept;
 mod listen;
 mod outcome;
 mod report;

@@ -57,6 +57,16 @@ pub(crate) fn load_as_written(job: &Path, common: &Common) -> Result<World, Vec<
     }
 }
 
+/// The library alone.
+///
+/// # Errors
+/// Everything that is wrong with its files.
+pub(crate) fn load_library(common: &Common) -> Result<Library, Vec<Complaint>> {
+    let mut complaints = Vec::new();
+    let library = library(&folders(common), &mut complaints);
+    if complaints.is_empty() { Ok(library) } else { Err(complaints) }
+}
+
 /// The folders of the environment, then those of the command line: the last one wins.
 fn folders(common: &Common) -> Vec<PathBuf> {
     let listed = std::env::var_os(LIBRARY_VARIABLE).unwrap_or_default();

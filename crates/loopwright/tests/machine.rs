@@ -33,6 +33,16 @@ fn file(name: &str, text: &[u8]) -> String {
 }
 
 #[test]
+fn a_kit_holds_its_schema() {
+    let nothing = file("nothing-along.toml", b"format = 1\n");
+    for job in ["small", "survey", "names", &nothing] {
+        let (code, kit) = json(&["kit", job, "--json", "--date", "2026-11-28"]);
+        assert_eq!(code, 0, "{job}");
+        holds("kit", &kit);
+    }
+}
+
+#[test]
 fn exit_codes() {
     let nothing = file("nothing.toml", b"format = 1\n");
     for (words, code) in [
@@ -45,6 +55,14 @@ fn exit_codes() {
         (&["check", &nothing], 0),
         (&["assess", &nothing], 0),
         (&["cutover", "small"], 0),
+        (&["kit", "small"], 0),
+        (&["kit", &nothing, "--quotation"], 0),
+        (&["kit", "small", "--date", "2026-13-01"], 2),
+        (&["kit", "small", "--quotation", "--json"], 2),
+        (&["allocate", &nothing], 0),
+        (&["allocate", "small"], 1),
+        (&["allocate", "small", "--time-limit", "soon"], 2),
+        (&["allocate", "small", "--write", "--compare"], 2),
         (&["cutover", &nothing, "--way", "swap"], 0),
         (&["schema"], 0),
         (&["completions", "bash"], 0),
@@ -70,7 +88,7 @@ fn every_json_holds_its_schema() {
         let (code, value) = json(&["identify", job, "--json"]);
         assert!(code < 2);
         holds("identify", &value);
-        for (command, schema) in [("assess", "assess"), ("check", "check")] {
+        for (command, schema) in [("assess", "assess"), ("check", "check"), ("allocate", "allocate")] {
             let (code, value) = json(&[command, job, "--json"]);
             assert!(code < 2);
             holds(schema, &value);

@@ -12,19 +12,18 @@ mod book;
 mod csv;
 mod cutover_tables;
 mod desk;
-mod figures;
 mod glyphs;
 mod kit_tables;
 mod options;
 mod pack;
-mod power_figures;
 mod power_tables;
 mod sheets;
 mod tables;
 mod title_block;
 mod typeset;
-mod words;
 mod xlsx;
+
+use view::{figures, power_figures, words};
 
 pub use options::{File, Files, Options, PackError, Paper};
 pub use pack::pack;

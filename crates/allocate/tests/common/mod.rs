@@ -1,5 +1,9 @@
 //! Made-up instances by seed, and an answer looked at from outside.
-#![allow(dead_code, reason = "each test, bench and example takes what it needs")]
+#![allow(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "each test, bench and example takes what it needs; small numbers fit"
+)]
 #![allow(clippy::allow_attributes, reason = "what is dead differs by test")]
 
 pub(crate) mod check;

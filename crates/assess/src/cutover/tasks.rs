@@ -14,6 +14,7 @@ use super::law::Limit;
 use super::{minutes, whole};
 use crate::answer::chosen_remedies;
 use crate::assess::Assessment;
+use crate::kit::LINK_BELOW;
 
 /// Most of a day's hours that one task may take before it is cut in parts that people can break off.
 const LONG_PREPARATION: u32 = 120;
@@ -343,9 +344,6 @@ pub(crate) fn rest_reading(circuit: &Circuit) -> Option<Ohms> {
         _ => None,
     })
 }
-
-/// Readings below this are a bare loop: a wire link keeps the old panel quiet.
-const LINK_BELOW: Ohms = Ohms(150.0);
 
 /// The resistor for the old terminals, from the reading at rest.
 fn dummy(circuit: &Circuit) -> Dummy {

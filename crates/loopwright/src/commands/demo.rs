@@ -14,8 +14,11 @@ use crate::{input, talk, world};
 
 /// The job of the example.
 const JOB: &str = include_str!("../../../../examples/orchard-row/job.toml");
-/// Where the job file and the pack go.
+/// The same building before anybody has said which circuit goes on which input.
+const SURVEY: &str = include_str!("../../../../examples/orchard-row/survey.toml");
+/// Where the job file, the survey and the pack go.
 const JOB_FILE: &str = "job.toml";
+const SURVEY_FILE: &str = "survey.toml";
 const PACK_FOLDER: &str = "pack";
 
 /// Runs the command.
@@ -26,9 +29,15 @@ pub(crate) fn run(folder: &Path, sheets: &Sheets, common: &Common) -> Result<Out
         return Err(vec![input::about_file(&name, text, "the name of a folder, or of none yet")]);
     }
     let file = folder.join(JOB_FILE);
-    match settle(folder, &file) {
+    match settle(folder, &file, JOB) {
         Ok(true) => {}
         Ok(false) => talk::say(&format!("{} was changed, so it is kept and used as it is", file.display())),
+        Err(error) => return Ok(cannot_write(folder, &error)),
+    }
+    let survey = folder.join(SURVEY_FILE);
+    match settle(folder, &survey, SURVEY) {
+        Ok(true) => {}
+        Ok(false) => talk::say(&format!("{} was changed, so it is kept", survey.display())),
         Err(error) => return Ok(cannot_write(folder, &error)),
     }
     let world = world::load(folder, common)?;
@@ -45,13 +54,13 @@ pub(crate) fn run(folder: &Path, sheets: &Sheets, common: &Common) -> Result<Out
     Ok(Outcome::Done.after_printing(told))
 }
 
-/// Puts the example's job file into the folder; false when another is there, which is never overwritten.
-fn settle(folder: &Path, file: &Path) -> io::Result<bool> {
+/// Puts a file of the example into the folder; false when another is there, which is never overwritten.
+fn settle(folder: &Path, file: &Path, text: &str) -> io::Result<bool> {
     match fs::read(file) {
-        Ok(there) => Ok(there == JOB.as_bytes()),
+        Ok(there) => Ok(there == text.as_bytes()),
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
             fs::create_dir_all(folder)?;
-            fs::write(file, JOB)?;
+            fs::write(file, text)?;
             Ok(true)
         }
         Err(error) => Err(error),
@@ -65,6 +74,7 @@ fn next(folder: &Path, out: &Path, sheets: usize) -> String {
         "\nThe pack: {out}/pack.pdf ({sheets} sheets), {out}/tags.pdf, {out}/tables.xlsx\n\
          \n\
          Try next:\n\
+         \x20 loopwright allocate {folder}/survey.toml   the same building with no inputs yet: what goes where\n\
          \x20 loopwright explain {folder} C06     the working behind one circuit\n\
          \x20 edit {folder}/job.toml: move the 2.2k of C03 to the end of its network, then\n\
          \x20 loopwright assess {folder}          and see what is left\n\

@@ -13,8 +13,10 @@ mod pack;
 mod receive;
 mod schema;
 mod send;
+mod serve;
 mod sheet;
 mod shell;
+mod store;
 
 use std::io::{self, Write};
 
@@ -59,6 +61,8 @@ pub(crate) fn run(arguments: Arguments) -> Outcome {
         Command::Kit { job, quotation, date } => kit::run(job, *quotation, date.as_deref(), &common),
         Command::Receive(asked) => receive::run(asked, &common),
         Command::Send(asked) => send::run(asked, &common),
+        Command::Serve(asked) => serve::run(asked, &common),
+        Command::Store { deed, db } => store::run(deed, db.as_deref(), &common),
         Command::Sheet { job, which, csv } => sheet::run(job, *which, *csv, &common),
         Command::History(asked) => history::run(asked, &common),
         Command::Schema { of } => Ok(schema::run(*of)),

@@ -114,7 +114,7 @@ fn told(written: &PackJson) -> String {
 }
 
 /// A short name for the state of a job file: the same text has the same (FNV-1a, 32 bits).
-fn revision(text: &str) -> String {
+pub(super) fn revision(text: &str) -> String {
     let hash =
         text.bytes().fold(0x811c_9dc5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
     format!("text {hash:08x}")

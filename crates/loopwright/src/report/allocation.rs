@@ -16,7 +16,10 @@ pub(crate) fn put(page: &mut Page, plan: &AllocationPlan, line: &dyn Fn(&Range<u
         page.paragraph(0, &cost(plan));
     }
     conflict(page, plan, line);
-    let told = |finding: &&job::Finding| !matches!(finding.code, "allocate-conflict" | "allocate-left");
+    // What the tables below say anyway.
+    let told = |finding: &&job::Finding| {
+        !matches!(finding.code, "allocate-conflict" | "allocate-left" | "allocate-split" | "allocate-gap")
+    };
     let findings: Vec<job::Finding> = plan.findings.iter().filter(told).cloned().collect();
     finding::put(page, &findings, false);
     if !plan.found() {
@@ -79,9 +82,9 @@ fn conflict(page: &mut Page, plan: &AllocationPlan, line: &dyn Fn(&Range<usize>)
 fn of_module(page: &mut Page, plan: &AllocationPlan, module: &ModulePlan) {
     let mode =
         module.mode.as_ref().map_or("each input its own mode".to_owned(), |mode| format!("mode {mode}"));
-    let place = module.enclosure.as_ref().map_or(String::new(), |id| format!(", in {id}"));
+    let place = module.enclosure.as_ref().map_or(String::new(), |id| format!(" in {id}"));
     let new = if module.existing.is_none() { ", new" } else { "" };
-    page.heading(&format!("{}  {}{place}{new}, {mode}", module.id, module.profile));
+    page.heading(&format!("{}: {}{place}{new}, {mode}", module.id, module.profile));
     page.paragraph(4, &format!("Tamper input {}: {}.", module.tamper.word(), module.tamper_because));
     let mut rows = Vec::new();
     let mut used: Vec<(u16, &InputPlan, usize)> = Vec::new();

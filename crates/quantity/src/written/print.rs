@@ -46,7 +46,8 @@ pub(crate) fn written(value: f64, spelling: &Spelling, blank: Blank) -> String {
     }
     let (negative, digits, lead) = decimal(format!("{:e}", value.abs()), value < 0.0);
     let unit = printed_for(lead, value, spelling);
-    let mut number = placed(&digits, lead - unit.power);
+    // Nothing is nothing in every unit: 0 %, not 000 %.
+    let mut number = if digits == "0" { digits.clone() } else { placed(&digits, lead - unit.power) };
     if number.len() > LONGEST_PLAIN {
         let (first, rest) = digits.split_at(1);
         let point = if rest.is_empty() { "" } else { "." };

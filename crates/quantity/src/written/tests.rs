@@ -393,3 +393,10 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn nothing_is_a_single_nought_in_every_unit() {
+    assert_eq!(crate::Ratio(0.0).written(), "0 %");
+    assert_eq!(crate::Ohms(0.0).written(), "0 ohm");
+    assert_eq!(crate::parse::<crate::Ratio>("0 %").map(|ratio| ratio.0), Ok(0.0));
+}

@@ -1,0 +1,80 @@
+//! `serve`: jobs in a browser on this machine.
+
+use std::io;
+use std::net::SocketAddr;
+use std::sync::Arc;
+
+use document::Complaint;
+use pack::{Options, Paper};
+use pages::Assessed;
+use serve::{PackFile, Stopper};
+
+use super::pack::revision;
+use super::print_text;
+use crate::arguments::{Common, Serve};
+use crate::outcome::Outcome;
+use crate::{input, kept, talk, world};
+
+/// Runs the command.
+pub(crate) fn run(asked: &Serve, common: &Common) -> Result<Outcome, Vec<Complaint>> {
+    serve::check_address(asked.listen).map_err(|refused| {
+        vec![input::about_file("command line", refused.to_string(), refused.accepted())]
+    })?;
+    let library = world::load_library(common)?;
+    let store = kept::open(asked.db.as_deref())?;
+    let path = store.path().display().to_string();
+    // One page that fails is told of in the log and answered with 500; the others go on.
+    std::panic::set_hook(Box::new(|panic| {
+        talk::say(&format!("a fault of the program itself, not of your job: {panic}"));
+    }));
+    let options = serve::Options {
+        listen: asked.listen,
+        store,
+        library: Arc::new(library),
+        author: author(),
+        packer: Box::new(packed),
+        log: Box::new(talk::say),
+    };
+    let mut printed = Ok(());
+    let served = serve::run(options, &Stopper::default(), |address| printed = told(address, &path));
+    Ok(match served {
+        Ok(()) => {
+            talk::say("stopped; everything that was acknowledged is kept");
+            Outcome::Done.after_printing(printed)
+        }
+        Err(error) if error.kind() == io::ErrorKind::AddrInUse => {
+            let text = format!("{} is in use already", asked.listen);
+            let accept = "a port that nobody uses, as --listen 127.0.0.1:8421, or port 0 for any";
+            return Err(vec![input::about_file("command line", text, accept)]);
+        }
+        Err(error) => {
+            talk::say(&format!("stopped: {error}"));
+            Outcome::MachineFailed
+        }
+    })
+}
+
+/// The address on stdout, and what to do with it.
+fn told(address: SocketAddr, path: &str) -> io::Result<()> {
+    talk::say(&format!("jobs are kept in {path}"));
+    talk::say("open the address in a browser on this machine; Ctrl-C stops");
+    print_text(&format!("http://{address}/\n"))
+}
+
+/// Who is written down, until there are accounts: the user of this machine.
+fn author() -> String {
+    let named = ["USER", "LOGNAME", "USERNAME"].iter().find_map(|variable| std::env::var(variable).ok());
+    named.filter(|name| !name.trim().is_empty()).unwrap_or_else(|| "this machine".to_owned())
+}
+
+/// The documents of a job.
+fn packed(assessed: &Assessed, text: &str, paper: &str, date: &str) -> Result<Vec<PackFile>, String> {
+    let options = Options {
+        paper: if paper == "letter" { Paper::Letter } else { Paper::A4 },
+        date: date.to_owned(),
+        file_name: "job.toml".to_owned(),
+        revision: revision(text),
+    };
+    let files = pack::pack(assessed.assessment(), &options).map_err(|error| error.to_string())?;
+    Ok(files.files.into_iter().map(|file| PackFile { name: file.name, bytes: file.bytes }).collect())
+}

@@ -1,0 +1,95 @@
+//! Inputs: what lands on the terminals of every module, and which circuit is on none.
+
+use assess::{Assessment, CircuitResult};
+use job::{Module, TableRef};
+use maud::{Markup, html};
+use view::figures::terminals;
+use view::words::{capital, input, inputs, module_profile};
+
+use crate::answer::Answer;
+use crate::changes::Stands;
+use crate::circuits::choice_field;
+use crate::frame::{Open, Page, Tab, figure};
+
+/// The room.
+pub(crate) fn room(open: &Open) -> Answer {
+    let assessed = open.assessed();
+    let assessment = assessed.assessment();
+    let job = assessment.job;
+    let without: Vec<&CircuitResult> =
+        assessment.circuits.iter().filter(|result| result.circuit.input.is_none()).collect();
+    let on = job.circuits.len() - without.len();
+    let stands = Stands::of(open);
+    let body = html! {
+        @if job.modules.is_empty() {
+            p.answer { "No module is written down in this job yet, so no circuit has an input." }
+            p { "A module goes into the job file with its profile and its enclosure; the table is called " code { "[[module]]" } "." }
+            p { a.button href=(open.path(&["job.toml"])) { "Take the job file" } }
+        } @else {
+            p.answer {
+                (on) " of " (view::words::counted(job.circuits.len(), "circuit", "circuits")) " are on inputs of "
+                (view::words::counted(job.modules.len(), "module", "modules")) "."
+                @if !without.is_empty() { " " (without.len()) " on none." }
+            }
+            p { a.button href=(open.path(&["inputs", "divide"])) { "Divide the circuits over the inputs" } }
+            @for module in &job.modules { (part(open, &stands, assessment, module)) }
+            @if !without.is_empty() {
+                section {
+                    h2 { "On no input" }
+                    ul.pairs { @for result in &without { li { a href=(open.path(&["c", &result.circuit.tag])) { span.tag { (result.circuit.tag.value) } " " span.quiet { (result.circuit.place) } } } } }
+                }
+            }
+        }
+    };
+    Page::new(Tab::Inputs, "Inputs", body).answer(open)
+}
+
+fn part(open: &Open, stands: &Stands, assessment: &Assessment, module: &Module) -> Markup {
+    let profile = module_profile(assessment, module);
+    let id = module.id.value.as_str();
+    let modes: Vec<&str> = profile
+        .map(|profile| profile.modes.iter().map(|mode| mode.id.as_str()).collect())
+        .unwrap_or_default();
+    let used = assessment.circuits.iter().filter(|result| is_on(result, id));
+    let mut used: Vec<&CircuitResult> = used.collect();
+    used.sort_by_key(|result| result.circuit.input.as_ref().map(|input| input.number));
+    let last = inputs(assessment, module);
+    let enclosure = module.enclosure.as_ref().map_or(String::new(), |id| format!(" in {}", id.value));
+    html! {
+        section {
+            h2 { "Module " (id) span.beside { (module.profile.as_ref().map_or("no profile named", |id| id.as_str())) (enclosure) } }
+            p { (used.len()) " of " (last) " inputs are used." }
+            @for drawn in terminals(assessment, module) { (figure(&drawn)) }
+            @if !modes.is_empty() { (choice_field(open, stands, TableRef::named("module", id), "mode", &modes)) }
+            @if !used.is_empty() {
+                div.wide tabindex="0" role="group" aria-label=(format!("Inputs of module {id}")) {
+                    table {
+                        thead { tr { th scope="col" { "input" } th scope="col" { "circuit" } th scope="col" { "place" } th scope="col" { "reads" } } }
+                        tbody {
+                            @for result in &used {
+                                tr {
+                                    th scope="row" { (input(result.circuit)) }
+                                    td { a href=(open.path(&["c", &result.circuit.tag])) { (result.circuit.tag.value) } }
+                                    td { (capital(&result.circuit.place)) }
+                                    td { (reads(result)) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn is_on(result: &CircuitResult, module: &str) -> bool {
+    result.circuit.input.as_ref().is_some_and(|input| input.module == module)
+}
+
+fn reads(result: &CircuitResult) -> Markup {
+    match &result.study {
+        Some(study) if result.why.is_none() && study.reads_right => html! { "right" },
+        Some(_) if result.why.is_none() => html! { strong.wrong { "wrong" } },
+        _ => html! { span.quiet { (result.why.unwrap_or("not known")) } },
+    }
+}

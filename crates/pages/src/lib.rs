@@ -1,0 +1,39 @@
+//! Every page of a job, and what a press on it changes: from a request to an answer, without a socket.
+//!
+//! # Where to start
+//! [`answer`] takes what a browser asks, in a [`World`] that somebody else keeps, and gives a page back together with
+//! what is to be written down. A [`Desk`] is one version of a job,
+//! [`Assessed`] and [`Surveyed`] what the engines say of it.
+//! [`assets`] are the styles, scripts and letters.
+//!
+//! # What this crate leaves out
+//! No sockets, files, clock or chance: time, author and a fresh id come in with the request, and what is to be kept goes
+//! out with the answer. Nothing is remembered between two requests. It computes no reading: every number and verdict is the engines' own.
+
+mod answer;
+mod assets;
+mod card;
+mod changes;
+mod circuit;
+mod circuits;
+mod clock;
+mod cutover;
+mod desk;
+mod divide;
+mod frame;
+mod inputs;
+mod list;
+mod place;
+mod play;
+mod record;
+mod request;
+mod supplies;
+mod survey;
+mod walk;
+mod world;
+
+pub use answer::{Answer, Content, Sheet, Write, answer};
+pub use assets::{Asset, assets};
+pub use desk::{Assessed, CutOver, Desk, Summary, Surveyed};
+pub use request::{Method, Request, Upload};
+pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, World};

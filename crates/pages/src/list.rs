@@ -1,0 +1,325 @@
+//! The list of jobs, and making one: empty, from the example, from a file, from a spreadsheet.
+
+use document::Source;
+use identify::{Column, SheetProblem};
+use job::Job;
+use maud::{Markup, html};
+
+use crate::answer::{Answer, Content, Write, said};
+use crate::clock;
+use crate::desk::Desk;
+use crate::frame::{complaints, mark, plain, refused};
+use crate::place::{encoded, path};
+use crate::request::Request;
+use crate::world::{JobRow, World};
+
+/// Jobs on one page of the list.
+const ON_A_PAGE: usize = 40;
+/// The example that can be opened.
+const EXAMPLE: &str = include_str!("../../../examples/orchard-row/job.toml");
+
+/// The list, or what of it was searched for.
+pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
+    let search = request.asked("q").trim();
+    let from = request.asked("from").parse().unwrap_or(0);
+    let jobs = world.jobs(search, from, ON_A_PAGE);
+    let body = html! {
+        div.head { h1 { "Jobs" } @if jobs.of > 0 { p.beside { (view::words::counted(jobs.of, "job", "jobs")) } } }
+        @if jobs.of == 0 && search.is_empty() {
+            p.answer { "No job here yet. Open the example to look around, or make your own." }
+            (example_form(request))
+            p { a.button.strong href="/new" { "New job" } }
+        } @else {
+            form.search method="get" action="/" role="search" {
+                label for="q" { "Site, place or number" }
+                div.with-press {
+                    input id="q" name="q" type="search" value=(search) autocomplete="off";
+                    button type="submit" { "Search" }
+                }
+            }
+            @if jobs.rows.is_empty() {
+                p.answer { "Nothing here holds all of these words: " (search) "." }
+                p { a.button href="/" { "All jobs" } }
+            } @else {
+                ul.jobs { @for row in &jobs.rows { li { (job_row(request, row)) } } }
+                (pages(search, from, jobs.rows.len(), jobs.of))
+            }
+            p { a.button.strong href="/new" { "New job" } }
+        }
+        (law())
+    };
+    plain(request, 200, "Jobs", &body)
+}
+
+fn job_row(request: &Request, row: &JobRow) -> Markup {
+    let summary = &row.summary;
+    let name = if summary.name.is_empty() { &row.id } else { &summary.name };
+    html! {
+        a.job href=(path(&["j", &row.id])) {
+            span.tag { (name) }
+            @if let Some(verdict) = summary.verdict { (mark(verdict.word())) }
+            @if !summary.answer.is_empty() { span.says { (summary.answer) } }
+            span.quiet { (view::words::counted(summary.circuits, "circuit", "circuits")) ", changed "
+                (clock::shown(&row.changed, &request.at, request.ahead_min)) }
+        }
+    }
+}
+
+fn pages(search: &str, from: usize, shown: usize, of: usize) -> Markup {
+    let link = |from: usize| format!("/?q={}&from={from}", encoded(search));
+    html! {
+        @if of > shown {
+            nav.pages aria-label="Pages of the list" {
+                @if from > 0 { a.button href=(link(from.saturating_sub(ON_A_PAGE))) { "Changed later" } }
+                span { (from + 1) " to " (from + shown) " of " (of) }
+                @if from + shown < of { a.button href=(link(from + ON_A_PAGE)) { "Changed earlier" } }
+            }
+        }
+    }
+}
+
+fn example_form(request: &Request) -> Markup {
+    html! {
+        form method="post" action="/new" {
+            input type="hidden" name="id" value=(request.fresh_id);
+            input type="hidden" name="as" value="example";
+            button.strong type="submit" { "Open the example" }
+            p.quiet { "An invented veterinary hospital with 36 old circuits, its survey half done, with its mess." }
+        }
+    }
+}
+
+fn law() -> Markup {
+    html! {
+        p.law { "Fire-alarm work belongs to licensed people, under the local code and the authority having jurisdiction. Loopwright computes and records; people decide and sign." }
+    }
+}
+
+/// The ways to a new job.
+pub(crate) fn new_page(request: &Request) -> Answer {
+    let id = || html! { input type="hidden" name="id" value=(request.fresh_id); };
+    let body = html! {
+        div.head { h1 { "New job" } }
+        p.answer { "A job begins with a name, with a file, or with a survey sheet that somebody filled in." }
+        div.ways {
+            section {
+                h2 { "From nothing" }
+                form method="post" action="/new" {
+                    (id()) input type="hidden" name="as" value="blank";
+                    label for="name" { "What people call the site" }
+                    input id="name" name="name" required maxlength="120" autocomplete="off";
+                    fieldset {
+                        legend { "Lengths and gauges" }
+                        div.row {
+                            label { input type="radio" name="units" value="us" checked; " feet and AWG" }
+                            label { input type="radio" name="units" value="metric"; " metres and mm²" }
+                        }
+                    }
+                    button.strong type="submit" { "Make the job" }
+                }
+            }
+            section {
+                h2 { "The example" }
+                (example_form(request))
+            }
+            section {
+                h2 { "From a job file" }
+                form method="post" action="/new" enctype="multipart/form-data" {
+                    (id()) input type="hidden" name="as" value="file";
+                    label for="file" { "A job file (TOML)" }
+                    input id="file" type="file" name="file" accept=".toml,text/plain,application/toml" required;
+                    button type="submit" { "Take this file" }
+                }
+            }
+            section {
+                h2 { "From a survey sheet" }
+                form method="post" action="/new" enctype="multipart/form-data" {
+                    (id()) input type="hidden" name="as" value="sheet";
+                    label for="name-2" { "What people call the site" }
+                    input id="name-2" name="name" required maxlength="120" autocomplete="off";
+                    label for="sheet" { "A sheet saved as CSV, its first row with " code { "Tag" } ", " code { "At rest" } ", " code { "Tripped" } " …" }
+                    input id="sheet" type="file" name="sheet" accept=".csv,text/csv,text/plain" required;
+                    button type="submit" { "Read this sheet" }
+                }
+            }
+        }
+    };
+    plain(request, 200, "New job", &body)
+}
+
+/// Makes a job as the form says.
+pub(crate) fn make(world: &dyn World, request: &Request) -> Answer {
+    let name = request.field("name").trim();
+    match request.field("as") {
+        "example" => keep(world, request, EXAMPLE.to_owned(), "The example, as it was found."),
+        "blank" if name.is_empty() => {
+            refused(request, "A job needs a name: what people call the site.", "", "/new")
+        }
+        "blank" => keep(world, request, blank(request, name), "A new job."),
+        "file" => match text(request) {
+            Ok(text) => keep(world, request, text, "From a job file."),
+            Err(answer) => *answer,
+        },
+        "sheet" if name.is_empty() => {
+            refused(request, "A job needs a name: what people call the site.", "", "/new")
+        }
+        "sheet" => match text(request) {
+            Ok(text) => from_sheet(world, request, name, &text),
+            Err(answer) => *answer,
+        },
+        _ => refused(request, "Nothing was said of how to begin.", "", "/new"),
+    }
+}
+
+/// The text of the file that came along.
+fn text(request: &Request) -> Result<String, Box<Answer>> {
+    let refuse = |says: &str, accept: &str| Box::new(refused(request, says, accept, "/new"));
+    let Some(upload) = request.upload.as_ref().filter(|upload| !upload.bytes.is_empty()) else {
+        return Err(refuse("No file came along, or an empty one.", ""));
+    };
+    if upload.bytes.starts_with(b"PK") {
+        return Err(refuse("This is a workbook. Save its sheet as CSV and bring that.", ""));
+    }
+    String::from_utf8(upload.bytes.clone())
+        .map(|text| text.trim_start_matches('\u{feff}').to_owned())
+        .map_err(|_| {
+            refuse("This file is no text.", "Accepted: a job file or a survey sheet, saved as UTF-8 text.")
+        })
+}
+
+fn blank(request: &Request, name: &str) -> String {
+    let units = if request.field("units") == "metric" { "metric" } else { "us" };
+    format!("format = 1\n\n[site]\nname = {}\nunits = \"{units}\"\n", quoted(name))
+}
+
+fn quoted(text: &str) -> String {
+    document::Plain::Text(text.to_owned()).literal()
+}
+
+/// A text that is a job is kept; what is wrong with another is said.
+fn keep(world: &dyn World, request: &Request, text: String, what: &str) -> Answer {
+    let desk = match Desk::open(&text, std::sync::Arc::clone(world.library())) {
+        Ok(desk) => desk,
+        Err(problems) => {
+            let body = html! {
+                div.head { h1 { "Not a job yet" } }
+                p.answer { "This file cannot be read as a job. " (view::words::counted(problems.len(), "thing is", "things are")) " to be put right first." }
+                (complaints(&text, &problems))
+                p { a.button href="/new" { "Back" } }
+            };
+            return plain(request, 400, "Not a job yet", &body);
+        }
+    };
+    let id = free_id(world, request, &desk.job().site.name);
+    let to = path(&["j", &id]);
+    let mut answer = said(Content::Redirect(to));
+    answer.writes.push(Write::NewJob { id, text, what: what.to_owned() });
+    answer
+}
+
+/// The site's name as an id; with the form's own id behind it where another job has it already.
+fn free_id(world: &dyn World, request: &Request, name: &str) -> String {
+    let slug = drawing::site_slug(name);
+    if world.job(&slug).is_none() {
+        return slug;
+    }
+    let form = request.field("id");
+    let unique = drawing::site_slug(if form.is_empty() { &request.fresh_id } else { form });
+    format!("{slug}-{unique}")
+}
+
+/// A job with a circuit for every tag of the sheet, and its readings in it.
+fn from_sheet(world: &dyn World, request: &Request, name: &str, text: &str) -> Answer {
+    let rows = match sheet_rows(text) {
+        Ok(rows) => rows,
+        Err(says) => return refused(request, &says, "", "/new"),
+    };
+    let Some(header) =
+        rows.iter().position(|row| row.iter().any(|cell| Column::named(cell) == Some(Column::Tag)))
+    else {
+        let accept = "Accepted: a first row with the heads of a survey sheet: Tag, Place, At rest, Tripped and the others.";
+        return refused(request, "No row of this sheet has a head called Tag.", accept, "/new");
+    };
+    let columns: Vec<Option<Column>> = rows[header].iter().map(|cell| Column::named(cell)).collect();
+    let mut skeleton = blank(request, name);
+    let mut tags: Vec<String> = Vec::new();
+    let cell = |row: &Vec<String>, wanted: Column| {
+        let at = columns.iter().position(|column| *column == Some(wanted));
+        at.and_then(|at| row.get(at)).map_or("", |cell| cell.trim()).to_owned()
+    };
+    for row in &rows[header + 1..] {
+        let tag = cell(row, Column::Tag);
+        if tag.is_empty() || tags.contains(&tag) {
+            continue;
+        }
+        skeleton += &format!("\n[[circuit]]\ntag = {}\n", quoted(&tag));
+        for (key, column) in [("place", Column::Place), ("was", Column::Was)] {
+            let text = cell(row, column);
+            if !text.is_empty() {
+                skeleton += &format!("{key} = {}\n", quoted(&text));
+            }
+        }
+        skeleton += &format!("{MARK}{}\n", tags.len());
+        tags.push(tag);
+    }
+    let bare = skeleton.lines().filter(|line| !line.starts_with(MARK)).collect::<Vec<_>>().join("\n");
+    let Ok(job) = Job::read(&Source::new("job.toml", bare)) else {
+        return refused(request, "The tags of this sheet cannot be used as they are.", "", "/new");
+    };
+    match identify::read_sheet(&job, &columns, &rows[header + 1..]) {
+        Ok(readings) => {
+            let mut found: Vec<Vec<String>> = vec![Vec::new(); tags.len()];
+            for reading in readings {
+                if let Some(of) = found.get_mut(reading.circuit) {
+                    of.push(crate::card::written(&reading.reading).literal());
+                }
+            }
+            let mut text = skeleton;
+            for (at, found) in found.iter().enumerate() {
+                let line = match found.is_empty() {
+                    true => String::new(),
+                    false => format!("found = [ {} ]\n", found.join(", ")),
+                };
+                text = text.replacen(&format!("{MARK}{at}\n"), &line, 1);
+            }
+            keep(world, request, text, "From a survey sheet.")
+        }
+        Err(problems) => sheet_problems(request, header, &problems),
+    }
+}
+
+/// Where the readings of a circuit go in a text that is being made; no line of a job begins so.
+const MARK: &str = "\u{1}found ";
+
+fn sheet_problems(request: &Request, header: usize, problems: &[SheetProblem]) -> Answer {
+    let body = html! {
+        div.head { h1 { "Not read yet" } }
+        p.answer { (view::words::counted(problems.len(), "cell", "cells")) " of this sheet cannot be read. Nothing was made of the others either." }
+        ol.problems {
+            @for problem in problems {
+                li { strong { "Row " (problem.row + header) ", column " (problem.column) ": " } (problem.text)
+                    br; span.quiet { "Accepted: " (problem.accept) } }
+            }
+        }
+        p { a.button href="/new" { "Back" } }
+    };
+    plain(request, 400, "Not read yet", &body)
+}
+
+/// Rows and cells of a table with commas, semicolons or tabs, whichever its first line has most of.
+fn sheet_rows(text: &str) -> Result<Vec<Vec<String>>, String> {
+    let first = text.lines().next().unwrap_or("");
+    let signs = [b',', b';', b'\t'];
+    let count = |sign: &u8| first.bytes().filter(|byte| byte == sign).count();
+    let sign = signs.into_iter().rev().max_by_key(count).unwrap_or(b',');
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(sign)
+        .from_reader(text.as_bytes());
+    let row = |record: Result<csv::StringRecord, csv::Error>| match record {
+        Ok(record) => Ok(record.iter().map(str::to_owned).collect()),
+        Err(error) => Err(format!("This sheet cannot be read: {error}.")),
+    };
+    reader.records().map(row).collect()
+}

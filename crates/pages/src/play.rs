@@ -1,0 +1,307 @@
+//! A circuit tried out: open a door, cut a wire, let damp in, change a resistor, and the reading moves along the bands.
+//!
+//! All of it stands in the query, so that it works without script and a link keeps it.
+
+use assess::{Assessment, CircuitResult, Trial, trial};
+use drawing::Predicted;
+use maud::{Markup, html};
+use network::{Element, Network, Part, Piece, Sign, Sketch};
+use quantity::preferred::{Series, values};
+use quantity::{Interval, Ohms, Ratio, Written, parse};
+use view::figures::{ACROSS, bands_with, tried};
+
+use crate::answer::{Answer, Content, said};
+use crate::card::place_of;
+use crate::frame::{Open, figure, mark};
+use crate::request::Request;
+
+/// Sizes of damp and of a bad joint that can be tried.
+const SIZES: (Ohms, Ohms) = (Ohms(10.0), Ohms(1e6));
+/// Elements that a fault can be put in front of.
+const PLACES_SHOWN: usize = 60;
+
+/// The bands as wide as a phone, so that the reading moves where one sees it.
+pub(crate) const ON_A_PHONE: f64 = 92.0;
+
+/// What can go wrong here.
+const FAULTS: [(&str, &str); 5] = [
+    ("", "nothing"),
+    ("cut", "a conductor cut"),
+    ("short", "the pair shorted"),
+    ("leak", "damp across the pair"),
+    ("joint", "a bad joint in line"),
+];
+
+/// What is tried.
+struct Asked {
+    trips: Vec<String>,
+    fault: String,
+    place: usize,
+    size: usize,
+    /// By the resistor's place among the elements.
+    resistors: Vec<(usize, String)>,
+}
+
+impl Asked {
+    fn of(request: &Request) -> Self {
+        let all = |name: &str| {
+            request.query.iter().filter(|(key, _)| key == name).map(|(_, value)| value.clone()).collect()
+        };
+        let resistors = request.query.iter().filter_map(|(key, value)| {
+            let at = key.strip_prefix('r')?.parse().ok()?;
+            (!value.trim().is_empty()).then(|| (at, value.trim().to_owned()))
+        });
+        Self {
+            trips: all("trip"),
+            fault: request.asked("fault").to_owned(),
+            place: request.asked("at").parse().unwrap_or(0),
+            size: request.asked("size").parse().unwrap_or(36),
+            resistors: resistors.collect(),
+        }
+    }
+
+    fn is_anything(&self) -> bool {
+        !self.trips.is_empty() || !self.fault.is_empty() || !self.resistors.is_empty()
+    }
+}
+
+/// Sizes from least to most.
+fn sizes() -> Vec<Ohms> {
+    values(Series::E12, Interval::new(SIZES.0, SIZES.1)).collect()
+}
+
+/// The form with what it shows.
+pub(crate) fn panel(open: &Open, assessment: &Assessment, at: usize) -> Markup {
+    let Some(result) = assessment.circuits.get(at) else { return html! {} };
+    let Some(network) = &result.circuit.network else { return html! {} };
+    let asked = Asked::of(open.request);
+    let tag = result.circuit.tag.value.as_str();
+    html! {
+        section.play id="play" {
+            h2 { "Try it out" }
+            div id="tried" aria-live="polite" { (outcome(assessment, at, result, network, &asked)) }
+            form method="get" action=(format!("{}#play", open.path(&["c", tag]))) data-live="#tried" data-from=(open.path(&["c", tag, "play"])) {
+                (doors(network, &asked))
+                div.row { (fault(network, &asked)) (resistors(network, &asked)) }
+                div.presses data-plain="yes" { button type="submit" { "Try it" } a.button href=(open.path(&["c", tag])) { "As it is" } }
+            }
+        }
+    }
+}
+
+fn doors(network: &Network, asked: &Asked) -> Markup {
+    html! {
+        @if !network.contacts().is_empty() {
+            fieldset.doors {
+                legend { "Trip" }
+                @for (at, contact) in network.contacts().iter().enumerate() {
+                    @let label = contact.label();
+                    label.choice {
+                        input type="checkbox" name="trip" value=(label) checked[asked.trips.contains(&label)];
+                        span { (circuit::state_words(network, &[at])) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn fault(network: &Network, asked: &Asked) -> Markup {
+    let sizes = sizes();
+    let shown = sizes.get(asked.size).or(sizes.last()).map_or(String::new(), |ohms| ohms.shown(2));
+    html! {
+        div {
+            label for="fault" { "What goes wrong" }
+            select id="fault" name="fault" { @for (word, words) in FAULTS { option value=(word) selected[word == asked.fault] { (words) } } }
+        }
+        div {
+            label for="fault-at" { "Where" }
+            select id="fault-at" name="at" {
+                @for at in 0..network.elements().len().min(PLACES_SHOWN) {
+                    option value=(at) selected[at == asked.place] { (if at == 0 { "at the terminals".to_owned() } else { format!("before {}", circuit::element_name(network, at)) }) }
+                }
+            }
+        }
+        div {
+            label for="size" { "Size of damp or joint: " output for="size" data-size="yes" { (shown) } }
+            input id="size" type="range" name="size" min="0" max=(sizes.len().saturating_sub(1)) value=(asked.size.min(sizes.len().saturating_sub(1))) aria-valuetext=(shown);
+        }
+    }
+}
+
+fn resistors(network: &Network, asked: &Asked) -> Markup {
+    let all = network.elements().iter().enumerate().filter_map(|(at, element)| match element.part {
+        Part::Resistor { nominal, .. } => Some((at, nominal)),
+        _ => None,
+    });
+    html! {
+        @for (at, nominal) in all {
+            @let id = format!("r{at}");
+            @let typed = asked.resistors.iter().find(|(of, _)| *of == at).map_or("", |(_, text)| text.as_str());
+            div {
+                label for=(id) { "In place of " (circuit::element_name(network, at)) }
+                input id=(id) name=(id) value=(typed) placeholder=(nominal.written()) autocomplete="off" autocapitalize="off" spellcheck="false";
+            }
+        }
+    }
+}
+
+/// What the input reads then.
+fn outcome(
+    assessment: &Assessment,
+    at: usize,
+    result: &CircuitResult,
+    network: &Network,
+    asked: &Asked,
+) -> Markup {
+    let changed = match changed(network, asked) {
+        Ok(changed) => changed,
+        Err(says) => return html! { p.answer { (says) } },
+    };
+    let active: Vec<usize> = (0..changed.contacts().len())
+        .filter(|at| asked.trips.contains(&changed.contacts()[*at].label()))
+        .collect();
+    let Some(trial) = trial(assessment, at, &changed, &active) else { return html! {} };
+    let now = Predicted {
+        state: if asked.is_anything() { "as tried".to_owned() } else { "as it is".to_owned() },
+        ohms: trial.ohms,
+        ok: trial.ok,
+        slack_below: None,
+        slack_above: None,
+    };
+    html! {
+        p.answer { (says(result, network, &trial, asked, !active.is_empty())) }
+        @if asked.is_anything() { @if let Some(drawn) = tried(assessment, result, &changed, &active, ACROSS) { (figure(&drawn)) } }
+        @if let Some(drawn) = bands_with(result, std::slice::from_ref(&now), ACROSS) { div.wide-only { (figure(&drawn)) } }
+        @if let Some(drawn) = bands_with(result, &[now], ON_A_PHONE) { div.narrow-only.whole { (figure(&drawn)) } }
+        data.size hidden value=(sizes().get(asked.size).map_or(String::new(), |ohms| ohms.shown(2))) {}
+    }
+}
+
+/// The outcome in a sentence.
+fn says(result: &CircuitResult, network: &Network, trial: &Trial, asked: &Asked, active: bool) -> Markup {
+    let meter = trial.meter.shown();
+    let Some(mode) = result.mode else {
+        return html! { "Your meter shows " (meter) "; it is on no input that is known." };
+    };
+    let Some((band, means)) = trial.band.zip(trial.means) else {
+        return html! { (mark("fix")) " The input may read one band or another, and nobody can say which. Your meter shows " (meter) "." };
+    };
+    let band = mode.bands.get(band).map_or("", |band| band.name.as_str());
+    let hidden = active && trial.ok == Some(false) && means == network::Meaning::Normal;
+    let doors: Vec<String> = network
+        .contacts()
+        .iter()
+        .enumerate()
+        .filter(|(_, contact)| asked.trips.contains(&contact.label()))
+        .map(|(at, _)| circuit::state_words(network, &[at]))
+        .collect();
+    html! {
+        @if hidden { (mark("stop")) " " (view::words::capital(&doors.join(" and "))) ", and the input still reads normal. " }
+        @else { "The input reads " (band) ": " (means.word()) ". " }
+        "Your meter shows " (meter) "."
+    }
+}
+
+/// The network with what is tried in it.
+fn changed(network: &Network, asked: &Asked) -> Result<Network, String> {
+    let mut sketch = network.sketch().clone();
+    for (at, text) in &asked.resistors {
+        let value = parse::<Ohms>(text).map_err(|_| {
+            format!("{text} is no resistance. Accepted: a number with its unit, as 2.2k or 470 ohm.")
+        })?;
+        let mut here = 0;
+        sketch.for_each_element(&mut |element| {
+            if here == *at
+                && let Part::Resistor { nominal, .. } = &mut element.part
+            {
+                *nominal = value;
+            }
+            here += 1;
+        });
+    }
+    let exactly = |ohms: Ohms| Element::new(Part::Resistor { nominal: ohms, tolerance: Some(Ratio(0.0)) });
+    let sizes = sizes();
+    let size = sizes.get(asked.size).or(sizes.last()).copied().unwrap_or(SIZES.1);
+    let piece = match asked.fault.as_str() {
+        "cut" => Some((Element::new(Part::Open), Sign::InLine)),
+        "short" => Some((Element::new(Part::Joined), Sign::Across)),
+        "leak" => Some((exactly(size), Sign::Across)),
+        "joint" => Some((exactly(size), Sign::InLine)),
+        _ => None,
+    };
+    if let Some((element, sign)) = piece {
+        let place = asked.place.min(network.elements().len().saturating_sub(1));
+        let mut here = 0;
+        sketch = put_before(&sketch, &mut here, place, &element, sign);
+    }
+    Network::from_sketch(sketch).ok_or_else(|| "This circuit is too large for another part in it.".to_owned())
+}
+
+/// A sketch with an element before the one at `place`, counted in the order of the text; `here` is the number of the next.
+fn put_before(sketch: &Sketch, here: &mut usize, place: usize, element: &Element, sign: Sign) -> Sketch {
+    let mut pieces: Vec<(Piece, Option<Sign>)> = Vec::new();
+    for (piece, follows) in sketch.pieces() {
+        let piece = match piece {
+            Piece::Bracket(inner) => Piece::Bracket(put_before(inner, here, place, element, sign)),
+            Piece::Element(own) => {
+                if *here == place {
+                    pieces.push((Piece::Element(element.clone()), Some(sign)));
+                }
+                *here += 1;
+                Piece::Element(own.clone())
+            }
+        };
+        pieces.push((piece, follows));
+    }
+    let mut pieces = pieces.into_iter();
+    let Some((first, mut before)) = pieces.next() else { return sketch.clone() };
+    let mut out = Sketch::one(first);
+    for (piece, follows) in pieces {
+        out.push(before.unwrap_or(Sign::InLine), piece);
+        before = follows;
+    }
+    out
+}
+
+/// What the form shows, alone: for a script that asks while something moves.
+pub(crate) fn fragment(open: &Open, tag: &str) -> Answer {
+    let assessed = open.assessed();
+    let assessment = assessed.assessment();
+    let found = place_of(open, tag).and_then(|at| {
+        let result = assessment.circuits.get(at)?;
+        let network = result.circuit.network.as_ref()?;
+        Some(outcome(assessment, at, result, network, &Asked::of(open.request)))
+    });
+    said(Content::Html(found.unwrap_or_default().into_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tried(network: &str, fault: &str, place: usize, resistors: &[(usize, &str)]) -> String {
+        let asked = Asked {
+            trips: Vec::new(),
+            fault: fault.to_owned(),
+            place,
+            size: 36,
+            resistors: resistors.iter().map(|(at, text)| (*at, (*text).to_owned())).collect(),
+        };
+        changed(&Network::parse(network).expect("it parses"), &asked).expect("it can be tried").written()
+    }
+
+    /// By hand, from the notation's own rule: `a - rest` is in line with all that follows, `a | rest` across it. Place 36 of
+    /// E12 from 10 ohm is 10 kohm (12 values a decade).
+    #[test]
+    fn a_fault_stands_before_its_element_wherever_that_is() {
+        let line = "wire:38m - nc:leaf1 - 2.2k";
+        assert_eq!(tried(line, "cut", 1, &[]), "wire:38m - open - nc:leaf1 - 2.2k");
+        assert_eq!(tried(line, "short", 0, &[]), "joined | wire:38m - nc:leaf1 - 2.2k");
+        assert_eq!(tried(line, "leak", 2, &[]), "wire:38m - nc:leaf1 - 10k 0 % | 2.2k");
+        assert_eq!(tried(line, "joint", 9, &[]), "wire:38m - nc:leaf1 - 10k 0 % - 2.2k");
+        assert_eq!(tried("(nc:a | 3.3k) - 2.2k", "cut", 1, &[]), "(nc:a | open - 3.3k) - 2.2k");
+        assert_eq!(tried(line, "", 0, &[(2, "4k7")]), "wire:38m - nc:leaf1 - 4.7k");
+        assert_eq!(tried("(nc:a | 3.3k) - 2.2k", "", 0, &[(1, "1k"), (0, "1k")]), "(nc:a | 1k) - 2.2k");
+    }
+}

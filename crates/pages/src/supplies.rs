@@ -1,0 +1,155 @@
+//! Supplies: what is drawn of each limit, the tree with volts at every point, the battery by rule and by physics.
+
+use job::Severity;
+use maud::{Markup, html};
+use view::battery::BatterySheet;
+use view::supplies::{SupplySheet, supply_sheet};
+
+use crate::answer::Answer;
+use crate::frame::{Open, Page, Tab, figure, mark, missing, note, tag_head};
+
+/// The room: every supply in short.
+pub(crate) fn room(open: &Open) -> Answer {
+    let assessed = open.assessed();
+    let assessment = assessed.assessment();
+    let sheets: Vec<SupplySheet> =
+        assessment.supplies.iter().map(|study| supply_sheet(assessment, study)).collect();
+    let heaviest = |id: &str| {
+        let of = assessment.findings.iter().filter(|finding| finding.place == id);
+        of.map(|finding| finding.severity).max().filter(|severity| *severity > Severity::Note)
+    };
+    let short = sheets.iter().filter(|sheet| heaviest(&sheet.id) >= Some(Severity::Fix)).count();
+    let body = html! {
+        @if sheets.is_empty() {
+            p.answer { "No supply is written down in this job yet." }
+            p { "A supply goes into the job file with its profile, its battery, its runs and its loads; the table is called " code { "[[supply]]" } "." }
+            p { a.button href=(open.path(&["job.toml"])) { "Take the job file" } }
+        } @else {
+            p.answer {
+                @match short {
+                    0 => { (view::words::counted(sheets.len(), "supply", "supplies")) ": nothing found that needs a change." }
+                    1 => { "1 of " (view::words::counted(sheets.len(), "supply", "supplies")) " needs a change." }
+                    many => { (many) " of " (view::words::counted(sheets.len(), "supply", "supplies")) " need a change." }
+                }
+            }
+            @for sheet in &sheets {
+                section {
+                    h2 { a href=(open.path(&["s", &sheet.id])) { (sheet.id) } span.beside { (sheet.title) } }
+                    p { (mark(heaviest(&sheet.id).map_or("nothing found", Severity::word))) " " (sheet.answer) }
+                    @if let Some(battery) = &sheet.battery { p { (battery.answer) } }
+                    @if let Some(budgets) = &sheet.budgets { (figure(budgets)) }
+                }
+            }
+        }
+    };
+    let mut page = Page::new(Tab::Supplies, "Supplies", body);
+    page.notes = caution();
+    page.answer(open)
+}
+
+/// One supply.
+pub(crate) fn page(open: &Open, id: &str) -> Answer {
+    let assessed = open.assessed();
+    let assessment = assessed.assessment();
+    let Some(study) = assessment.supplies.iter().find(|study| study.plan.supply.id.value == id) else {
+        return missing(
+            open.request,
+            "There is no such supply in this job.",
+            "To the supplies",
+            &open.path(&["supplies"]),
+        );
+    };
+    let sheet = supply_sheet(assessment, study);
+    let body = html! {
+        p.answer { (sheet.answer) }
+        @if !sheet.figures.is_empty() { section { h2 { "The tree, with volts at every point" } @for drawn in &sheet.figures { (figure(drawn)) } } }
+        @if let Some(budgets) = &sheet.budgets { section { h2 { "What is drawn of each limit" } (figure(budgets)) } }
+        @if !sheet.runs.is_empty() {
+            (table("The smallest conductor that does", &["run", "smallest", "doubled"], sheet.runs.iter().map(|row| row.as_slice())))
+        }
+        (terminals(&sheet))
+        @if let Some(battery) = &sheet.battery { (battery_part(battery)) }
+        nav.pages aria-label="Supplies" { a.button href=(open.path(&["supplies"])) { "All supplies" } }
+    };
+    let mut page = Page::new(Tab::Supplies, format!("Supply {id}"), body);
+    page.head = Some(tag_head(&sheet.id, &html! { (sheet.title) br; span.quiet { (sheet.place) } }));
+    page.notes = html! {
+        section {
+            h2 { "Notes" }
+            @if sheet.notes.is_empty() { p { "Nothing found that needs fixing." } }
+            ol.notes { @for one in &sheet.notes { li { (note(one.number, one.severity, &one.text, &one.remedy)) } } }
+        }
+        (caution())
+    };
+    page.answer(open)
+}
+
+fn terminals(sheet: &SupplySheet) -> Markup {
+    html! {
+        @if !sheet.terminals.is_empty() {
+            (table("What lands on its terminals", &["terminal", "lands on it", "mind"], sheet.terminals.iter().map(|row| row.as_slice())))
+        }
+    }
+}
+
+fn battery_part(battery: &BatterySheet) -> Markup {
+    html! {
+        section {
+            h2 { "Battery" span.beside { (battery.fitted) } }
+            p { (battery.answer) }
+            @for compared in &battery.compared {
+                @let heads: Vec<&str> = std::iter::once("").chain(compared.heads.iter().map(String::as_str)).collect();
+                (table("By rule, side by side", &heads, compared.rows.iter().map(Vec::as_slice)))
+            }
+            @for worked in &battery.worked {
+                details {
+                    summary { (worked.title) ": " (worked.asks) }
+                    ul.plain.working { @for line in &worked.lines { li { (line) } } }
+                    @for line in &worked.margin { p.quiet { (line) } }
+                }
+            }
+            (pairs("By physics", &battery.physics))
+            @for curve in &battery.curves {
+                h3 { "Discharge: " (curve.title) }
+                p { (curve.words) }
+                @if let Some(drawn) = &curve.figure { (figure(drawn)) }
+            }
+            (pairs("Charger", &battery.charger))
+            (pairs("Mains side", &battery.mains))
+            @if !battery.mains_working.is_empty() { ul.plain.working { @for line in &battery.mains_working { li { (line) } } } }
+        }
+    }
+}
+
+fn pairs(title: &str, rows: &[[String; 2]]) -> Markup {
+    html! {
+        @if !rows.is_empty() {
+            h3 { (title) }
+            table.plain { tbody { @for [what, much] in rows { tr { th scope="row" { (what) } td { (much) } } } } }
+        }
+    }
+}
+
+/// A table of words.
+pub(crate) fn table<'a>(title: &str, heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> Markup {
+    html! {
+        section {
+            h3 { (title) }
+            div.wide tabindex="0" role="group" aria-label=(title) {
+                table.roomy {
+                    thead { tr { @for head in heads { @if head.is_empty() { td {} } @else { th scope="col" { (head) } } } } }
+                    tbody { @for row in rows { tr { @for (at, cell) in row.iter().enumerate() { @if at == 0 { th scope="row" { (cell) } } @else { td { (cell) } } } } } }
+                }
+            }
+        }
+    }
+}
+
+fn caution() -> Markup {
+    html! {
+        section {
+            h2 { "Caution" }
+            p { "Mains and earth are an electrician's, where the law reserves them. A battery gives hundreds of amperes into a ring or a tool: fuse out first, terminals covered." }
+        }
+    }
+}

@@ -1,0 +1,351 @@
+//! The survey room: along the strip, then through the building, then only what is unsettled; what a second visit would be
+//! needed for.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use identify::{Pair, Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
+use job::{Circuit, Job};
+use maud::{Markup, html};
+use quantity::Written;
+
+use crate::answer::{Answer, Content, Write, said};
+use crate::circuits::add_form;
+use crate::frame::{Open, Page, Tab, refused};
+use crate::world::Entry;
+
+/// Tasks of a pass that are listed at once.
+const TASKS_SHOWN: usize = 60;
+/// Entries of strips that are looked through.
+const STRIPS_LOOKED_AT: usize = 200;
+/// The kind of evidence by which a strip is cleared.
+const CLEAR: &str = "strip-clear";
+
+/// The room.
+pub(crate) fn room(open: &Open) -> Answer {
+    let job = open.job();
+    let surveyed = open.surveyed();
+    let body = match surveyed.survey() {
+        Some(survey) if !job.circuits.is_empty() => of_survey(open, survey),
+        Some(_) => html! {
+            p.answer { "No pair here yet. Tie a tag on every cable that ends in the old panel, then add its tag here." }
+            (add_form(open, true))
+        },
+        None => {
+            html! { p.answer { "The library has no habits called default, so nothing can be said of a pair." } }
+        }
+    };
+    let mut page = Page::new(Tab::Survey, "Survey", body);
+    page.awake = true;
+    page.notes = html! {
+        section {
+            h2 { "The order" }
+            p { "First along the old terminal strip, in terminal order: volts, then ohms at rest. Then through the building, tripping what hangs on each pair. Then only what is unsettled." }
+            p { "First contact with an unknown pair: a rated meter on its highest AC range, both legs to earth. No voltage is fed into a pair that is not proven clear of releasing, door, lift, suppression or station outputs." }
+        }
+    };
+    page.answer(open)
+}
+
+fn of_survey(open: &Open, survey: &Survey) -> Markup {
+    let tasks = plan(survey);
+    let clearances = clearances(open);
+    let cleared = clear(open, &clearances);
+    let left: Vec<&Task> = tasks
+        .iter()
+        .filter(|task| {
+            task.act != identify::Act::Volts || !cleared.get(task.circuit).copied().unwrap_or(false)
+        })
+        .collect();
+    let first = left.iter().find(|task| task.act != identify::Act::Volts).or(left.first());
+    html! {
+        p.answer { (answer(survey)) }
+        @if let Some(first) = first {
+            @let tag = open.job().circuits[first.circuit].tag.value.as_str();
+            p { a.button.strong href=(open.path(&["survey", tag])) { "Go on with " (tag) } " "
+                a.button href=(open.path(&["walk"])) { "I am the one who walks" } }
+        } @else {
+            p { a.button href=(open.path(&["circuits"])) { "Every pair is settled: to the circuits" } }
+        }
+        (tag_form(open))
+        (strips(open, &clearances, &cleared))
+        @for (pass, title) in [
+            (Pass::Strip, "First, along the old strip"),
+            (Pass::Walk, "Second, through the building"),
+            (Pass::Unsettled, "Third, only what is unsettled"),
+        ] {
+            (pass_table(open, title, &left, pass))
+        }
+        (pairs(open, survey))
+        (leaving(open, survey))
+        details open[open.job().circuits.len() < 4] {
+            summary { "Add a pair" }
+            (add_form(open, true))
+        }
+    }
+}
+
+/// A tag that is typed, or scanned by whatever types what it scans.
+fn tag_form(open: &Open) -> Markup {
+    html! {
+        form.search method="get" action=(open.path(&["tag"])) {
+            label for="code" { "Tag, typed or scanned" }
+            div.with-press {
+                input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false";
+                button type="submit" { "Open" }
+            }
+        }
+    }
+}
+
+/// The card of a tag: `C07`, or what its square code says.
+pub(crate) fn by_tag(open: &Open) -> Answer {
+    let code = open.request.asked("code").trim();
+    let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
+    let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
+    let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
+    let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };
+    said(Content::Redirect(to))
+}
+
+/// How many are settled, what the building has in common.
+pub(crate) fn answer(survey: &Survey) -> String {
+    let all = survey.job.circuits.len();
+    let is_settled = |pair: &&Pair| pair.ranking.settled && !is_contradicted(survey, pair);
+    let settled = survey.pairs.iter().filter(is_settled).count();
+    let refused = survey.pairs.iter().filter(|pair| pair.evidence.refusal().is_some()).count();
+    let unread = all - survey.pairs.len();
+    let mut parts = vec![format!("{settled} of {all} pairs settled by their readings")];
+    let open = survey.pairs.len() - settled - refused;
+    if open > 0 {
+        parts.push(format!("{open} open"));
+    }
+    if refused > 0 {
+        parts.push(format!("{refused} not fit for an ohms reading"));
+    }
+    if unread > 0 {
+        parts.push(format!("{unread} not read"));
+    }
+    let written = survey.job.circuits.iter().filter(|circuit| circuit.network.is_some()).count();
+    if written > 0 {
+        parts.push(format!("{written} are written down already"));
+    }
+    let own = survey
+        .own
+        .map_or(String::new(), |(ohms, _)| format!(" The building's own resistor is {}.", ohms.shown(2)));
+    format!("{}.{own}", parts.join("; "))
+}
+
+/// One safety entry a strip.
+fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
+    let job = open.job();
+    let mut by_box: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    for (circuit, clear) in job.circuits.iter().zip(cleared) {
+        let id = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
+        let counts = by_box.entry(id).or_default();
+        counts.0 += 1;
+        counts.1 += usize::from(*clear);
+    }
+    html! {
+        section.strips {
+            h2 { "Before any ohms" }
+            @for (id, (pairs, clear)) in &by_box {
+                @if clear == pairs {
+                    p { (strip_name(job, id)) ": " (clear_words(open, clearances, id)) }
+                } @else {
+                    (clear_form(open, id, None))
+                }
+            }
+        }
+    }
+}
+
+fn strip_name(job: &Job, id: &str) -> String {
+    let place = job
+        .enclosures
+        .iter()
+        .find(|enclosure| enclosure.id.value == id)
+        .map_or("", |known| known.place.as_str());
+    match (id, place) {
+        ("", _) => "Strip without a name".to_owned(),
+        (id, "") => format!("Strip in {id}"),
+        (id, place) => format!("Strip in {id}, {place}"),
+    }
+}
+
+/// The entries that clear strips, the newest of each.
+pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
+    let mut newest: Vec<Entry> = Vec::new();
+    for entry in open.world.evidence(open.id, CLEAR, "", 0, STRIPS_LOOKED_AT) {
+        if newest.iter().all(|known| known.about != entry.about) {
+            newest.push(entry);
+        }
+    }
+    newest
+}
+
+fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
+    match clearances.iter().find(|entry| entry.about == id) {
+        Some(entry) => {
+            format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author)
+        }
+        None => "every pair of it was read.".to_owned(),
+    }
+}
+
+/// Which circuits ohms may be read of: their strip was cleared and they were not left out, or they were read already; in
+/// the order of the job.
+pub(crate) fn clear(open: &Open, clearances: &[Entry]) -> Vec<bool> {
+    // What was added since then was not looked at.
+    let covered = |entry: &Entry| {
+        let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
+        let pairs = data.get("pairs").and_then(|pairs| pairs.as_array()).cloned().unwrap_or_default();
+        let tags: BTreeSet<String> = pairs.iter().filter_map(|tag| tag.as_str().map(str::to_owned)).collect();
+        (entry.about.clone(), tags)
+    };
+    let by_strip: BTreeMap<String, BTreeSet<String>> = clearances.iter().map(covered).collect();
+    let is_clear = |circuit: &Circuit| {
+        let strip = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
+        !circuit.found.is_empty() || by_strip.get(strip).is_some_and(|tags| tags.contains(&circuit.tag.value))
+    };
+    open.job().circuits.iter().map(is_clear).collect()
+}
+
+/// The form by which a strip is cleared at once.
+pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup {
+    let on_it: Vec<&Circuit> = open
+        .job()
+        .circuits
+        .iter()
+        .filter(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id)
+        .collect();
+    html! {
+        form.clear method="post" action=(open.path(&["strip"])) {
+            (open.form_fields())
+            input type="hidden" name="strip" value=(id);
+            input type="hidden" name="back" value=(of.map_or(open.path(&["survey"]), |circuit| open.path(&["survey", &circuit.tag])));
+            p { strong { (strip_name(open.job(), id)) } ": volts on every pair and from every leg to earth, on the highest AC range first." }
+            details {
+                summary { "All but some" }
+                div.tags { @for circuit in &on_it { label.choice { input type="checkbox" name="except" value=(circuit.tag.value); span { (circuit.tag.value) } } } }
+            }
+            button type="submit" aria-label=(format!("All under 1 V and clear of earth: {}", strip_name(open.job(), id))) { "All under 1 V and clear of earth" }
+        }
+    }
+}
+
+/// Writes that a strip is clear.
+pub(crate) fn strip(open: &Open) -> Answer {
+    let request = open.request;
+    let id = request.field("strip");
+    let back = crate::place::back(request.field("back"));
+    let on_it = open
+        .job()
+        .circuits
+        .iter()
+        .filter(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
+    let on_it: Vec<&str> = on_it.map(|circuit| circuit.tag.as_str()).collect();
+    if on_it.is_empty() {
+        return refused(request, "No pair ends on this strip.", "", &back);
+    }
+    let except: Vec<&str> =
+        request.form.iter().filter(|(key, _)| key == "except").map(|(_, tag)| tag.as_str()).collect();
+    let pairs: Vec<&str> = on_it.into_iter().filter(|tag| !except.contains(tag)).collect();
+    let but = if except.is_empty() { String::new() } else { format!(", except {}", except.join(", ")) };
+    let entry = Entry {
+        id: entry_id(open),
+        at: request.at.clone(),
+        author: request.author.clone(),
+        instrument: open.job().meter.accuracy_written(),
+        kind: CLEAR.to_owned(),
+        about: id.to_owned(),
+        words: format!("All pairs under 1 V and all legs clear of earth{but}."),
+        data: serde_json::json!({ "pairs": pairs, "except": except }).to_string(),
+    };
+    let mut answer = said(Content::Redirect(back));
+    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
+    answer
+}
+
+/// The id that the form gave.
+pub(crate) fn entry_id(open: &Open) -> String {
+    match open.request.field("id") {
+        "" => open.request.fresh_id.clone(),
+        id => id.to_owned(),
+    }
+}
+
+fn pass_table(open: &Open, title: &str, left: &[&Task], pass: Pass) -> Markup {
+    let of: Vec<&&Task> = left.iter().filter(|task| task.pass == pass).collect();
+    html! {
+        @if !of.is_empty() {
+            section {
+                h2 { (title) }
+                div.wide tabindex="0" role="group" aria-label=(title) {
+                    table {
+                        thead { tr { th scope="col" { "pair" } th scope="col" { "reading" } th scope="col" { "where" } th.number scope="col" { "min" } } }
+                        tbody {
+                            @for task in of.iter().take(TASKS_SHOWN) {
+                                @let tag = open.job().circuits[task.circuit].tag.value.as_str();
+                                tr {
+                                    th scope="row" { a href=(format!("{}?when={}", open.path(&["survey", tag]), crate::place::encoded(task.act.word()))) { (tag) } }
+                                    td { (task.act.word()) @if task.fed { ", fed" } }
+                                    td { (view::words::capital(&task.place)) }
+                                    td.number { (task.minutes.0) }
+                                }
+                            }
+                        }
+                    }
+                }
+                @if of.len() > TASKS_SHOWN { p.quiet { "and " (of.len() - TASKS_SHOWN) " more" } }
+            }
+        }
+    }
+}
+
+/// Every pair, as a way to its card.
+fn pairs(open: &Open, survey: &Survey) -> Markup {
+    let state = |at: usize| {
+        let pair = survey.pairs.iter().find(|pair| pair.circuit == at);
+        match pair {
+            None if survey.job.circuits[at].network.is_some() => "written down",
+            None => "not read",
+            Some(pair) if pair.evidence.refusal().is_some() => "refused",
+            Some(pair) if is_contradicted(survey, pair) => "read again",
+            Some(pair) if pair.ranking.settled => "settled",
+            Some(_) => "open",
+        }
+    };
+    html! {
+        section {
+            h2 { "All pairs" }
+            ul.pairs {
+                @for (at, circuit) in open.job().circuits.iter().enumerate() {
+                    li { a href=(open.path(&["survey", &circuit.tag])) { span.tag { (circuit.tag.value) } " " span.quiet { (state(at)) } } }
+                }
+            }
+        }
+    }
+}
+
+fn leaving(open: &Open, survey: &Survey) -> Markup {
+    let left = before_leaving(survey);
+    let visit = second_visit(survey, &left);
+    let mut gathered: BTreeMap<(identify::Left, &str), Vec<&str>> = BTreeMap::new();
+    for one in &left {
+        let tag = survey.job.circuits[one.circuit].tag.as_str();
+        gathered.entry((one.left, one.text.as_str())).or_default().push(tag);
+    }
+    html! {
+        @if !left.is_empty() {
+            section {
+                h2 { "Before you leave" }
+                ul.plain {
+                    @for ((_, text), tags) in &gathered {
+                        li { (text) " " @for tag in tags { a.inline href=(open.path(&["survey", tag])) { (tag) } " " } }
+                    }
+                }
+                p { "A second visit for all of it: about " (format!("{:.0}", visit.0)) " minutes, coming back included." }
+            }
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! The walker's page: what to trip next, and one large press that tells everybody that it is tripped now.
+
+use identify::{Pass, plan};
+use maud::html;
+
+use crate::answer::{Answer, Content, Write, said};
+use crate::frame::{Open, Page, Tab, refused};
+use crate::survey::entry_id;
+use crate::world::Entry;
+
+/// Trips that the page lists.
+const TRIPS_SHOWN: usize = 8;
+
+/// The page.
+pub(crate) fn page(open: &Open) -> Answer {
+    let surveyed = open.surveyed();
+    let job = open.job();
+    let asked = open.request.asked("tag");
+    let tasks = surveyed.survey().map(plan).unwrap_or_default();
+    let planned = tasks.iter().filter(|task| task.pass == Pass::Walk).map(|task| task.circuit);
+    let mut walk: Vec<usize> = planned.collect();
+    if walk.is_empty() {
+        walk = (0..job.circuits.len()).collect();
+    }
+    let at = walk.iter().position(|at| job.circuits[*at].tag.value == asked).unwrap_or(0);
+    let trips = open.world.evidence(open.id, "trip", "", 0, TRIPS_SHOWN);
+    let body = match walk.get(at) {
+        None => html! { p.answer { "No pair here yet, so there is nothing to trip." } },
+        Some(circuit) => {
+            let circuit = &job.circuits[*circuit];
+            let tag = circuit.tag.value.as_str();
+            let near = |at: usize| walk.get(at).map(|at| job.circuits[*at].tag.value.as_str());
+            let link = |tag: &str| format!("{}?tag={}", open.path(&["walk"]), crate::place::encoded(tag));
+            html! {
+                p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
+                form.walk method="post" action=(open.path(&["walk"])) {
+                    (open.form_fields())
+                    input type="hidden" name="tag" value=(tag);
+                    label for="device" { "What it is, if you can name it" }
+                    input id="device" name="device" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="as door or hall_pir";
+                    button.huge type="submit" { span.big-tag { (tag) } span { "tripped now" } }
+                }
+                nav.pages aria-label="The walk" {
+                    @if let Some(before) = at.checked_sub(1).and_then(near) { a.button href=(link(before)) { "Back: " (before) } }
+                    span { (at + 1) " of " (walk.len()) }
+                    @if let Some(after) = near(at + 1) { a.button href=(link(after)) { "Next: " (after) } }
+                }
+                section data-fresh="trips" {
+                    h2 { "Tripped so far" }
+                    @if trips.is_empty() { p.quiet { "Nothing yet. Whoever holds the meter sees and hears each press at once." } }
+                    ul.plain {
+                        @for trip in &trips {
+                            li data-trip=(trip.id) { time datetime=(trip.at) { (open.time(&trip.at)) } " " (trip.words) " " span.quiet { (trip.author) } }
+                        }
+                    }
+                }
+            }
+        }
+    };
+    let mut page = Page::new(Tab::Survey, "Walk", body);
+    page.awake = true;
+    page.answer(open)
+}
+
+/// Writes that something is tripped now.
+pub(crate) fn trip(open: &Open) -> Answer {
+    let tag = open.request.field("tag");
+    let back = format!("{}?tag={}", open.path(&["walk"]), crate::place::encoded(tag));
+    let Some(circuit) = open.job().circuits.iter().find(|circuit| circuit.tag.value == tag) else {
+        return refused(open.request, "There is no such pair in this job.", "", &open.path(&["walk"]));
+    };
+    let device = open.request.field("device").trim();
+    if !device.is_empty() && !job::is_device_name(device) {
+        let accept = "Accepted: a letter, then letters, figures or _, as hall_pir.";
+        return refused(open.request, "This is no name of a device.", accept, &back);
+    }
+    let what = if device.is_empty() { &circuit.place } else { device };
+    let words = if what.is_empty() { tag.to_owned() } else { format!("{tag}, {what}") };
+    let entry = Entry {
+        id: entry_id(open),
+        at: open.request.at.clone(),
+        author: open.request.author.clone(),
+        instrument: String::new(),
+        kind: "trip".to_owned(),
+        about: tag.to_owned(),
+        words,
+        data: serde_json::json!({ "device": device }).to_string(),
+    };
+    let mut answer = said(Content::Redirect(back));
+    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
+    answer
+}

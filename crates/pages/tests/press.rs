@@ -1,0 +1,301 @@
+//! What a press does: readings kept, remedies taken, changes taken back, the same form sent twice, two people at one thing.
+
+mod dom;
+mod shelf;
+
+use pages::{Answer, Content, Method, Write};
+use shelf::{EXAMPLE, Shelf};
+
+const JOB: &str = "/j/orchard-row";
+
+fn opened() -> Shelf {
+    let shelf = Shelf::new();
+    shelf.put("orchard-row", EXAMPLE);
+    shelf
+}
+
+fn text(answer: &Answer) -> String {
+    match &answer.content {
+        Content::Html(html) => dom::page(html).text,
+        other => panic!("no page: {other:?}"),
+    }
+}
+
+fn to(answer: &Answer) -> &str {
+    match &answer.content {
+        Content::Redirect(to) => to,
+        other => panic!("no way onwards: {other:?}"),
+    }
+}
+
+#[test]
+fn a_reading_stands_in_the_job_and_in_the_evidence_and_comes_back_out_byte_for_byte() {
+    let shelf = opened();
+    let form = [("id", "r1"), ("when", "tripped"), ("shown", "4,71"), ("unit", "kohm"), ("then", "trip")];
+    let answer = shelf.post(&format!("{JOB}/survey/C30"), &form);
+    assert_eq!(answer.status, 303);
+    assert_eq!(to(&answer), "/j/orchard-row/survey/C30?when=tripped&unit=kohm");
+    assert!(
+        shelf.text("orchard-row").contains(r#"{ when = "tripped", ohms = "4.71k" }"#),
+        "{}",
+        shelf.text("orchard-row")
+    );
+    let [Write::Save { changes, .. }, Write::Evidence { entry, .. }] = answer.writes.as_slice() else {
+        panic!("two are written: {:?}", answer.writes)
+    };
+    assert_eq!(changes.len(), 1);
+    assert_eq!((entry.kind.as_str(), entry.about.as_str()), ("reading", "C30"));
+    assert_eq!(entry.data, r#"{"ohms":"4.71k","when":"tripped"}"#);
+    assert_eq!(entry.instrument, "0.9 % + 2 digits");
+    // The same form again: nothing twice.
+    shelf.post(&format!("{JOB}/survey/C30"), &form);
+    assert_eq!(shelf.text("orchard-row").matches("4.71k").count(), 1 + EXAMPLE.matches("4.71k").count());
+    let undone = shelf
+        .post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "r1"), ("back", "/j/orchard-row/record")]);
+    assert_eq!(to(&undone), "/j/orchard-row/record");
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+    // What was observed stays observed.
+    assert!(text(&shelf.get(&format!("{JOB}/record"))).contains("C30: tripped 4.71\u{2009}kΩ."));
+}
+
+#[test]
+fn a_pair_costs_its_digits_and_two_presses() {
+    let shelf = opened();
+    let first = shelf.post(
+        &format!("{JOB}/survey/C05"),
+        &[("id", "a"), ("when", "rest"), ("shown", "2.21"), ("unit", "kohm"), ("then", "trip")],
+    );
+    let second = shelf.post(
+        to(&first).split('?').next().unwrap(),
+        &[("id", "b"), ("when", "tripped"), ("shown", "open"), ("unit", "kohm"), ("then", "next")],
+    );
+    assert!(to(&second).starts_with("/j/orchard-row/survey/C08?"), "{}", to(&second));
+    assert!(text(&shelf.get(&format!("{JOB}/survey/C05"))).contains("Settled: "));
+}
+
+#[test]
+fn digits_are_weighed_while_they_are_typed_as_they_will_be_once_they_are_kept() {
+    let shelf = opened();
+    let typed = shelf.get(&format!("{JOB}/survey/C05/weigh?when=tripped&shown=open&unit=kohm"));
+    let Content::Html(typed) = typed.content else { panic!("a part of a page") };
+    shelf.post(
+        &format!("{JOB}/survey/C05"),
+        &[("id", "a"), ("when", "tripped"), ("shown", "open"), ("unit", "kohm")],
+    );
+    let Content::Html(kept) = shelf.get(&format!("{JOB}/survey/C05")).content else { panic!("a page") };
+    assert!(typed.contains("Settled: "));
+    assert!(kept.contains(&typed));
+}
+
+#[test]
+fn what_no_meter_shows_is_refused_with_what_would_be_accepted() {
+    let shelf = opened();
+    for (shown, unit) in [("4.7.1", "kohm"), ("-5", "kohm"), ("<b>", "ohm"), ("1e99", "kohm"), ("", "kohm")] {
+        let answer =
+            shelf.post(&format!("{JOB}/survey/C05"), &[("when", "rest"), ("shown", shown), ("unit", unit)]);
+        assert_eq!(answer.status, 400, "{shown}");
+        assert!(answer.writes.is_empty());
+    }
+    let answer = shelf.post(
+        &format!("{JOB}/survey/C05"),
+        &[("when", "sometimes at night"), ("shown", "1"), ("unit", "kohm")],
+    );
+    assert_eq!(answer.status, 400);
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
+
+#[test]
+fn a_remedy_is_taken_with_one_press_and_the_circuit_then_reads_right() {
+    let shelf = opened();
+    let before = text(&shelf.get(&format!("{JOB}/c/C06")));
+    assert!(before.contains("Change the resistor at the end to 2.2k"));
+    let form = [("id", "m1"), ("remedy", "0"), ("text", "Change the resistor at the end to 2.2k.")];
+    assert_eq!(shelf.post(&format!("{JOB}/c/C06/remedy"), &form).status, 303);
+    let after = text(&shelf.get(&format!("{JOB}/c/C06")));
+    assert!(after.contains("Input M1.6 reads this circuit right in every state."), "{after}");
+    // It is not offered any more, and a page that still shows it changes nothing.
+    let again = shelf.post(&format!("{JOB}/c/C06/remedy"), &[("id", "m2"), ("text", form[2].1)]);
+    assert_eq!(again.status, 400);
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "m1")]);
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
+
+#[test]
+fn two_edits_of_one_thing_are_both_shown_and_two_of_different_things_both_made() {
+    let shelf = opened();
+    let change = |id: &str, key: &str, was: &str, to: &str| {
+        shelf.post(
+            &format!("{JOB}/change"),
+            &[
+                ("id", id),
+                ("table", "circuit"),
+                ("of", "C06"),
+                ("key", key),
+                ("was", was),
+                ("to", to),
+                ("back", JOB),
+            ],
+        )
+    };
+    assert_eq!(change("a", "place", "pharmacy door", "pharmacy, outer door").status, 303);
+    let stale = change("b", "place", "pharmacy door", "pharmacy, inner door");
+    assert_eq!(stale.status, 409);
+    assert!(stale.writes.is_empty());
+    let says = text(&stale);
+    for part in ["pharmacy, outer door", "pharmacy, inner door", "pharmacy door"] {
+        assert!(says.contains(part), "{part}: {says}");
+    }
+    // From the same stale page, another thing.
+    assert_eq!(change("c", "was", "zone 6", "zone 6, pharmacy").status, 303);
+    assert!(shelf.text("orchard-row").contains("pharmacy, outer door"));
+    assert!(shelf.text("orchard-row").contains("zone 6, pharmacy"));
+    // Having seen both, mine in its place.
+    assert_eq!(change("d", "place", "pharmacy, outer door", "pharmacy, inner door").status, 303);
+    assert!(shelf.text("orchard-row").contains("pharmacy, inner door"));
+}
+
+#[test]
+fn only_what_pages_offer_can_be_changed_and_nothing_that_breaks_the_job() {
+    let shelf = opened();
+    let change = |table: &str, of: &str, key: &str, was: &str, to: &str| {
+        shelf.post(
+            &format!("{JOB}/change"),
+            &[("table", table), ("of", of), ("key", key), ("was", was), ("to", to), ("back", JOB)],
+        )
+    };
+    assert_eq!(change("circuit", "C06", "tag", "C06", "C07").status, 400);
+    assert_eq!(change("meter", "", "ohms", "0.9 % + 2 digits", "1 %").status, 400);
+    assert_eq!(change("circuit", "C06", "input", "M1.6", "M1.7").status, 400, "two on one input");
+    assert_eq!(change("circuit", "C06", "duty", "intrusion", "gardening").status, 400);
+    assert_eq!(change("module", "M1", "mode", "fixed-2k2", "no-such-mode").status, 400);
+    assert_eq!(change("circuit", "C99", "place", "", "nowhere").status, 400);
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
+
+#[test]
+fn a_new_circuit_and_a_scanned_tag_and_a_strip_that_is_clear() {
+    let shelf = opened();
+    let answer = shelf.post(
+        &format!("{JOB}/circuits"),
+        &[
+            ("id", "n1"),
+            ("tag", "C37"),
+            ("place", "attic \"north\""),
+            ("duty", ""),
+            ("ends_in", "E2"),
+            ("then", "card"),
+        ],
+    );
+    assert_eq!(to(&answer), "/j/orchard-row/survey/C37");
+    let card = text(&shelf.get(&format!("{JOB}/survey/C37")));
+    assert!(card.contains("All under 1 V and clear of earth"), "{card}");
+    let clear = shelf.post(
+        &format!("{JOB}/strip"),
+        &[("id", "s1"), ("strip", "E2"), ("except", "C36"), ("back", "/j/orchard-row/survey/C37")],
+    );
+    let [Write::Evidence { entry, .. }] = clear.writes.as_slice() else { panic!("one entry") };
+    assert_eq!((entry.kind.as_str(), entry.about.as_str()), ("strip-clear", "E2"));
+    assert_eq!(entry.words, "All pairs under 1 V and all legs clear of earth, except C36.");
+    let card = text(&shelf.get(&format!("{JOB}/survey/C37")));
+    assert!(!card.contains("All under 1 V and clear of earth"), "{card}");
+    // A pair that was added since then was not looked at.
+    shelf.post(&format!("{JOB}/circuits"), &[("id", "n3"), ("tag", "C38"), ("ends_in", "E2")]);
+    let later = text(&shelf.get(&format!("{JOB}/survey/C38")));
+    assert!(later.contains("All under 1 V and clear of earth"), "{later}");
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u3"), ("change", "n3")]);
+    assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("id", "n2"), ("tag", "C37")]).status, 400);
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u"), ("change", "n1")]);
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
+
+#[test]
+fn jobs_from_nothing_from_a_file_from_a_sheet() {
+    let shelf = Shelf::new();
+    let made = shelf.post(
+        "/new",
+        &[("id", "x"), ("as", "blank"), ("name", "Quarry \"Lane\"\\ 4\n"), ("units", "metric")],
+    );
+    assert_eq!(to(&made), "/j/quarry-lane-4");
+    assert!(text(&shelf.get("/j/quarry-lane-4/survey")).contains("No pair here yet"));
+    let twice = shelf.post("/new", &[("id", "y"), ("as", "blank"), ("name", "Quarry Lane 4")]);
+    assert_eq!(to(&twice), "/j/quarry-lane-4-y");
+    let file = shelf.upload("/new", &[("id", "z"), ("as", "file")], EXAMPLE.as_bytes());
+    assert_eq!(to(&file), "/j/orchard-row-veterinary-hospital");
+    let broken = shelf.upload("/new", &[("id", "z"), ("as", "file")], b"format = 1\n[site]\nnaem = 3\n");
+    assert_eq!(broken.status, 400);
+    assert!(text(&broken).contains("Line 3, column 1"), "{}", text(&broken));
+    for bytes in [&b"\xff\xfe\x00"[..], b"PK\x03\x04", b""] {
+        assert_eq!(shelf.upload("/new", &[("as", "file")], bytes).status, 400);
+    }
+    let sheet = "Tag,Place,At rest,Tripped,Note\nC01,\"hall, door\",2.21k,open,\nC02,yard,4.7k,,\nC01,,,,\n";
+    let made =
+        shelf.upload("/new", &[("id", "s"), ("as", "sheet"), ("name", "Sheet House")], sheet.as_bytes());
+    assert_eq!(to(&made), "/j/sheet-house", "{made:?}");
+    let kept = shelf.text("sheet-house");
+    assert!(
+        kept.contains(
+            r#"found = [ { when = "rest", ohms = "2.21k" }, { when = "tripped", ohms = "open" } ]"#
+        ),
+        "{kept}"
+    );
+    assert!(
+        text(&shelf.get("/j/sheet-house/survey")).contains("1 of 2 pairs settled"),
+        "{}",
+        text(&shelf.get("/j/sheet-house/survey"))
+    );
+    let wrong = shelf.upload("/new", &[("as", "sheet"), ("name", "S")], b"Tag,At rest\nC01,many\n");
+    assert_eq!(wrong.status, 400);
+    assert!(text(&wrong).contains("Row 2, column 2"), "{}", text(&wrong));
+}
+
+#[test]
+fn a_photo_goes_on_as_it_came_and_nothing_else_does() {
+    let shelf = opened();
+    let jpeg = [0xff, 0xd8, 0xff, 0xe0, 1, 2, 3];
+    let answer =
+        shelf.upload(&format!("{JOB}/photo"), &[("id", "p1"), ("about", "C06"), ("back", JOB)], &jpeg);
+    assert!(matches!(answer.writes.as_slice(), [Write::Photo { about, .. }] if about == "C06"));
+    assert_eq!(shelf.photo("orchard-row", "p1").as_deref(), Some(&jpeg[..]));
+    for bytes in [&b"<svg onload=alert(1)>"[..], b"GIF89a", b""] {
+        let answer = shelf.upload(&format!("{JOB}/photo"), &[("id", "p2"), ("back", JOB)], bytes);
+        assert_eq!(answer.status, 400);
+    }
+}
+
+#[test]
+fn the_sheet_is_remembered_and_a_way_back_stays_on_this_site() {
+    let shelf = opened();
+    let answer = shelf.post("/sheet", &[("sheet", "night"), ("back", "//evil.example/")]);
+    assert_eq!((to(&answer), answer.remember.map(pages::Sheet::word)), ("/", Some("night")));
+    let mut request = shelf.request(Method::Get, "/");
+    request.sheet = pages::Sheet::Night;
+    let Content::Html(html) = shelf.ask(&request).content else { panic!("a page") };
+    assert!(html.contains("data-sheet=\"night\""));
+}
+
+#[test]
+fn a_tag_opens_its_card_however_it_is_read() {
+    let shelf = opened();
+    for code in ["C07", "c07", "loopwright%3Aorchard-row%2FC07", "%20C07%20"] {
+        assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code={code}"))), "/j/orchard-row/survey/C07", "{code}");
+    }
+    assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code=C99"))), "/j/orchard-row/survey/C99");
+    assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code="))), "/j/orchard-row/survey");
+}
+
+/// The survey of the example has no input assigned: one press divides it, and one takes all of that back.
+#[test]
+fn circuits_are_divided_over_the_inputs_with_one_press() {
+    const SURVEY: &str = include_str!("../../../examples/orchard-row/survey.toml");
+    let shelf = Shelf::new();
+    shelf.put("orchard-row", SURVEY);
+    let plan = text(&shelf.get(&format!("{JOB}/inputs/divide")));
+    assert!(plan.contains("Write it into the job"), "{plan}");
+    assert_eq!(shelf.post(&format!("{JOB}/inputs/divide"), &[("id", "d1")]).status, 303);
+    let inputs = text(&shelf.get(&format!("{JOB}/inputs")));
+    assert!(!inputs.contains("0 of 36 circuits are on inputs"), "{inputs}");
+    let cut_over = text(&shelf.get(&format!("{JOB}/cut-over")));
+    assert!(cut_over.contains("Method statement"), "{cut_over}");
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "d1")]);
+    assert_eq!(shelf.text("orchard-row"), SURVEY);
+}

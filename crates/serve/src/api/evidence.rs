@@ -1,0 +1,60 @@
+//! Evidence: read, and added to.
+
+use serde_json::Value;
+use signal::Gmt;
+use store::{Entry, Which, Write};
+
+use super::jobs::{missing, own_or_fresh, page};
+use super::wire::{EntryJson, EvidenceJson, KeptEntryJson, SentJson};
+use super::{Call, json};
+use crate::clock;
+use crate::refusal::Refusal;
+use crate::reply::Reply;
+
+/// The entries of a job.
+pub(crate) fn list(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let (job, (from, count)) = (call.named[0], page(call)?);
+    if call.state.store.versions(job, 1)?.is_empty() {
+        return Err(missing(job));
+    }
+    let which = Which {
+        kind: call.asked("kind").unwrap_or_default(),
+        about: call.asked("about").unwrap_or_default(),
+    };
+    let lines = call.state.store.lines(job, which, from, count)?;
+    let entries = lines.into_iter().map(|(id, line)| match serde_json::from_str(&line) {
+        Ok(Value::Object(entry)) => KeptEntryJson { id, entry: Some(entry), line: None },
+        _ => KeptEntryJson { id, entry: None, line: Some(line) },
+    });
+    json(200, &EvidenceJson { of: call.state.store.entries(job)?, entries: entries.collect() })
+}
+
+/// Adds an entry.
+pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let (job, sent) = (call.named[0], call.json::<EntryJson>()?);
+    let id = own_or_fresh(sent.id)?;
+    if sent.kind.is_empty() || sent.kind.chars().count() > 64 {
+        return Err(Refusal::new(422, "`kind` is empty or too long", "one word, as `reading`"));
+    }
+    if let Some(at) = &sent.at {
+        Gmt::read(at).map_err(|error| Refusal::new(422, error.to_string(), error.accepted()))?;
+    }
+    if call.state.store.versions(job, 1)?.is_empty() {
+        return Err(missing(job));
+    }
+    if call.state.store.entry(job, &id)?.is_some() {
+        return json(200, &SentJson { id, new: false });
+    }
+    let entry = Entry {
+        id: id.clone(),
+        at: sent.at.unwrap_or_else(clock::now),
+        author: sent.author.unwrap_or_else(|| call.state.author.clone()),
+        instrument: sent.instrument,
+        kind: sent.kind,
+        about: sent.about,
+        words: sent.words,
+        data: Value::Object(sent.more).to_string(),
+    };
+    call.state.carry_out(vec![Write::Evidence { job: job.to_owned(), entry }])?;
+    json(201, &SentJson { id, new: true })
+}

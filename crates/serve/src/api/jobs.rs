@@ -1,0 +1,197 @@
+//! Jobs: the list, a text, and what changes it.
+
+use document::Source;
+use job::{Change, ChangeError};
+use store::{JobRow, StoreError, Version, Write};
+
+use super::change::ChangeJson;
+use super::doors::{MOST_COUNT, MOST_FROM};
+use super::wire::{
+    ChangesJson, JobJson, JobRowJson, JobsJson, MadeJson, NewJobJson, TextJson, VersionJson, VersionsJson,
+};
+use super::{Call, json};
+use crate::clock;
+use crate::refusal::Refusal;
+use crate::reply::Reply;
+use crate::state::State;
+use crate::world::summary;
+
+/// Rows where nobody says how many.
+const USUAL: usize = 50;
+/// How often a change is tried again because somebody else was quicker.
+const TRIES: usize = 8;
+/// Changes that are made at once.
+const MOST_CHANGES: usize = 500;
+
+/// The list.
+pub(crate) fn list(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let (from, count) = page(call)?;
+    let jobs = call.state.store.jobs(call.asked("search").unwrap_or_default(), from, count)?;
+    json(200, &JobsJson { of: jobs.of, jobs: jobs.rows.into_iter().map(row).collect() })
+}
+
+/// Which rows are asked for.
+pub(super) fn page(call: &Call<'_>) -> Result<(usize, usize), Refusal> {
+    let from = call.number("from", 0, 0, MOST_FROM as usize)?;
+    Ok((from, call.number("count", USUAL, 1, MOST_COUNT as usize)?))
+}
+
+fn row(row: JobRow) -> JobRowJson {
+    JobRowJson {
+        id: row.id,
+        version: row.version,
+        changed: row.changed_at,
+        name: row.summary.name,
+        circuits: row.summary.circuits,
+        verdict: Some(row.summary.verdict).filter(|verdict| !verdict.is_empty()),
+        answer: row.summary.answer,
+    }
+}
+
+/// One job.
+pub(crate) fn one(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let job = call.named[0];
+    let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
+    json(
+        200,
+        &JobJson {
+            id: kept.row.id,
+            version: kept.row.version,
+            changed: kept.row.changed_at,
+            text: kept.text,
+        },
+    )
+}
+
+/// There is no such job.
+pub(super) fn missing(job: &str) -> Refusal {
+    StoreError::NoJob { job: job.chars().take(64).collect() }.into()
+}
+
+/// Begins a job.
+pub(crate) fn begin(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let NewJobJson { id, text } = call.json()?;
+    let id = own_or_fresh(id)?;
+    let said = said_of(call.state, &id, &text)?;
+    let what = "begun with a text".to_owned();
+    let write = Write::NewJob { id: id.clone(), text, summary: said, what };
+    call.state.carry_out(vec![write])?;
+    let version = call.state.store.versions(&id, 1)?.first().map_or(1, |newest| newest.version);
+    json(201, &MadeJson { id, version })
+}
+
+/// An id of the client's, or a new one.
+pub(super) fn own_or_fresh(id: Option<String>) -> Result<String, Refusal> {
+    let no_chance = |_| Refusal::new(500, "the machine gives no chance for an id", "the same again");
+    id.map_or_else(|| clock::fresh_id().map_err(no_chance), Ok)
+}
+
+/// What the list says of a text that is to be kept.
+fn said_of(state: &State, job: &str, text: &str) -> Result<store::Summary, Refusal> {
+    let (_, desk) = state.desks.of(job, text);
+    let desk = desk.map_err(|problems| Refusal::unread(text, &problems))?;
+    Ok(summary(state.desks.assessed(job, &desk).summary()))
+}
+
+/// Puts a whole text.
+pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let (job, asked) = (call.named[0], call.json::<TextJson>()?);
+    let id = own_or_fresh(asked.id)?;
+    let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
+    if let Some(made) = call.state.store.version(job, &id)? {
+        return json(200, &MadeJson { id, version: made.version });
+    }
+    if kept.row.version != asked.version {
+        return Err(StoreError::Stale { job: job.to_owned(), version: kept.row.version }.into());
+    }
+    let said = said_of(call.state, job, &asked.text)?;
+    let what = if asked.what.is_empty() { "a whole new text".to_owned() } else { asked.what };
+    let write = Write::Save {
+        job: job.to_owned(),
+        id: id.clone(),
+        version: asked.version,
+        text: asked.text,
+        summary: said,
+        changes: Vec::new(),
+        what,
+        takes_back: String::new(),
+    };
+    call.state.carry_out(vec![write])?;
+    json(200, &MadeJson { id, version: asked.version + 1 })
+}
+
+/// What was changed.
+pub(crate) fn changes(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let (job, (_, count)) = (call.named[0], page(call)?);
+    let versions = call.state.store.versions(job, count)?;
+    if versions.is_empty() {
+        return Err(missing(job));
+    }
+    json(200, &VersionsJson { versions: versions.into_iter().map(version).collect() })
+}
+
+fn version(version: Version) -> VersionJson {
+    VersionJson {
+        version: version.version,
+        id: version.id,
+        at: version.at,
+        author: version.author,
+        what: version.what,
+        changes: version.changes.iter().map(ChangeJson::of).collect(),
+        takes_back: version.takes_back,
+    }
+}
+
+/// Changes values.
+pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
+    let (job, asked) = (call.named[0], call.json::<ChangesJson>()?);
+    let id = own_or_fresh(asked.id)?;
+    let changes: Vec<Change> = asked.changes.into_iter().map(ChangeJson::change).collect();
+    if changes.is_empty() || changes.len() > MOST_CHANGES {
+        return Err(Refusal::new(422, "there is no change in it, or too many", "1 to 500 changes"));
+    }
+    let what = if asked.what.is_empty() { in_words(&changes) } else { asked.what };
+    for _ in 0..TRIES {
+        let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
+        if let Some(made) = call.state.store.version(job, &id)? {
+            return json(200, &MadeJson { id, version: made.version });
+        }
+        let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
+        let text = applied.map_err(unchanged)?.text;
+        let said = said_of(call.state, job, &text)?;
+        let write = Write::Save {
+            job: job.to_owned(),
+            id: id.clone(),
+            version: kept.row.version,
+            text,
+            summary: said,
+            changes: changes.clone(),
+            what: what.clone(),
+            takes_back: asked.takes_back.clone(),
+        };
+        match call.state.carry_out(vec![write]) {
+            Ok(()) => return json(200, &MadeJson { id, version: kept.row.version + 1 }),
+            // Somebody else was quicker: it may still fit the newer text.
+            Err(StoreError::Stale { .. }) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
+}
+
+fn unchanged(error: ChangeError) -> Refusal {
+    let text = error.to_string();
+    match error {
+        ChangeError::Conflict { .. } => Refusal::new(409, text, "the value as it stands now, in `from`"),
+        _ => Refusal::new(422, text, "a table and a key of the job file, and a value that it can have"),
+    }
+}
+
+/// What a set of changes is, in a sentence.
+fn in_words(changes: &[Change]) -> String {
+    let first = changes.first().map(|change| format!("{} changed", change.at));
+    match changes.len() {
+        0 | 1 => first.unwrap_or_default(),
+        more => format!("{} and {} more", first.unwrap_or_default(), more - 1),
+    }
+}

@@ -1,0 +1,100 @@
+//! Carries a request to the pages, and what they change to the store.
+
+use hyper::body::Bytes;
+use hyper::header::{CONTENT_DISPOSITION, LOCATION, SET_COOKIE};
+use pages::{Answer, Content, Request};
+use store::{Photo, PhotoRow, StoreError, Write};
+
+use crate::photo;
+use crate::refusal::Refusal;
+use crate::reply::Reply;
+use crate::state::State;
+use crate::world::{Shown, kept_entry, summary};
+
+/// How often a change is tried again because somebody else was quicker.
+const TRIES: usize = 8;
+
+/// A year, in seconds.
+const YEAR_S: u32 = 31_536_000;
+
+/// Answers a request.
+pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
+    for _ in 0..TRIES {
+        let world = Shown::new(&state.store, &state.desks);
+        let mut answer = pages::answer(&world, request);
+        if let Some(error) = world.failed() {
+            return Err(error.into());
+        }
+        if answer.writes.is_empty() {
+            return reply(answer);
+        }
+        let writes = std::mem::take(&mut answer.writes);
+        let writes = writes.into_iter().map(|write| kept(state, write)).collect::<Result<_, _>>()?;
+        match state.carry_out(writes) {
+            Ok(()) => return reply(answer),
+            // Somebody else was quicker: the pages look at the newer text and say what now.
+            Err(StoreError::Stale { .. }) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
+}
+
+/// What is to be written, as the store takes it.
+fn kept(state: &State, write: pages::Write) -> Result<Write, Refusal> {
+    let said_of = |job: &str, text: &str| {
+        let (_, desk) = state.desks.of(job, text);
+        desk.map(|desk| summary(state.desks.assessed(job, &desk).summary())).unwrap_or_default()
+    };
+    Ok(match write {
+        pages::Write::NewJob { id, text, what } => {
+            let summary = said_of(&id, &text);
+            Write::NewJob { id, text, summary, what }
+        }
+        pages::Write::Save { job, id, version, text, changes, what, takes_back } => {
+            let summary = said_of(&job, &text);
+            let version = i64::try_from(version).unwrap_or(i64::MAX);
+            Write::Save { job, id, version, text, summary, changes, what, takes_back }
+        }
+        pages::Write::Evidence { job, entry } => Write::Evidence { job, entry: kept_entry(&entry) },
+        pages::Write::Photo { job, id, about, bytes } => {
+            let media_type = photo::MEDIA_TYPE.to_owned();
+            let row = PhotoRow { id, about, media_type, ..PhotoRow::default() };
+            Write::Photo { job, photo: Photo { row, bytes: photo::made_anew(&bytes)? } }
+        }
+    })
+}
+
+fn reply(answer: Answer) -> Result<Reply, Refusal> {
+    let mut reply = match answer.content {
+        Content::Html(text) => Reply::new(answer.status, "text/html; charset=utf-8", text),
+        Content::Json(text) => Reply::new(answer.status, "application/json", text),
+        Content::Text(text) => Reply::new(answer.status, "text/plain; charset=utf-8", text),
+        Content::Svg(text) => Reply::new(answer.status, "image/svg+xml", text),
+        Content::File { media_type, name, bytes } => {
+            let mut reply = Reply::new(answer.status, media_type, bytes);
+            reply.put(CONTENT_DISPOSITION, &format!("attachment; filename=\"{}\"", plain(&name)));
+            reply
+        }
+        Content::Redirect(to) => {
+            // A path of ours: nothing that a form says leads elsewhere.
+            if !to.starts_with('/') || to.starts_with("//") || to.contains(['\\', '\r', '\n']) {
+                return Err(Refusal::new(500, "a page leads to a place that is not here", "another page"));
+            }
+            let mut reply = Reply::new(303, "text/plain; charset=utf-8", Bytes::new());
+            reply.put(LOCATION, &to);
+            reply
+        }
+    };
+    if let Some(sheet) = answer.remember {
+        let cookie = format!("sheet={}; Path=/; Max-Age={YEAR_S}; SameSite=Strict; HttpOnly", sheet.word());
+        reply.put(SET_COOKIE, &cookie);
+    }
+    Ok(reply)
+}
+
+/// A file name of plain letters, digits, dots, - and _.
+fn plain(name: &str) -> String {
+    let fits = |letter: char| letter.is_ascii_alphanumeric() || matches!(letter, '.' | '-' | '_');
+    name.chars().map(|letter| if fits(letter) { letter } else { '-' }).collect()
+}

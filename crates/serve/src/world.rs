@@ -1,0 +1,144 @@
+//! What pages read, answered from the store.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use job::Severity;
+use library::Library;
+use pages::{Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Photo, Summary, Surveyed, World};
+use store::{Store, StoreError, Which};
+
+use crate::desks::Desks;
+
+/// One request's view of the store. What the store could not answer is told once the page is made.
+pub(crate) struct Shown<'a> {
+    store: &'a Store,
+    desks: &'a Desks,
+    failed: Mutex<Option<StoreError>>,
+}
+
+impl<'a> Shown<'a> {
+    pub(crate) fn new(store: &'a Store, desks: &'a Desks) -> Self {
+        Self { store, desks, failed: Mutex::default() }
+    }
+
+    /// What went wrong while the page was made; then the page is not to be believed.
+    pub(crate) fn failed(self) -> Option<StoreError> {
+        self.failed.into_inner().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn or_default<T: Default>(&self, read: Result<T, StoreError>) -> T {
+        read.unwrap_or_else(|error| {
+            *self.failed.lock().unwrap_or_else(PoisonError::into_inner) = Some(error);
+            T::default()
+        })
+    }
+}
+
+impl World for Shown<'_> {
+    fn library(&self) -> &Arc<Library> {
+        self.desks.library()
+    }
+
+    fn jobs(&self, search: &str, from: usize, count: usize) -> Jobs {
+        let jobs = self.or_default(self.store.jobs(search, from, count));
+        Jobs { rows: jobs.rows.into_iter().map(row).collect(), of: usize::try_from(jobs.of).unwrap_or(0) }
+    }
+
+    fn job(&self, id: &str) -> Option<Kept> {
+        let kept = self.or_default(self.store.job(id))?;
+        let (text, desk) = self.desks.of(id, &kept.text);
+        Some(Kept { version: u64::try_from(kept.row.version).unwrap_or(0), text, desk })
+    }
+
+    fn assessed(&self, id: &str, _: u64, desk: &Desk) -> Arc<Assessed> {
+        self.desks.assessed(id, desk)
+    }
+
+    fn surveyed(&self, id: &str, _: u64, desk: &Desk) -> Arc<Surveyed> {
+        self.desks.surveyed(id, desk)
+    }
+
+    fn changes(&self, job: &str, count: usize) -> Vec<Changed> {
+        self.or_default(self.store.versions(job, count)).into_iter().map(changed).collect()
+    }
+
+    fn change(&self, job: &str, id: &str) -> Option<Changed> {
+        self.or_default(self.store.version(job, id)).map(changed)
+    }
+
+    fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry> {
+        let found = self.store.evidence(job, Which { kind, about }, from, count);
+        self.or_default(found).into_iter().map(entry).collect()
+    }
+
+    fn photos(&self, job: &str) -> Vec<Photo> {
+        let photo =
+            |row: store::PhotoRow| Photo { id: row.id, at: row.at, author: row.author, about: row.about };
+        self.or_default(self.store.photos(job)).into_iter().map(photo).collect()
+    }
+}
+
+fn row(row: store::JobRow) -> JobRow {
+    let summary = Summary {
+        name: row.summary.name,
+        circuits: usize::try_from(row.summary.circuits).unwrap_or(0),
+        verdict: severity(&row.summary.verdict),
+        answer: row.summary.answer,
+    };
+    JobRow { id: row.id, summary, changed: row.changed_at }
+}
+
+fn severity(word: &str) -> Option<Severity> {
+    [Severity::Note, Severity::Check, Severity::Fix, Severity::Stop]
+        .into_iter()
+        .find(|one| one.word() == word)
+}
+
+/// What the list is to say of a job, as the store keeps it.
+pub(crate) fn summary(of: Summary) -> store::Summary {
+    store::Summary {
+        name: of.name,
+        circuits: i64::try_from(of.circuits).unwrap_or(i64::MAX),
+        verdict: of.verdict.map_or(String::new(), |verdict| verdict.word().to_owned()),
+        answer: of.answer,
+    }
+}
+
+fn changed(version: store::Version) -> Changed {
+    Changed {
+        id: version.id,
+        version: u64::try_from(version.version).unwrap_or(0),
+        at: version.at,
+        author: version.author,
+        what: version.what,
+        changes: version.changes,
+        takes_back: version.takes_back,
+    }
+}
+
+fn entry(entry: store::Entry) -> Entry {
+    Entry {
+        id: entry.id,
+        at: entry.at,
+        author: entry.author,
+        instrument: entry.instrument,
+        kind: entry.kind,
+        about: entry.about,
+        words: entry.words,
+        data: entry.data,
+    }
+}
+
+/// An entry as the store keeps it.
+pub(crate) fn kept_entry(entry: &Entry) -> store::Entry {
+    store::Entry {
+        id: entry.id.clone(),
+        at: entry.at.clone(),
+        author: entry.author.clone(),
+        instrument: entry.instrument.clone(),
+        kind: entry.kind.clone(),
+        about: entry.about.clone(),
+        words: entry.words.clone(),
+        data: if entry.data.is_empty() { "{}".to_owned() } else { entry.data.clone() },
+    }
+}

@@ -1,0 +1,5 @@
+//! The server over its socket.
+
+mod common;
+mod hostile;
+mod together;

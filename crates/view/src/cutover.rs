@@ -1,0 +1,263 @@
+//! The cut-over: what is unprotected when, the running order to tick by hand, the method statement, texts to people.
+
+use assess::{ChartBar, ChartRow, Clock, Cutover};
+use drawing::{TimeBar, TimeRequest, TimeRow, TimeSpan, TimeTone, time_picture};
+use serde::Serialize;
+
+use crate::figures::{ACROSS, Figure};
+
+/// Rows of a chart that read well on one sheet, under the sheet's answer.
+const ROWS_A_CHART: usize = 36;
+/// Rows of a chart that shares its sheet.
+const ROWS_BESIDE: usize = 30;
+
+/// All documents of the cut-over.
+#[derive(Serialize)]
+pub struct CutoverSheets {
+    /// The answer in a sentence or two.
+    pub answer: String,
+    /// How the work is divided.
+    pub way: &'static str,
+    /// What the job says besides.
+    pub notes: String,
+    /// Severity, place, what was found, what to do.
+    pub findings: Vec<[String; 4]>,
+    /// Bars over time, module by module, in parts where there are many.
+    pub charts: Vec<Figure>,
+    /// The same, circuit by circuit.
+    pub circuits: Vec<Figure>,
+    /// How long fire circuits may be out; empty where no rule says.
+    pub limit: String,
+    /// From, to, how long fire circuits are out.
+    pub outs: Vec<[String; 3]>,
+    /// After how long, clause, what is asked, where it was read.
+    pub rules: Vec<[String; 4]>,
+    /// From when on, how many, which and since when.
+    pub unprotected: Vec<[String; 3]>,
+    /// The running order, day by day.
+    pub days: Vec<OrderDay>,
+    /// The method statement.
+    pub steps: Vec<StepRow>,
+    /// Tag, old terminal, what to put there.
+    pub dummies: Vec<[String; 3]>,
+    /// Texts to people.
+    pub notices: Vec<NoticeSheet>,
+}
+
+/// One day of the running order.
+#[derive(Serialize)]
+pub struct OrderDay {
+    /// Which.
+    pub day: String,
+    /// Time, who, what, where.
+    pub rows: Vec<[String; 4]>,
+}
+
+/// One numbered step.
+#[derive(Serialize)]
+pub struct StepRow {
+    /// Its number.
+    pub number: String,
+    /// Where; empty for the job.
+    pub place: String,
+    /// What to do.
+    pub act: String,
+    /// What must be seen.
+    pub proof: String,
+    /// How to take it back.
+    pub undoes: String,
+    /// What to mind.
+    pub caution: String,
+}
+
+/// A text to somebody.
+#[derive(Serialize)]
+pub struct NoticeSheet {
+    /// What it is.
+    pub title: &'static str,
+    /// Who may hold it.
+    pub holder: &'static str,
+    /// The text.
+    pub text: String,
+    /// What is asked, and what the job knows.
+    pub fields: Vec<[String; 2]>,
+    /// What must be said with it.
+    pub cautions: Vec<String>,
+}
+
+/// The documents; none where nothing moves.
+pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
+    if cutover.circuits.is_empty() {
+        return None;
+    }
+    let rule = |rule: &assess::Rule| {
+        [rule.after_written(), rule.clause.clone(), rule.words.clone(), rule.source.clone()]
+    };
+    let limit = cutover.limit.as_ref();
+    let step = |step: &assess::Step| StepRow {
+        number: step.number.to_string(),
+        place: if step.place == "job" { String::new() } else { step.place.clone() },
+        act: step.act.clone(),
+        proof: step.proof.clone(),
+        undoes: step.undoes.clone(),
+        caution: step.caution.clone(),
+    };
+    let dummy = |dummy: &assess::Dummy| [dummy.tag.clone(), dummy.was.clone(), dummy.text.clone()];
+    Some(CutoverSheets {
+        answer: cutover.answer(),
+        way: cutover.way.word(),
+        notes: cutover.job.cutover.notes.clone(),
+        findings: findings(cutover),
+        charts: charts(cutover, "When", &cutover.rows_by_module(), ROWS_BESIDE),
+        circuits: charts(cutover, "Circuit by circuit", &cutover.rows_by_circuit(), ROWS_A_CHART),
+        limit: limit
+            .map_or(String::new(), |limit| format!("{} min within 24 h: {}", limit.minutes, limit.clause)),
+        outs: outs(cutover),
+        rules: cutover.rules.iter().map(rule).collect(),
+        unprotected: unprotected(cutover),
+        days: days(cutover),
+        steps: cutover.steps.iter().map(step).collect(),
+        dummies: cutover.dummies.iter().map(dummy).collect(),
+        notices: cutover.notices.iter().map(notice).collect(),
+    })
+}
+
+/// The heaviest first; the same one of several circuits once.
+fn findings(cutover: &Cutover) -> Vec<[String; 4]> {
+    let mut rows: Vec<[String; 4]> = Vec::new();
+    for finding in &cutover.findings {
+        let same = |row: &&mut [String; 4]| row[2] == finding.text && row[3] == finding.remedy;
+        match rows.iter_mut().find(same) {
+            Some(row) => row[1] = format!("{}, {}", row[1], finding.place),
+            None => rows.push([
+                finding.severity.word().to_owned(),
+                finding.place.clone(),
+                finding.text.clone(),
+                finding.remedy.clone(),
+            ]),
+        }
+    }
+    rows
+}
+
+fn notice(notice: &assess::Notice) -> NoticeSheet {
+    NoticeSheet {
+        title: notice.title,
+        holder: match notice.id {
+            "station" => "the monitoring station, once a person has filled it in and signed it.",
+            "authority" => "the authority, once a licensed person has filled it in and signed it.",
+            "owner" => "the owner, once a person has filled it in and signed it.",
+            _ => "everybody in the building; posted where the alarm is out.",
+        },
+        text: notice.text.clone(),
+        fields: notice.fields.iter().map(|field| [field.label.clone(), field.value.clone()]).collect(),
+        cautions: notice.cautions.clone(),
+    }
+}
+
+/// A chart for every so many rows.
+fn charts(cutover: &Cutover, title: &str, rows: &[ChartRow], most: usize) -> Vec<Figure> {
+    rows.chunks(most).filter_map(|rows| chart(cutover, title, rows)).collect()
+}
+
+/// Bars over time with the exposure under them; none without an order.
+fn chart(cutover: &Cutover, title: &str, rows: &[ChartRow]) -> Option<Figure> {
+    let span = |day: assess::ChartDay| TimeSpan { from: day.from, to: day.to, label: day.label };
+    let spans: Vec<TimeSpan> = cutover.days().into_iter().map(span).collect();
+    if spans.is_empty() || rows.is_empty() {
+        return None;
+    }
+    let row = |row: &ChartRow| TimeRow { name: row.name.clone(), bars: row.bars.iter().map(bar).collect() };
+    let rows: Vec<TimeRow> = rows.iter().map(row).collect();
+    // Weights are small whole numbers.
+    let level = |(at, _, weight): &(u32, usize, u64)| (*at, *weight as f64);
+    let levels: Vec<(u32, f64)> = cutover.levels().iter().map(level).collect();
+    let picture = time_picture(&TimeRequest {
+        title,
+        spans: &spans,
+        rows: &rows,
+        levels: &levels,
+        level_words: "exposure: weight without protection",
+        width_mm: ACROSS,
+    });
+    Some(Figure::new(picture, format!("{title}: bars over time, under them the weight without protection")))
+}
+
+fn bar(bar: &ChartBar) -> TimeBar {
+    let tone = match (bar.dead, bar.fire) {
+        (_, true) => TimeTone::Fire,
+        (true, false) => TimeTone::Dead,
+        (false, false) => TimeTone::Work,
+    };
+    TimeBar { from: bar.from, to: bar.to, tone }
+}
+
+/// From, to, minutes out and minutes within 24 h.
+fn outs(cutover: &Cutover) -> Vec<[String; 3]> {
+    let Ok(plan) = &cutover.plan else { return Vec::new() };
+    let mut rows = Vec::new();
+    for out in &plan.outage.intervals {
+        let within = plan.outage.within_day_from(out.from);
+        rows.push([
+            cutover.clock.written(out.from),
+            cutover.clock.written(out.to),
+            format!("{} min; {within} min within the 24 h from there", out.to - out.from),
+        ]);
+    }
+    rows
+}
+
+/// From when on what is without protection, each with since when.
+fn unprotected(cutover: &Cutover) -> Vec<[String; 3]> {
+    let Ok(plan) = &cutover.plan else { return Vec::new() };
+    let mut rows = Vec::new();
+    for level in &plan.curve {
+        let now = plan.unprotected_at(level.at);
+        // All of one moment together; a swap lists them once, then what came back.
+        let same = now.iter().filter(|one| one.since == level.at || now.len() <= 6);
+        let tags: Vec<String> = same
+            .map(|one| {
+                let since = if one.since == level.at {
+                    String::new()
+                } else {
+                    format!(" since {}", Clock::time(one.since))
+                };
+                format!("{}{since}", cutover.problem.lines[one.line].tag)
+            })
+            .collect();
+        let tags = match (tags.is_empty(), now.is_empty()) {
+            (_, true) => "nothing".to_owned(),
+            (true, false) => "those before, less what is proven".to_owned(),
+            _ => tags.join(", "),
+        };
+        rows.push([cutover.clock.written(level.at), level.count.to_string(), tags]);
+    }
+    rows
+}
+
+/// The running order, day by day.
+fn days(cutover: &Cutover) -> Vec<OrderDay> {
+    let Ok(plan) = &cutover.plan else { return Vec::new() };
+    let mut days: Vec<OrderDay> = Vec::new();
+    let mut last = None;
+    for task in &plan.tasks {
+        let day = Clock::day_of(task.start);
+        if last != Some(day) {
+            days.push(OrderDay { day: cutover.clock.day(day), rows: Vec::new() });
+            last = Some(day);
+        }
+        let until =
+            if task.end == task.start { String::new() } else { format!("–{}", Clock::time(task.end)) };
+        let who: Vec<String> = task.who.iter().map(|who| format!("T{who}")).collect();
+        let row = [
+            format!("{}{until}", Clock::time(task.start)),
+            who.join(" "),
+            cutover.name(task.act),
+            cutover.place(task.act),
+        ];
+        if let Some(day) = days.last_mut() {
+            day.rows.push(row);
+        }
+    }
+    days
+}

@@ -1,0 +1,133 @@
+//! A supply's drawing: its tree with volts at every point, what is drawn of each limit, its findings; its battery's
+//! sheet behind it.
+
+use assess::Assessment;
+use quantity::{Amperes, Written};
+use serde::Serialize;
+use supply::Study;
+
+use crate::battery::{BatterySheet, battery_sheet};
+use crate::circuit::{Note, notes};
+use crate::figures::Figure;
+use crate::power_figures::{budgets, tree};
+use crate::words::{capital, counted, findings_of, listed};
+
+/// One supply.
+#[derive(Serialize)]
+pub struct SupplySheet {
+    /// Its id.
+    pub id: String,
+    /// What its profile calls it.
+    pub title: String,
+    /// Where it hangs.
+    pub place: String,
+    /// The answer in a sentence or two.
+    pub answer: String,
+    /// Its tree, on as many drawings as it takes.
+    pub figures: Vec<Figure>,
+    /// What is drawn of each limit.
+    pub budgets: Option<Figure>,
+    /// What was found, the heaviest first.
+    pub notes: Vec<Note>,
+    /// Runs with the smallest conductor that does, where a load is short of volts.
+    pub runs: Vec<[String; 3]>,
+    /// Terminal, what lands on it, what to mind.
+    pub terminals: Vec<[String; 3]>,
+    /// Its battery's sheet.
+    pub battery: Option<BatterySheet>,
+}
+
+/// Every supply, in the order of the job.
+pub fn supply_sheets(assessment: &Assessment) -> Vec<SupplySheet> {
+    assessment.supplies.iter().map(|study| supply_sheet(assessment, study)).collect()
+}
+
+/// One supply.
+#[must_use]
+pub fn supply_sheet(assessment: &Assessment, study: &Study) -> SupplySheet {
+    let supply = study.plan.supply;
+    let found = findings_of(assessment, &supply.id);
+    let profile = supply.profile.as_ref().and_then(|id| assessment.library.profiles.get(id.as_str()));
+    let enclosure = supply.enclosure.as_ref();
+    let known =
+        enclosure.and_then(|id| assessment.job.enclosures.iter().find(|known| known.id.value == id.value));
+    let place = match (enclosure, known) {
+        (Some(id), Some(known)) if !known.place.is_empty() => {
+            format!("Enclosure {}, {}", id.value, known.place)
+        }
+        (Some(id), _) => format!("Enclosure {}", id.value),
+        (None, _) => "In no enclosure yet".to_owned(),
+    };
+    SupplySheet {
+        id: supply.id.value.clone(),
+        title: profile.map_or_else(|| "Profile not named".to_owned(), |profile| profile.title.clone()),
+        answer: answer(study),
+        figures: tree(assessment, study, &found),
+        budgets: budgets(study),
+        notes: notes(&found),
+        runs: runs(study),
+        terminals: study
+            .terminals
+            .iter()
+            .map(|terminal| [terminal.name.clone(), terminal.lands.clone(), capital(&terminal.mind)])
+            .collect(),
+        battery: battery_sheet(assessment, study),
+        place,
+    }
+}
+
+fn answer(study: &Study) -> String {
+    if study.plan.profile.is_none() {
+        return "The job names no profile for this supply, so its volts are not known.".to_owned();
+    }
+    let short: Vec<String> = (0..study.loads.len())
+        .filter(|&row| study.loads[row].ok == Some(false))
+        .map(|row| {
+            let of = &study.plan.rows[row];
+            format!("{} at {}", crate::power_figures::load_name(study, row), of.at_name)
+        })
+        .collect();
+    let over = study.budgets.iter().filter(|budget| !budget.holds()).count();
+    let loads = match short.len() {
+        0 if study.loads.is_empty() => "Nobody has said what hangs on this supply.".to_owned(),
+        0 => format!(
+            "Every load has its volts, at rest, in alarm and in the last alarm minute; {} flow at rest and {} in alarm.",
+            Amperes(study.standby_a).shown(3),
+            Amperes(study.alarm_a).shown(3)
+        ),
+        1 => format!("One load is short of volts: {}.", short[0]),
+        many => format!("{many} loads are short of volts: {}.", listed(&short, 3)),
+    };
+    match over {
+        0 => loads,
+        over => {
+            let gives = if over == 1 { "gives" } else { "give" };
+            format!("{loads} {} {gives} more than allowed.", counted(over, "output", "outputs"))
+        }
+    }
+}
+
+fn runs(study: &Study) -> Vec<[String; 3]> {
+    let sizing = &study.sizing;
+    if sizing.short_v <= 0.0 {
+        return Vec::new();
+    }
+    let row = |choice: &supply::RunChoice| {
+        let point = &study.plan.points[choice.point];
+        let doubled = if choice.doubled_does {
+            "does".to_owned()
+        } else if choice.short_doubled_v.is_finite() {
+            format!("still {:.2}\u{2009}V short", choice.short_doubled_v)
+        } else {
+            "still collapses".to_owned()
+        };
+        [
+            format!("{} to {}", study.plan.points[point.parent].name, point.name),
+            choice.smallest.map_or("no size does".to_owned(), quantity::Gauge::written),
+            doubled,
+        ]
+    };
+    // Where nothing does, the finding says so.
+    let helps = |choice: &&supply::RunChoice| choice.smallest.is_some() || choice.doubled_does;
+    sizing.runs.iter().filter(helps).map(row).collect()
+}
