@@ -23,7 +23,7 @@ mod title_block;
 mod typeset;
 mod xlsx;
 
-use view::{figures, power_figures, words};
+use view::{figures, words};
 
 pub use options::{File, Files, Options, PackError, Paper};
 pub use pack::pack;
