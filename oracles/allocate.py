@@ -21,7 +21,7 @@ from harness import Tally
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 INSTANCES = pathlib.Path(os.environ.get("LOOPWRIGHT_INSTANCES", ROOT / "target/release/examples/instances"))
-SHORT, LONG = 6.0, 30.0   # seconds for an instance, and for the large ones
+SHORT, LONG = 8.0, 30.0   # seconds for an instance, and for the large ones
 
 
 class Rows:

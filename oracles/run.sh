@@ -32,10 +32,24 @@ for python in python3 /usr/bin/python3; do
     fi
 done
 
+# The first Python that has the other solvers: the one that `check` made, or any.
+target=$(dirname "$(dirname "$LOOPWRIGHT_BIN")")
+solver_python=
+schedule_python=
+for python in "$target/oracles/bin/python" python3; do
+    if [ -z "$solver_python" ] && "$python" -c 'import highspy' 2>/dev/null; then
+        solver_python=$python
+    fi
+    if [ -z "$schedule_python" ] && "$python" -c 'import ortools' 2>/dev/null; then
+        schedule_python=$python
+    fi
+done
+
 one() {
     local output status line python=python3
     [[ $1 == signal_* && -n $secret_python ]] && python=$secret_python
     [[ $1 == allocate.py ]] && python=$solver_python
+    [[ $1 == cutover.py && -n $schedule_python ]] && python=$schedule_python
     output=$("$python" "$@" 2>&1)
     status=$?
     line=$(tail -n 1 <<<"$output")
@@ -85,15 +99,8 @@ else
     echo "skipped signal_*.py: Python's cryptography is not installed (Debian package: python3-cryptography)"
 fi
 
-# The first Python that has the other solver: the one that `check` made, or any.
-target=$(dirname "$(dirname "$LOOPWRIGHT_BIN")")
+# Other solvers of allocations and of schedules.
 export LOOPWRIGHT_INSTANCES=${LOOPWRIGHT_INSTANCES:-$target/release/examples/instances}
-solver_python=
-for python in "$target/oracles/bin/python" python3; do
-    if [ -z "$solver_python" ] && "$python" -c 'import highspy' 2>/dev/null; then
-        solver_python=$python
-    fi
-done
 if [ -n "$solver_python" ]; then
     one allocate.py
 elif [ "$require" = yes ]; then
@@ -111,6 +118,15 @@ elif [ "$require" = yes ]; then
     failed=$((failed + 1))
 else
     echo "skipped serve_api.py: schemathesis is not installed (PyPI: schemathesis; SERVE_API_VENV names its environment)"
+fi
+
+if [ -n "$schedule_python" ]; then
+    one cutover.py
+elif [ "$require" = yes ]; then
+    echo "cutover.py               Python's ortools is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped cutover.py: Python's ortools is not installed (PyPI: ortools)"
 fi
 
 echo "$passed passed, $failed failed"

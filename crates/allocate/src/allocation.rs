@@ -115,11 +115,13 @@ pub struct Room {
     pub spare: u32,
 }
 
-/// Demands that cannot stand together. Drop any one of them and the others can.
+/// Demands that cannot stand together. Drop any one of them and the others can, where [`Conflict::irreducible`] says so.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Conflict {
     /// The demands, by kind and then by tag or id.
     pub demands: Vec<Demand>,
+    /// Whether each of the demands is needed (proven); false only where the search was ended before that was clear.
+    pub irreducible: bool,
     /// Whether no smaller set of demands is a conflict (proven), or only that each of these is needed.
     pub smallest: bool,
     /// All of it in one or two sentences: "3 smoke circuits end in E2, and 2 inputs there can take one".

@@ -30,8 +30,9 @@ pub(crate) fn find(problem: &Problem, solver: &dyn Solver, budget: &mut Budget) 
     let around = groups(problem, &narrow);
     let counts = asker.irreducible(&around);
     let mut found = pick(&around, &counts);
-    let mut smallest = asker.sure && found.len() == 1;
-    if !smallest {
+    let irreducible = asker.sure;
+    let mut smallest = irreducible && found.len() == 1;
+    if irreducible && !smallest {
         let universe = if everything.len() <= FEW { groups(problem, &everything) } else { around };
         if let Some(counts) = asker.smallest(&universe, found.len()) {
             found = pick(&universe, &counts);
@@ -43,7 +44,7 @@ pub(crate) fn find(problem: &Problem, solver: &dyn Solver, budget: &mut Budget) 
     let demands = words::sorted(problem, found);
     let words = words::sentence(problem, &demands);
     let demands = demands.into_iter().map(|of| Demand { words: words::demand(problem, &of), of }).collect();
-    Conflict { demands, smallest, words }
+    Conflict { demands, irreducible, smallest, words }
 }
 
 /// The first so many of each group.
@@ -66,6 +67,10 @@ impl Asker<'_, '_, '_> {
     fn met(&mut self, asked: &BTreeSet<DemandOf>) -> bool {
         if let Some(known) = self.known.get(asked) {
             return *known;
+        }
+        if self.budget.over() {
+            self.sure = false;
+            return true;
         }
         let left = only(self.problem, asked);
         let met = if clash(&left) {

@@ -3,7 +3,7 @@
 /// Circuits, what they may land on, and what people ask for.
 ///
 /// Indices into the lists of this struct stand for its entries everywhere (`ends_in`, `offer`, `existing`). The order of
-/// the lists means nothing to the result: ties are broken by tag and by id.
+/// circuits and of modules means nothing to the result: ties are broken by tag and by id, then by the order of enclosures.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Problem {
     /// What wants an input.

@@ -6,6 +6,7 @@ mod law;
 mod method;
 mod notice;
 mod tasks;
+mod words;
 
 use std::collections::BTreeMap;
 
@@ -89,7 +90,7 @@ pub fn cutover<'a>(assessment: &Assessment<'a>, asked: CutoverAsked) -> Cutover<
     let limit = law::limit(job, &rules);
     let work = tasks::work(assessment, way, &clock, limit.as_ref(), asked.nodes);
     let plan = plan(&work.problem);
-    let names = method::names(job, &work);
+    let names = tasks::names(job, &work);
     let steps = method::steps(assessment, &work, plan.as_ref().ok());
     let mut all = Cutover {
         job,

@@ -3,7 +3,7 @@
 mod allocations;
 
 use allocations::{applied, plan_of, read};
-use assess::{Limits, Status, allocate, answer, assess, changes, chosen_remedies, freed, planned};
+use assess::{Limits, Status, allocate, assess, changes, chosen_remedies, freed, planned};
 use document::{Document, Source};
 use job::{Change, Place, Plain, Severity, TableRef};
 use library::Library;
@@ -82,7 +82,6 @@ fn the_survey_becomes_a_full_plan_that_reads_at_least_as_well() {
     let job = planned(&plan);
     let (then, now) = (read(EXAMPLE), job);
     let (by_hand, as_planned) = (assess(&then, &library, &|_, _| ()), assess(&now, &library, &|_, _| ()));
-    println!("{}\n{}", answer(&by_hand), answer(&as_planned));
     let right = |assessment: &assess::Assessment| {
         assessment
             .circuits
@@ -282,6 +281,91 @@ network = \"wire:22m - smoke:D3 | 2.2k\"
     for line in [12, 17, 22] {
         assert!(lines.contains(&line), "{lines:?} {}", conflict.words);
     }
-    println!("{} {:?}", conflict.words, conflict.demands);
     assert!(conflict.words.contains("3 smoke circuits"), "{}", conflict.words);
+}
+
+/// A linen store with room for one module and nine circuits: another box beside it, or the cable made longer.
+fn linen_store(allocate: &str, more: &str) -> String {
+    let mut text = format!(
+        "format = 1\n[allocate]\noffer = [\"input-8\"]\n{allocate}\n[[enclosure]]\nid = \"E1\"\nprofile = \"enclosure-large\"\n\
+         [[enclosure]]\nid = \"E2\"\nplace = \"linen store\"\nprofile = \"enclosure-small\"\n{more}\n"
+    );
+    for number in 1..10 {
+        text.push_str(&format!(
+            "[[circuit]]\ntag = \"C{number}\"\nduty = \"intrusion\"\nends_in = \"E2\"\nnetwork = \"wire:{}m - nc:d{number} - 4.7k\"\n",
+            10 + number
+        ));
+    }
+    text
+}
+
+#[test]
+fn a_full_enclosure_gets_another_beside_it_and_the_file_says_so() {
+    let library = Library::embedded();
+    let text = linen_store("", "");
+    let job = read(&text);
+    let plan = plan_of(&job, &library);
+    assert_eq!(plan.status, Status::Optimal, "{}", plan.answer());
+    let annexes: Vec<&str> = plan.places[1].annexes.iter().map(|annex| annex.id.as_str()).collect();
+    assert_eq!(annexes, ["E2A"]);
+    let hangs: Vec<Option<&str>> = plan.modules.iter().map(|module| module.enclosure.as_deref()).collect();
+    assert_eq!(hangs, [Some("E2"), Some("E2A")]);
+    let after = applied(&text, &changes(&plan));
+    let written = read(&after);
+    let annex = written.enclosures.iter().find(|enclosure| enclosure.id.value == "E2A").expect("it is there");
+    assert_eq!(annex.beside.as_ref().map(|id| id.as_str()), Some("E2"));
+    assert_eq!(annex.place, "beside E2, linen store");
+    let again = plan_of(&written, &library);
+    assert_eq!((again.cost, changes(&again).len()), (0, 0), "{}", again.answer());
+}
+
+#[test]
+fn without_another_box_the_positions_stand_in_the_way() {
+    let library = Library::embedded();
+    let text = linen_store("annexes = 0", "");
+    let job = read(&text);
+    let plan = plan_of(&job, &library);
+    assert_eq!(plan.status, Status::Infeasible);
+    let conflict = plan.conflict.as_ref().expect("it says why");
+    let positions = conflict.demands.iter().find(|demand| demand.place == "E2").expect("E2 has one position");
+    let source = Source::new("job.toml", text.clone());
+    assert_eq!(positions.span.as_ref().map(|span| source.place(span.start).line), Some(9));
+}
+
+#[test]
+fn a_longer_cable_counts_in_the_circuit_and_is_written_once() {
+    let library = Library::embedded();
+    let way = "[[extension]]\nfrom = \"E2\"\nto = \"E1\"\nlength = \"25 m\"\nminutes = 40\n";
+    let text = linen_store("annexes = 0", way);
+    let job = read(&text);
+    let plan = plan_of(&job, &library);
+    assert_eq!(plan.status, Status::Optimal, "{}", plan.answer());
+    let longer: Vec<usize> =
+        plan.inputs.iter().filter(|input| input.extension.is_some()).map(|input| input.circuit).collect();
+    assert_eq!(longer.len(), 1, "one circuit has no room");
+    let after = applied(&text, &changes(&plan));
+    let written = read(&after);
+    let circuit = &written.circuits[longer[0]];
+    assert_eq!(circuit.ends_in.as_ref().map(|id| id.as_str()), Some("E1"));
+    let network = circuit.network.as_ref().expect("it has one").written();
+    assert!(network.starts_with("wire:25m - wire:"), "{network}");
+    assert!(
+        after.contains("wire:25m - wire:")
+            && job.circuits[longer[0]].network.as_ref().is_some_and(|of| network.ends_with(&of.written()))
+    );
+    let again = plan_of(&written, &library);
+    assert_eq!(changes(&again).len(), 0, "{}", again.answer());
+    // 2 km of it and the mode no longer reads it: no way out any more
+    let far = linen_store("annexes = 0", &way.replace("25 m", "2000 m"));
+    let job = read(&far);
+    assert_eq!(plan_of(&job, &library).status, Status::Infeasible);
+}
+
+#[test]
+fn spare_inputs_that_are_wanted_are_there() {
+    let library = Library::embedded();
+    let job = read(&linen_store("spare = 9", ""));
+    let plan = plan_of(&job, &library);
+    assert!(plan.found(), "{}", plan.answer());
+    assert!(plan.places.iter().map(|place| place.spare).sum::<u32>() >= 9);
 }

@@ -28,7 +28,6 @@ fn the_campus_is_divided_within_a_percent_of_the_best() {
     let job = Job::read(&source).expect("the campus reads");
     assert_eq!((job.circuits.len(), job.enclosures.len()), (480, 9));
     let plan = allocate(&job, &library, &Limits::default());
-    println!("{} cost {} nodes {}", plan.answer(), plan.cost, plan.nodes);
     assert!(matches!(plan.status, Status::Optimal | Status::Feasible), "{}", plan.answer());
     assert!(plan.gap_ppm <= 10_000, "{} parts of a million", plan.gap_ppm);
     let unfit: Vec<&str> = plan

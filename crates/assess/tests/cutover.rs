@@ -200,7 +200,7 @@ fn fire_goes_over_when_nobody_is_in() {
         let plan = cutover.plan.as_ref().expect("an order");
         assert_eq!(cutover.clock.written(plan.dead[0].0), "2026-12-01 18:00");
         // An intruder is noticed while people are in.
-        assert!(cutover.clock.written(plan.dead[1].0) < "2026-12-01 17:00".to_owned());
+        assert!(cutover.clock.written(plan.dead[1].0).as_str() < "2026-12-01 17:00");
         assert!(cutover.findings.iter().all(|it| it.code != "fire-while-occupied"));
     });
     assert!(codes(FIRE, CutoverWay::SideBySide).contains(&("fire-while-occupied", Severity::Check)));

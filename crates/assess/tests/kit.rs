@@ -1,6 +1,6 @@
 //! The kit of whole jobs: one worked by hand, laws over many, the example.
 
-use assess::kit::{Cause, Dummy, Outfit, answer, dummy, kit};
+use assess::kit::{Cause, Dummy, Outfit, answer, dummy, kit, planned_kit};
 use document::Source;
 use job::Job;
 use kit::{Count, Group, Price};
@@ -125,6 +125,7 @@ fn what_keeps_an_old_terminal_quiet() {
             Dummy::Resistor(Ohms(2200.0)),
         ),
         ("found = [{ when = \"rest\", ohms = \"47 ohm\" }]", Dummy::Link),
+        ("found = [{ when = \"rest\", ohms = \"149 ohm\" }]", Dummy::Link),
         ("found = [{ when = \"rest\", ohms = \"open\" }]", Dummy::Nothing),
         ("found = [{ when = \"rest\", ohms = \"unstable\" }]", Dummy::Unknown),
         ("network = \"wire:10m - nc:a - 4.7k\"", Dummy::Resistor(Ohms(4700.0))),
@@ -163,6 +164,29 @@ fn cables_to_another_enclosure() {
     assert_eq!(metres(&job("beside = \"E1\"", "")), Count::NONE);
     let known = "[[extension]]\nfrom = \"E1\"\nto = \"E2\"\nlength = \"12.5 m\"\n";
     assert_eq!(metres(&job("", known)), Count::exact(13));
+}
+
+/// The survey of the small job, nothing assigned: what the allocation buys and seats is on the list, once.
+#[test]
+fn circuits_without_an_input_are_counted_as_allocated() {
+    let text = SMALL
+        .replace("input = \"M1.1\"\n", "ends_in = \"E1\"\n")
+        .replace("input = \"M1.2\"\n", "ends_in = \"E1\"\n");
+    let job = Job::read(&Source::new("job.toml", text)).expect("a job");
+    let library = Library::embedded();
+    let assessment = assess::assess(&job, &library, &|_, _| {});
+    let (as_it_is, planned) = (kit(&assessment, None), planned_kit(&assessment, None));
+    assert!(as_it_is.findings.iter().any(|finding| finding.code == "kit-no-inputs"));
+    assert!(!planned.findings.iter().any(|finding| finding.code == "kit-no-inputs"));
+    assert!(planned.findings.iter().any(|finding| finding.code == "kit-as-allocated"));
+    // It has one module already, and C06 wants its resistor changed or padded only once it is on an input.
+    assert_eq!(needed(&planned, "input-12", ""), Count::ONE);
+    let of_c06 = |outfit: &Outfit| {
+        let needs =
+            outfit.kit.lines.iter().filter(|line| line.item.part == "resistor").flat_map(|line| &line.needs);
+        needs.filter(|need| need.place == "C06").count()
+    };
+    assert_eq!((of_c06(&as_it_is), of_c06(&planned)), (1, 2));
 }
 
 /// Everything that a place of a need may name.

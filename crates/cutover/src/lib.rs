@@ -22,6 +22,7 @@ mod side;
 mod stages;
 mod swap;
 mod swap_search;
+mod swap_state;
 
 pub use calendar::{Presence, Window};
 pub use exposure::{Level, Unprotected};

@@ -1,6 +1,6 @@
 //! The same chart on paper: bars over time, under them what is without protection.
 
-use crate::svg::{Anchor, Area, Colour, Dash, Picture, Sheet, Stroke, Type};
+use crate::svg::{Anchor, Area, Colour, Picture, Sheet, Stroke, Type};
 use crate::text_width::broken;
 use crate::timeline::{TimeAxis, TimeRequest, TimeTone};
 
@@ -82,7 +82,7 @@ fn grid(sheet: &mut Sheet, request: &TimeRequest, axis: &TimeAxis, bottom: f64, 
         let mut minute = span.from.div_ceil(every) * every;
         while minute <= span.to {
             let x = left + f64::from(minute - span.from) * scale;
-            sheet.line(&[(x, TOP), (x, bottom)], Stroke::CONSTRUCTION.dashed(Dash::Chain));
+            sheet.line(&[(x, TOP), (x, bottom)], Stroke::CONSTRUCTION);
             sheet.line(&[(x, foot), (x, foot + 1.0)], Stroke::DIMENSION);
             let written = format!("{:02}:{:02}", minute / 60 % 24, minute % 60);
             if x + FIGURES.width(&written) / 2.0 <= right + GAP / 2.0

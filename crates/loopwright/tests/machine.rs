@@ -33,6 +33,16 @@ fn file(name: &str, text: &[u8]) -> String {
 }
 
 #[test]
+fn a_kit_holds_its_schema() {
+    let nothing = file("nothing-along.toml", b"format = 1\n");
+    for job in ["small", "survey", "names", &nothing] {
+        let (code, kit) = json(&["kit", job, "--json", "--date", "2026-11-28"]);
+        assert_eq!(code, 0, "{job}");
+        holds("kit", &kit);
+    }
+}
+
+#[test]
 fn exit_codes() {
     let nothing = file("nothing.toml", b"format = 1\n");
     for (words, code) in [
@@ -45,6 +55,10 @@ fn exit_codes() {
         (&["check", &nothing], 0),
         (&["assess", &nothing], 0),
         (&["cutover", "small"], 0),
+        (&["kit", "small"], 0),
+        (&["kit", &nothing, "--quotation"], 0),
+        (&["kit", "small", "--date", "2026-13-01"], 2),
+        (&["kit", "small", "--quotation", "--json"], 2),
         (&["allocate", &nothing], 0),
         (&["allocate", "small"], 1),
         (&["allocate", "small", "--time-limit", "soon"], 2),

@@ -35,6 +35,10 @@ const REPORTS: &[&[&str]] = &[
     &["explain", "names", "図書館の裏口の扉"],
     &["explain", "names", "Zażółć-gęślą-jaźń-ŁĄKA-źdźbło-ŚĆIANA-przy-schodach-północ-ną"],
     &["explain", "names", "job"],
+    &["kit", "small", "--date", "2026-11-28"],
+    &["kit", "names", "--date", "2026-11-28"],
+    &["kit", "small", "--quotation", "--date", "2026-11-28"],
+    &["kit", "names", "--quotation", "--date", "2026-11-28"],
 ];
 
 /// Every help text.
@@ -44,6 +48,7 @@ const HELP: &[&[&str]] = &[
     &["help", "assess"],
     &["help", "identify"],
     &["help", "cutover"],
+    &["help", "kit"],
     &["help", "explain"],
     &["help", "receive"],
     &["help", "send"],
@@ -66,6 +71,16 @@ fn a_survey() {
     assert_eq!(run.code, 1, "foreign volts on one pair");
     insta::assert_snapshot!("identify", run.out);
     assert_eq!(run.talk, "");
+}
+
+#[test]
+fn a_kit_and_its_quotation() {
+    for (name, more) in [("kit", &[][..]), ("kit_quotation", &["--quotation"])] {
+        let run = run(&[&["kit", "small", "--date", "2026-11-28"], more].concat());
+        assert_eq!(run.code, 0, "made, whatever it finds");
+        insta::assert_snapshot!(name, run.out);
+        assert_eq!(run.talk, "");
+    }
 }
 
 #[test]

@@ -8,7 +8,7 @@ use crate::tables::{Cell, Table};
 
 /// All of them; none where there is nothing to take along.
 pub(crate) fn kit_tables(assessment: &Assessment, year: Option<i32>) -> Vec<Table> {
-    let outfit = assess::kit::kit(assessment, year);
+    let outfit = assess::kit::planned_kit(assessment, year);
     if !outfit.kit.lines.iter().any(|line| line.item.group.is_sold()) {
         return Vec::new();
     }

@@ -330,7 +330,7 @@ mod tests {
         let bound = crate::pack::sheets(assessment, &lead).expect("sheets");
         let mut kinds: Vec<(String, String)> = Vec::new();
         for sheet in &bound {
-            let kind = sheet.block.title.to_lowercase().replace(' ', "-");
+            let kind = sheet.block.title.to_lowercase().replace([' ', ':'], "-");
             if kind.starts_with("circuit-c") && kind != "circuit-c03" {
                 continue;
             }

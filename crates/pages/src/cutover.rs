@@ -31,7 +31,7 @@ fn of_sheets(sheets: &CutoverSheets) -> Markup {
     html! {
         p.answer { (sheets.answer) }
         @if !sheets.notes.is_empty() { p { (sheets.notes) } }
-        @if let Some(chart) = &sheets.chart { section { h2 { "When" span.beside { (sheets.way) } } (figure(chart)) } }
+        @if !sheets.charts.is_empty() { section { h2 { "When" span.beside { (sheets.way) } } @for chart in &sheets.charts { (figure(chart)) } } }
         @if !sheets.findings.is_empty() {
             section {
                 h2 { "To be settled before" }

@@ -24,7 +24,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 const MOST_AHEAD_MIN: i32 = 840;
 
 /// Bodies above this wait for one another, so that memory has a bound.
-const LARGE: usize = 1024 * 1024;
+const LARGE: usize = 256 * 1024;
 
 /// Reads a body to its end.
 pub(crate) async fn read(state: &State, mut body: Incoming, headers: &HeaderMap) -> Result<Bytes, Refusal> {

@@ -6,8 +6,10 @@ use serde::Serialize;
 
 use crate::figures::{ACROSS, Figure};
 
-/// Rows of a chart that read well on one sheet.
-const ROWS_A_CHART: usize = 44;
+/// Rows of a chart that read well on one sheet, under the sheet's answer.
+const ROWS_A_CHART: usize = 36;
+/// Rows of a chart that shares its sheet.
+const ROWS_BESIDE: usize = 30;
 
 /// All documents of the cut-over.
 #[derive(Serialize)]
@@ -20,8 +22,8 @@ pub struct CutoverSheets {
     pub notes: String,
     /// Severity, place, what was found, what to do.
     pub findings: Vec<[String; 4]>,
-    /// Bars over time, module by module.
-    pub chart: Option<Figure>,
+    /// Bars over time, module by module, in parts where there are many.
+    pub charts: Vec<Figure>,
     /// The same, circuit by circuit.
     pub circuits: Vec<Figure>,
     /// How long fire circuits may be out; empty where no rule says.
@@ -88,14 +90,6 @@ pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
     if cutover.circuits.is_empty() {
         return None;
     }
-    let finding = |finding: &job::Finding| {
-        [
-            finding.severity.word().to_owned(),
-            finding.place.clone(),
-            finding.text.clone(),
-            finding.remedy.clone(),
-        ]
-    };
     let rule = |rule: &assess::Rule| {
         [rule.after_written(), rule.clause.clone(), rule.words.clone(), rule.source.clone()]
     };
@@ -109,15 +103,13 @@ pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
         caution: step.caution.clone(),
     };
     let dummy = |dummy: &assess::Dummy| [dummy.tag.clone(), dummy.was.clone(), dummy.text.clone()];
-    let rows = cutover.rows_by_circuit();
-    let charts = rows.chunks(ROWS_A_CHART).filter_map(|rows| chart(cutover, "Circuit by circuit", rows));
     Some(CutoverSheets {
         answer: cutover.answer(),
         way: cutover.way.word(),
         notes: cutover.job.cutover.notes.clone(),
-        findings: cutover.findings.iter().map(finding).collect(),
-        chart: chart(cutover, "When", &cutover.rows_by_module()),
-        circuits: charts.collect(),
+        findings: findings(cutover),
+        charts: charts(cutover, "When", &cutover.rows_by_module(), ROWS_BESIDE),
+        circuits: charts(cutover, "Circuit by circuit", &cutover.rows_by_circuit(), ROWS_A_CHART),
         limit: limit
             .map_or(String::new(), |limit| format!("{} min within 24 h: {}", limit.minutes, limit.clause)),
         outs: outs(cutover),
@@ -128,6 +120,24 @@ pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
         dummies: cutover.dummies.iter().map(dummy).collect(),
         notices: cutover.notices.iter().map(notice).collect(),
     })
+}
+
+/// The heaviest first; the same one of several circuits once.
+fn findings(cutover: &Cutover) -> Vec<[String; 4]> {
+    let mut rows: Vec<[String; 4]> = Vec::new();
+    for finding in &cutover.findings {
+        let same = |row: &&mut [String; 4]| row[2] == finding.text && row[3] == finding.remedy;
+        match rows.iter_mut().find(same) {
+            Some(row) => row[1] = format!("{}, {}", row[1], finding.place),
+            None => rows.push([
+                finding.severity.word().to_owned(),
+                finding.place.clone(),
+                finding.text.clone(),
+                finding.remedy.clone(),
+            ]),
+        }
+    }
+    rows
 }
 
 fn notice(notice: &assess::Notice) -> NoticeSheet {
@@ -143,6 +153,11 @@ fn notice(notice: &assess::Notice) -> NoticeSheet {
         fields: notice.fields.iter().map(|field| [field.label.clone(), field.value.clone()]).collect(),
         cautions: notice.cautions.clone(),
     }
+}
+
+/// A chart for every so many rows.
+fn charts(cutover: &Cutover, title: &str, rows: &[ChartRow], most: usize) -> Vec<Figure> {
+    rows.chunks(most).filter_map(|rows| chart(cutover, title, rows)).collect()
 }
 
 /// Bars over time with the exposure under them; none without an order.

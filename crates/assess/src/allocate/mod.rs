@@ -4,6 +4,7 @@
 //! the file.
 
 mod conflict;
+mod costs;
 mod findings;
 mod ground;
 mod left;

@@ -6,7 +6,7 @@ use ::allocate as engine;
 use job::{Enclosure, Job, Module};
 use library::{Kind, Library, Profile, Task};
 
-use super::ground::of_profile;
+use super::costs::of_profile;
 
 /// The places of a job, each the enclosure in which cables end with those that hang beside it.
 pub(crate) struct Places<'a> {

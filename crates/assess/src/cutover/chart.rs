@@ -4,6 +4,9 @@ use cutover::{Act, Plan};
 
 use super::{Clock, Cutover};
 
+/// So many modules have a row for each preparation.
+const MODULES_APART: usize = 4;
+
 /// One bar in minutes, and whether circuits, and fire circuits, are without protection in it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct ChartBar {
@@ -59,11 +62,17 @@ impl Cutover<'_> {
     #[must_use]
     pub fn rows_by_module(&self) -> Vec<ChartRow> {
         let Ok(plan) = &self.plan else { return Vec::new() };
+        // Many modules have a row each for all that is done to them before.
+        let together = self.problem.modules.len() > MODULES_APART;
+        let made_ready = |name: String| match name.split_once(' ') {
+            Some((what, _)) if together => format!("{what} made ready"),
+            _ => name,
+        };
         let mut rows: Vec<ChartRow> = Vec::new();
         for task in &plan.tasks {
             let bar = ChartBar { from: task.start, to: task.end, dead: false, fire: false };
             match task.act {
-                Act::Prepare(..) => put(&mut rows, self.name(task.act), bar),
+                Act::Prepare(..) => put(&mut rows, made_ready(self.name(task.act)), bar),
                 Act::Finish(..) => put(&mut rows, "closing".to_owned(), bar),
                 Act::Wake(_) => put(&mut rows, self.name(task.act), ChartBar { dead: true, ..bar }),
                 Act::Move(line) | Act::Lift(line) | Act::Land(line) | Act::Prove(line) => {

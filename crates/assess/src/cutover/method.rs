@@ -1,15 +1,13 @@
 //! The method statement: what is done, what must be seen, what undoes it; in the order of the plan.
 
-use std::collections::BTreeMap;
-
 use cutover::{Act, Plan, Way};
-use job::{Circuit, Duty, Job};
-use library::{Kind, Profile};
-use network::Part;
+use job::Circuit;
+use library::Profile;
 use quantity::Written;
 
 use super::law::{GATE, gate};
-use super::tasks::{Piece, Work, title};
+use super::tasks::{Piece, Work};
+use super::words::{alarm, caution, end_resistor, input, lowered, old_terminal};
 use crate::assess::{Assessment, CircuitResult};
 
 /// Part of the work that a step belongs to, in the order in which a module sees them in a swap.
@@ -485,80 +483,4 @@ impl Writer<'_, '_> {
         let act = "what is still unprotected is written down, shown and signed; an impairment is closed with its time";
         self.plain(Phase::Close, "job", act, "the list is empty, or somebody has signed for each line", "");
     }
-}
-
-/// `, 2.2k each` where the module's mode wants a resistor.
-fn end_resistor(profile: &Profile, mode: Option<&str>) -> String {
-    let Kind::Module(module) = &profile.kind else { return String::new() };
-    let found = match mode {
-        Some(id) => module.modes.iter().find(|mode| mode.id == id),
-        None => module.modes.first(),
-    };
-    found.and_then(|mode| mode.eol).map_or(String::new(), |eol| format!(", {} each", eol.written()))
-}
-
-/// A sentence inside another one.
-fn lowered(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_lowercase().collect::<String>() + letters.as_str())
-}
-
-fn input(circuit: &Circuit) -> String {
-    circuit
-        .input
-        .as_ref()
-        .map_or("its input".to_owned(), |input| format!("{}.{}", input.module, input.number))
-}
-
-fn old_terminal(circuit: &Circuit) -> String {
-    if circuit.was.is_empty() { "its old terminals".to_owned() } else { circuit.was.clone() }
-}
-
-fn alarm(circuit: &Circuit) -> String {
-    let what = match circuit.duty {
-        Some(Duty::Smoke) => "a fire alarm, raised at a detector by its own means of test,",
-        Some(Duty::Valve) => "a supervisory signal",
-        Some(duty) if duty.is_fire() => "a fire alarm",
-        Some(Duty::Tamper) => "a tamper",
-        _ => "an alarm",
-    };
-    format!("{what} arrives from {}, and it restores; the label says the same", input(circuit))
-}
-
-/// What can hurt at this circuit.
-fn caution(circuit: &Circuit) -> String {
-    let has = |wanted: fn(&Part) -> bool| {
-        circuit
-            .network
-            .as_ref()
-            .is_some_and(|network| network.elements().iter().any(|element| wanted(&element.part)))
-    };
-    let mut cautions = Vec::new();
-    if circuit.duty.is_some_and(Duty::is_fire) {
-        cautions.push("Fire: licensed people, under the local code and the authority's word.");
-    }
-    if has(|part| matches!(part, Part::Smoke(_))) {
-        cautions.push("Two-wire smoke detectors: polarity before power, no resistor added at the terminals, only an input listed for them.");
-    }
-    if has(|part| matches!(part, Part::Sounder(_))) || circuit.duty == Some(Duty::Sounder) {
-        cautions.push("Sounders: at rest the polarity is reversed, so the resting volts are no guide; a self-powered sounder sounds when its hold-off goes: people told, its battery lifted first.");
-    }
-    cautions.join(" ")
-}
-
-/// What each preparing and closing task is called.
-pub(crate) fn names(job: &Job, work: &Work) -> BTreeMap<Act, String> {
-    let mut names = BTreeMap::new();
-    let mut put = |stages: &[Vec<Vec<Piece>>], act: fn(usize, usize, usize) -> Act| {
-        for (stage, chains) in stages.iter().enumerate() {
-            for (chain, pieces) in chains.iter().enumerate() {
-                for (at, piece) in pieces.iter().enumerate() {
-                    names.insert(act(stage, chain, at), title(job, work, *piece));
-                }
-            }
-        }
-    };
-    put(&work.before, Act::Prepare);
-    put(&work.after, Act::Finish);
-    names
 }

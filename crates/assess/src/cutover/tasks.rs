@@ -1,7 +1,9 @@
 //! The work of a cut-over: what has to be done to which module and circuit, and how long it takes.
 
+use std::collections::BTreeMap;
+
 use circuit::{Remedy, RemedyKind};
-use cutover::{Chain, Line, Module as Awake, Presence, Problem, Task, Way, Window};
+use cutover::{Act, Chain, Line, Module as Awake, Presence, Problem, Task, Way, Window};
 use job::{Circuit, Display, Duty, Job, Module, Shown, When};
 use library::{Kind, Library, ModuleProfile, Profile, Task as Labour};
 use quantity::preferred::{Series, nearest};
@@ -12,6 +14,7 @@ use super::law::Limit;
 use super::{minutes, whole};
 use crate::answer::chosen_remedies;
 use crate::assess::Assessment;
+use crate::kit::LINK_BELOW;
 
 /// Most of a day's hours that one task may take before it is cut in parts that people can break off.
 const LONG_PREPARATION: u32 = 120;
@@ -342,9 +345,6 @@ pub(crate) fn rest_reading(circuit: &Circuit) -> Option<Ohms> {
     })
 }
 
-/// Readings below this are a bare loop: a wire link keeps the old panel quiet.
-const LINK_BELOW: Ohms = Ohms(150.0);
-
 /// The resistor for the old terminals, from the reading at rest.
 fn dummy(circuit: &Circuit) -> Dummy {
     let duty_first = matches!(circuit.duty, Some(Duty::Smoke));
@@ -366,4 +366,21 @@ fn dummy(circuit: &Circuit) -> Dummy {
         text
     };
     Dummy { tag: circuit.tag.value.clone(), was: circuit.was.clone(), value, text }
+}
+
+/// What each preparing and closing task is called.
+pub(crate) fn names(job: &Job, work: &Work) -> BTreeMap<Act, String> {
+    let mut names = BTreeMap::new();
+    let mut put = |stages: &[Vec<Vec<Piece>>], act: fn(usize, usize, usize) -> Act| {
+        for (stage, chains) in stages.iter().enumerate() {
+            for (chain, pieces) in chains.iter().enumerate() {
+                for (at, piece) in pieces.iter().enumerate() {
+                    names.insert(act(stage, chain, at), title(job, work, *piece));
+                }
+            }
+        }
+    };
+    put(&work.before, Act::Prepare);
+    put(&work.after, Act::Finish);
+    names
 }

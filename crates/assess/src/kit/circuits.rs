@@ -91,7 +91,7 @@ fn lifted(collector: &mut Collector, result: &CircuitResult, enclosure: &str, sp
     let tag = result.circuit.tag.as_str();
     collector.task(Task::LiftPair, enclosure, tag, Count::ONE, None);
     collector.task(Task::MeasurePair, enclosure, tag, Count::ONE, None);
-    if spare {
+    if spare || !collector.assessment.job.cutover.dummy_resistors {
         return;
     }
     let why = "on the old terminals while it is lifted; it goes on the unprotected list";

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use ::kit::{Count, Group, Item, Need, Price, Time, Work};
 use circuit::Setting;
-use job::{Circuit, Finding, Module, Severity};
+use job::{Circuit, Finding, Job, Module, Severity};
 use library::{Labour, Profile, Task};
 use quantity::{Minutes, Money};
 
@@ -23,6 +23,8 @@ pub(super) struct Collector<'a, 'b> {
     pub(super) setting: Setting<'a>,
     pub(super) labour: &'a Labour,
     pub(super) year: Option<i32>,
+    /// The job before it was planned: where cables were found to end.
+    pub(super) as_found: &'b Job,
     /// Needs, each with its rank inside its group.
     pub(super) needs: Vec<(f64, Need)>,
     pub(super) work: Vec<Work>,
@@ -36,12 +38,13 @@ pub(super) struct Collector<'a, 'b> {
 }
 
 impl<'a, 'b> Collector<'a, 'b> {
-    pub(super) fn new(assessment: &'b Assessment<'a>, year: Option<i32>) -> Self {
+    pub(super) fn new(assessment: &'b Assessment<'a>, as_found: &'b Job, year: Option<i32>) -> Self {
         Self {
             assessment,
             setting: Setting::new(assessment.job, assessment.library),
             labour: assessment.library.working_time(),
             year,
+            as_found,
             needs: Vec::new(),
             work: Vec::new(),
             spread: Vec::new(),

@@ -7,7 +7,7 @@ use quantity::preferred::{Series, nearest};
 use crate::CircuitResult;
 
 /// Below this the old input reads a closed loop, and a wire link does (common practice, no source).
-const LINK_BELOW: Ohms = Ohms(100.0);
+pub(crate) const LINK_BELOW: Ohms = Ohms(150.0);
 /// Above this nothing is there that an old input could want.
 const OPEN_ABOVE: Ohms = Ohms(1e6);
 

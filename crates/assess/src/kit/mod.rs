@@ -18,16 +18,17 @@ mod remedies;
 mod runs;
 
 use ::kit::{Bill, Kit, Line, Rates, Unit, Work, total};
-use job::{Finding, Units};
+use job::{Duty, Finding, Job, Severity, Units};
 use quantity::{Money, Ratio};
 
 pub use answer::{answer, quoted};
 pub use causes::{Cause, Spread};
+pub(crate) use dummy::LINK_BELOW;
 pub use dummy::{Dummy, dummy};
 pub use options::{CircuitOptions, Offer, Way};
 pub use quotation::Quotation;
 
-use crate::Assessment;
+use crate::{Assessment, CircuitResult};
 use collector::Collector;
 
 /// Everything that goes along, all work, and what it costs.
@@ -78,7 +79,52 @@ impl Outfit {
 /// Pure: the same assessment and year give the same answer.
 #[must_use]
 pub fn kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
-    let mut collector = Collector::new(assessment, year);
+    kit_from(assessment, assessment.job, year)
+}
+
+/// Steps of the search for inputs: what some hundred circuits take, and the same answer everywhere.
+const NODES: u64 = 200_000;
+
+/// The same for circuits that have no input yet, each on the input that the allocation gives it; where it gives none, or
+/// where nothing waits for one, as the job stands.
+#[must_use]
+pub fn planned_kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
+    let waits = |result: &CircuitResult| {
+        let can_raise = |network: &network::Network| {
+            let smoke = |element: &network::Element| matches!(element.part, network::Part::Smoke(_));
+            !network.contacts().is_empty() || network.elements().iter().any(smoke)
+        };
+        let circuit = result.circuit;
+        circuit.input.is_none()
+            && circuit.duty != Some(Duty::Sounder)
+            && circuit.network.as_ref().is_some_and(can_raise)
+    };
+    if !assessment.circuits.iter().any(waits) {
+        return kit(assessment, year);
+    }
+    let limits = crate::Limits { nodes: NODES, stop: &|| false };
+    let plan = crate::allocate(assessment.job, assessment.library, &limits);
+    if !plan.found() {
+        return kit(assessment, year);
+    }
+    let then = crate::planned(&plan);
+    let planned = crate::assess(&then, assessment.library, &|_, _| ());
+    let mut outfit = kit_from(&planned, assessment.job, year);
+    outfit.findings.push(Finding {
+        severity: Severity::Note,
+        place: "job".to_owned(),
+        code: "kit-as-allocated",
+        text: "Circuits that have no input in the job are counted on the one that the allocation gives them, with the \
+               modules and enclosures that it buys."
+            .to_owned(),
+        remedy: "Look at the allocation, and put it into the job.".to_owned(),
+    });
+    outfit
+}
+
+/// `as_found`: the job before it was planned, which says where cables end.
+fn kit_from(assessment: &Assessment, as_found: &Job, year: Option<i32>) -> Outfit {
+    let mut collector = Collector::new(assessment, as_found, year);
     equipment::collect(&mut collector);
     circuits::collect(&mut collector);
     runs::collect(&mut collector);

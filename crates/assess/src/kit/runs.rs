@@ -64,8 +64,9 @@ fn one_run(collector: &mut Collector, study: &Study, point: usize, gauge: Option
 /// A circuit whose cable ends in another enclosure than that of its module, and not beside it.
 fn extensions(collector: &mut Collector) {
     let job = collector.assessment.job;
-    for circuit in job.circuits.iter().filter(|circuit| circuit.input.is_some()) {
-        let Some(ends_in) = &circuit.ends_in else { continue };
+    for (circuit, found) in job.circuits.iter().zip(&collector.as_found.circuits) {
+        // A plan says where a cable will end; what it takes is counted from where it was found to end.
+        let Some(ends_in) = found.ends_in.as_ref().filter(|_| circuit.input.is_some()) else { continue };
         let enclosure = collector.enclosure(circuit);
         if enclosure == super::collector::SITE || stands_with(job, &enclosure) == stands_with(job, ends_in) {
             continue;

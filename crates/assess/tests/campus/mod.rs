@@ -82,7 +82,7 @@ pub(crate) fn campus(size: Size) -> String {
             enclosure + 1
         );
         // Two circuits of the plain kind on one black core, in every third building.
-        if enclosure % 3 == 0 && matches!(wiring, Wiring::Plain) {
+        if enclosure.is_multiple_of(3) && matches!(wiring, Wiring::Plain) {
             match shared.iter_mut().find(|(of, _)| *of == enclosure) {
                 Some((_, tags)) if tags.len() < 2 => tags.push(at + 1),
                 Some(_) => {}

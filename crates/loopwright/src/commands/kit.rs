@@ -26,7 +26,7 @@ pub(crate) fn run(
     };
     let world = world::load(job, common)?;
     let assessment = world.assess();
-    let outfit = assess::kit::kit(&assessment, Some(year));
+    let outfit = assess::kit::planned_kit(&assessment, Some(year));
     let printed = if common.json {
         print_json(&KitJson::new(&outfit))
     } else {

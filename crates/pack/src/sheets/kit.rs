@@ -84,7 +84,7 @@ struct OptionRows {
 
 /// The sheets; none where there is nothing to take along.
 pub(crate) fn kit_sheets(assessment: &Assessment, year: Option<i32>, date: &str) -> Option<KitSheets> {
-    let outfit = assess::kit::kit(assessment, year);
+    let outfit = assess::kit::planned_kit(assessment, year);
     if !outfit.kit.lines.iter().any(|line| line.item.group.is_sold()) {
         return None;
     }
