@@ -71,7 +71,7 @@ fn findings(plan: &AllocationPlan) -> Markup {
             section {
                 h2 { "What was found" }
                 ol.findings { @for finding in &told { li {
-                    (mark(finding.severity.word())) " " strong { (finding.place) } " " span { (finding.text) }
+                    (mark(finding.severity.word())) " " strong { (if finding.place == "job" { "The job" } else { finding.place.as_str() }) } " " span { (finding.text) }
                     @if !finding.remedy.is_empty() { p.remedy { (finding.remedy) } }
                 } } }
             }

@@ -56,7 +56,7 @@ impl<'a> Open<'a> {
 
     /// Its cut-over.
     pub(crate) fn cut_over(&self) -> Arc<CutOver> {
-        self.world.cut_over(self.id, self.kept.version, &self.assessed())
+        self.world.cut_over(self.id, self.kept.version, &self.desk)
     }
 
     pub(crate) fn job(&self) -> &Job {

@@ -34,9 +34,8 @@ pub trait World {
     }
 
     /// Its cut-over; kept likewise.
-    fn cut_over(&self, id: &str, version: u64, assessed: &Assessed) -> Arc<CutOver> {
-        let _ = (id, version);
-        Arc::new(CutOver::of(assessed))
+    fn cut_over(&self, id: &str, version: u64, desk: &Desk) -> Arc<CutOver> {
+        Arc::new(CutOver::of(&self.assessed(id, version, desk)))
     }
 
     /// The changes made last, the newest first, at most `count`.

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use document::Problem;
 use library::Library;
-use pages::{Assessed, Desk, Surveyed};
+use pages::{Assessed, CutOver, Desk, Surveyed};
 
 /// What is kept of a text: its desk, or what is wrong with it.
 type Opened = Result<Arc<Desk>, Arc<Vec<Problem>>>;
@@ -49,6 +49,7 @@ struct Made {
     desk: OnceLock<Opened>,
     assessed: OnceLock<Arc<Assessed>>,
     surveyed: OnceLock<Arc<Surveyed>>,
+    cut_over: OnceLock<Arc<CutOver>>,
 }
 
 impl fmt::Debug for Made {
@@ -76,6 +77,9 @@ impl Slot {
         }
         if let Some(assessed) = self.made.assessed.get() {
             let _ = made.assessed.set(Arc::clone(assessed));
+        }
+        if let Some(cut_over) = self.made.cut_over.get() {
+            let _ = made.cut_over.set(Arc::clone(cut_over));
         }
         self.made = Arc::new(made);
     }
@@ -123,6 +127,15 @@ impl Desks {
         let surveyed = Arc::clone(made.surveyed.get_or_init(make));
         self.make_room(job);
         surveyed
+    }
+
+    /// Its cut-over, kept likewise: words and a few drawings, which count as part of the assessment.
+    pub(crate) fn cut_over(&self, job: &str, desk: &Desk) -> Arc<CutOver> {
+        let make = || Arc::new(CutOver::of(&self.assessed(job, desk)));
+        let Some(made) = self.made(job, desk) else { return make() };
+        let cut_over = Arc::clone(made.cut_over.get_or_init(make));
+        self.make_room(job);
+        cut_over
     }
 
     /// What is kept beside this very desk; none when the job has another by now.

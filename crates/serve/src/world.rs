@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use job::Severity;
 use library::Library;
-use pages::{Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Photo, Summary, Surveyed, World};
+use pages::{Assessed, Changed, CutOver, Desk, Entry, JobRow, Jobs, Kept, Photo, Summary, Surveyed, World};
 use store::{Store, StoreError, Which};
 
 use crate::desks::Desks;
@@ -56,6 +56,10 @@ impl World for Shown<'_> {
 
     fn surveyed(&self, id: &str, _: u64, desk: &Desk) -> Arc<Surveyed> {
         self.desks.surveyed(id, desk)
+    }
+
+    fn cut_over(&self, id: &str, _: u64, desk: &Desk) -> Arc<CutOver> {
+        self.desks.cut_over(id, desk)
     }
 
     fn changes(&self, job: &str, count: usize) -> Vec<Changed> {
