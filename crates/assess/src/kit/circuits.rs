@@ -113,7 +113,7 @@ fn lifted(collector: &mut Collector, result: &CircuitResult, enclosure: &str, sp
                 tag,
                 "kit-dummy-unknown",
                 "No reading at rest says what keeps its old terminals quiet while it is lifted.".to_owned(),
-                "Measure it at rest; or lift it last, with its old input bypassed.",
+                "Measure it at rest; or lift it last, with its old input isolated.",
             );
         }
     }
