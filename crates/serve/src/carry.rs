@@ -1,5 +1,7 @@
 //! Carries a request to the pages, and what they change to the store.
 
+use std::sync::PoisonError;
+
 use hyper::body::Bytes;
 use hyper::header::{CONTENT_DISPOSITION, LOCATION, SET_COOKIE};
 use pages::{Answer, Content, Request};
@@ -59,6 +61,8 @@ fn kept(state: &State, write: pages::Write) -> Result<Write, Refusal> {
         pages::Write::Evidence { job, entry } => Write::Evidence { job, entry: kept_entry(&entry) },
         pages::Write::Photo { job, id, about, bytes } => {
             let media_type = photo::MEDIA_TYPE.to_owned();
+            // One after the other: a large one takes much room while it is read.
+            let _room = state.photos.lock().unwrap_or_else(PoisonError::into_inner);
             let row = PhotoRow { id, about, media_type, ..PhotoRow::default() };
             Write::Photo { job, photo: Photo { row, bytes: photo::made_anew(&bytes)? } }
         }

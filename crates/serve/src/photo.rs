@@ -6,11 +6,15 @@ use jpeg_decoder::{Decoder, PixelFormat};
 
 use crate::refusal::Refusal;
 
-/// The longer side of a kept photo, in pixels: lettering on a terminal strip can still be read.
-const LONGEST: usize = 2048;
+/// The longer side of a kept photo, in pixels: lettering on a terminal strip can still be read, and a usual phone's
+/// photo is read at half its size.
+const LONGEST: usize = 2000;
 
-/// The largest picture that is opened, in pixels.
-const MOST_PIXELS: usize = 64_000_000;
+/// The largest JPEG that is opened, in pixels.
+const MOST_PIXELS: usize = 50_000_000;
+
+/// The largest PNG, which cannot be read at a part of its size.
+const MOST_PNG_PIXELS: usize = 16_000_000;
 
 /// Quality of a kept photo.
 const QUALITY: u8 = 82;
@@ -32,13 +36,12 @@ struct Picture {
 pub(crate) fn made_anew(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
     let picture = if bytes.starts_with(&[0xff, 0xd8]) {
         let turn = orientation(bytes);
-        jpeg(bytes)?.turned(turn)
+        jpeg(bytes)?.shrunk().turned(turn)
     } else if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
-        png(bytes)?
+        png(bytes)?.shrunk()
     } else {
         return Err(refused("it is no photo that can be read"));
     };
-    let picture = picture.shrunk();
     let side = |pixels: usize| u32::try_from(pixels).map_err(|_| refused("it is too large"));
     let (width, height) = (side(picture.width)?, side(picture.height)?);
     let mut out = Vec::new();
@@ -51,7 +54,11 @@ pub(crate) fn made_anew(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
 }
 
 fn refused(text: &str) -> Refusal {
-    Refusal::new(415, format!("the photo: {text}"), "a JPEG or a PNG of at most 64 million pixels")
+    Refusal::new(
+        415,
+        format!("the photo: {text}"),
+        "a JPEG of at most 50, a PNG of at most 16 million pixels",
+    )
 }
 
 fn jpeg(bytes: &[u8]) -> Result<Picture, Refusal> {
@@ -60,7 +67,7 @@ fn jpeg(bytes: &[u8]) -> Result<Picture, Refusal> {
     decoder.set_max_decoding_buffer_size(MOST_PIXELS * 4);
     decoder.read_info().map_err(damaged)?;
     let info = decoder.info().ok_or_else(|| refused("it says nothing of itself"))?;
-    check_size(usize::from(info.width), usize::from(info.height))?;
+    check_size(usize::from(info.width), usize::from(info.height), MOST_PIXELS)?;
     // Half, a quarter, an eighth cost less than the whole, and are closer to what is kept.
     let wanted = u16::try_from(LONGEST).unwrap_or(u16::MAX);
     let (width, height) = decoder.scale(wanted, wanted).map_err(damaged)?;
@@ -83,12 +90,12 @@ fn from_inks(inks: &[u8]) -> [u8; 3] {
 
 fn png(bytes: &[u8]) -> Result<Picture, Refusal> {
     let damaged = |error: png::DecodingError| refused(&format!("it is damaged ({error})"));
-    let limits = png::Limits { bytes: MOST_PIXELS };
+    let limits = png::Limits { bytes: MOST_PNG_PIXELS * 4 };
     let mut decoder = png::Decoder::new_with_limits(std::io::Cursor::new(bytes), limits);
     decoder.set_transformations(png::Transformations::normalize_to_color8());
     let mut reader = decoder.read_info().map_err(damaged)?;
     let (width, height) = (reader.info().width as usize, reader.info().height as usize);
-    check_size(width, height)?;
+    check_size(width, height, MOST_PNG_PIXELS)?;
     let size = reader.output_buffer_size().ok_or_else(|| refused("it is too large"))?;
     let mut pixels = vec![0; size];
     let frame = reader.next_frame(&mut pixels).map_err(damaged)?;
@@ -113,8 +120,8 @@ fn png(bytes: &[u8]) -> Result<Picture, Refusal> {
     whole(width, height, rgb)
 }
 
-fn check_size(width: usize, height: usize) -> Result<(), Refusal> {
-    if width == 0 || height == 0 || width.saturating_mul(height) > MOST_PIXELS {
+fn check_size(width: usize, height: usize, most: usize) -> Result<(), Refusal> {
+    if width == 0 || height == 0 || width.saturating_mul(height) > most {
         return Err(refused(&format!("it has {width} by {height} pixels")));
     }
     Ok(())
@@ -300,7 +307,7 @@ mod tests {
     fn a_large_photo_gets_smaller_and_keeps_its_shape() {
         let kept = made_anew(&as_jpeg(&corners(4000, 1000), None)).unwrap();
         let picture = jpeg(&kept).unwrap();
-        assert_eq!((picture.width, picture.height), (2048, 512));
+        assert_eq!((picture.width, picture.height), (2000, 500));
         assert_eq!(names(&picture), "rgbw");
     }
 

@@ -1,7 +1,7 @@
 //! What every request shares.
 
 use std::net::SocketAddr;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use library::Library;
 use pages::Assessed;
@@ -60,6 +60,8 @@ pub(crate) struct State {
     pub(crate) log: Log,
     /// Large bodies that are read at once.
     pub(crate) large: Semaphore,
+    /// Held while a photo is made anew.
+    pub(crate) photos: Mutex<()>,
     pub(crate) stopping: watch::Receiver<bool>,
 }
 
@@ -75,6 +77,7 @@ impl State {
             author: options.author,
             log: options.log,
             large: Semaphore::new(LARGE_AT_ONCE),
+            photos: Mutex::new(()),
             stopping,
         }
     }
