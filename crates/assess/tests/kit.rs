@@ -345,3 +345,72 @@ proptest! {
         prop_assert_eq!(price(year), now);
     }
 }
+
+const UNDERSIZED: &str = r#"
+format = 1
+[site]
+rules = ["us-fire"]
+[[enclosure]]
+id = "E1"
+profile = "enclosure-large"
+[[module]]
+id = "M1"
+enclosure = "E1"
+profile = "input-16"
+mode = "volts-2k2"
+[[supply]]
+id = "P1"
+enclosure = "E1"
+profile = "psu-12v-2a"
+battery = "vrla-12v-4ah"
+"#;
+
+/// 24 h at rest with 0.2 A for the relays alone are 4.8 Ah, more than 4: a larger one is sold, and said. What no battery settles stays open.
+#[test]
+fn a_battery_that_is_too_small_is_not_sold() {
+    let load = |amperes: &str| {
+        format!(
+            "{UNDERSIZED}loads = [{{ at = \"P1\", name = \"relays\", standby = \"{amperes}\", alarm = \"{amperes}\" }}]\n"
+        )
+    };
+    with(&load("0.2 A"), None, |assessment, outfit| {
+        assert!(assessment.findings.iter().any(|one| one.code == "battery-too-small"));
+        assert_eq!(needed(outfit, "vrla-12v-4ah", ""), Count::NONE);
+        let sold: Vec<&str> = outfit
+            .kit
+            .lines
+            .iter()
+            .map(|line| line.item.part.as_str())
+            .filter(|part| part.starts_with("vrla"))
+            .collect();
+        assert_eq!(sold.len(), 1, "{sold:?}");
+        let told = outfit.findings.iter().find(|one| one.code == "kit-battery-larger").expect("said");
+        assert!(told.text.contains(sold[0]) && told.text.contains("Ah"), "{}", told.text);
+        assert!(outfit.quotation.cautions.contains(&told.text));
+        assert!(outfit.findings.iter().all(|one| one.code != "kit-supply-open"), "{:?}", outfit.findings);
+        // With it written into the job, nothing is left to say, and the price is the same.
+        let larger = load("0.2 A").replace("vrla-12v-4ah", sold[0]);
+        with(&larger, None, |_, then| {
+            assert!(then.findings.iter().all(|one| one.code != "kit-battery-larger"));
+            assert_eq!(then.bill, outfit.bill);
+        });
+    });
+    // 2 A are beyond the supply and every battery that its charger takes.
+    with(&load("2 A"), None, |assessment, outfit| {
+        let heavy = |one: &&job::Finding| one.place == "P1" && one.severity >= job::Severity::Fix;
+        let before: Vec<_> = assessment.findings.iter().filter(heavy).collect();
+        assert!(before.len() > 1);
+        for finding in before {
+            let open = outfit
+                .findings
+                .iter()
+                .any(|one| one.code == "kit-supply-open" && one.text.ends_with(&finding.text));
+            assert!(open, "{} {:#?}", finding.text, outfit.findings);
+            assert!(
+                outfit.quotation.cautions.iter().any(|one| one.ends_with(&finding.text)),
+                "{}",
+                finding.text
+            );
+        }
+    });
+}

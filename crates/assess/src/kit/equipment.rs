@@ -10,6 +10,7 @@ use quantity::Written;
 use super::causes::Cause;
 use super::collector::{Collector, SITE};
 use super::items::{cable, of_profile, of_value, small};
+use super::supplied::supplied;
 
 /// Everything that is new and no circuit's own.
 pub(super) fn collect(collector: &mut Collector) {
@@ -138,14 +139,24 @@ fn one_supply(collector: &mut Collector, at: usize, supply: &Supply) {
             unnamed(collector, id, "supply");
         }
     }
-    if let Some(profile) = collector.profile(supply.battery.as_ref()) {
+    let assessment = collector.assessment;
+    let supplied = assessment
+        .supplies
+        .get(at)
+        .map(|study| supplied(assessment.job, assessment.library, study, at))
+        .unwrap_or_default();
+    collector.findings.extend(supplied.findings);
+    if let Some(profile) = supplied.battery.or(collector.profile(supply.battery.as_ref())) {
         let bank = collector.assessment.supplies.get(at).and_then(|study| study.battery.as_ref());
         let in_series = bank.map_or(supply.in_series.unwrap_or(1), |battery| battery.bank.in_series);
         let blocks = in_series.saturating_mul(supply.strings);
-        let why = match (supply.strings, in_series) {
+        let mut why = match (supply.strings, in_series) {
             (1, 1) => "its battery".to_owned(),
             (strings, series) => format!("its battery: {strings} x {series} in series"),
         };
+        if supplied.battery.is_some() {
+            why.push_str(", larger than the one that the job names, which is too small");
+        }
         collector.need(of_profile(profile), Count::exact(blocks), id, &why, None);
         collector.fit(Task::Battery, &enclosure, id, Count::exact(supply.strings), profile);
     }

@@ -16,6 +16,7 @@ mod options;
 mod quotation;
 mod remedies;
 mod runs;
+mod supplied;
 
 use ::kit::{Bill, Kit, Line, Rates, Unit, Work, total};
 use job::{Duty, Finding, Job, Severity, Units};
@@ -142,7 +143,7 @@ fn kit_from(assessment: &Assessment, as_found: &Job, year: Option<i32>) -> Outfi
     quotation::findings(assessment, &kit, &mut findings);
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     Outfit {
-        quotation: quotation::quotation(assessment, &kit, &options, year),
+        quotation: quotation::quotation(assessment, &kit, &options, &findings, year),
         currency: assessment.job.rates.as_ref().map(|rates| rates.currency.clone()).unwrap_or_default(),
         units: assessment.job.site.units,
         kit,

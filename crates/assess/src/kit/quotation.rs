@@ -4,6 +4,7 @@ use ::kit::Kit;
 use job::{Answer, Duty, Finding, Severity};
 
 use super::options::CircuitOptions;
+use super::supplied;
 use crate::Assessment;
 use crate::answer::{Need, needs};
 
@@ -92,6 +93,7 @@ pub(super) fn quotation(
     assessment: &Assessment,
     kit: &Kit,
     options: &[CircuitOptions],
+    findings: &[Finding],
     year: Option<i32>,
 ) -> Quotation {
     let words = assessment.job.quotation.clone().unwrap_or_default();
@@ -107,7 +109,7 @@ pub(super) fn quotation(
         exclusions,
         offered: words.options,
         assumptions: assumptions(assessment, kit, year),
-        cautions: cautions(assessment),
+        cautions: cautions(assessment, findings),
         tax: rates.tax,
         valid_days: rates.valid_days.unwrap_or(VALID_DAYS),
     }
@@ -222,9 +224,19 @@ fn assumptions(assessment: &Assessment, kit: &Kit, year: Option<i32>) -> Vec<Str
     assumptions
 }
 
-fn cautions(assessment: &Assessment) -> Vec<String> {
+fn cautions(assessment: &Assessment, findings: &[Finding]) -> Vec<String> {
     let job = assessment.job;
-    let mut cautions = Vec::new();
+    let of_supply = |finding: &&Finding| [supplied::BATTERY, supplied::OPEN].contains(&finding.code);
+    let mut cautions: Vec<String> = findings
+        .iter()
+        .filter(of_supply)
+        .map(|finding| match finding.code {
+            supplied::OPEN => {
+                format!("Open at supply {}, and not in the price. {}", finding.place, finding.text)
+            }
+            _ => finding.text.clone(),
+        })
+        .collect();
     if job.circuits.iter().any(|circuit| circuit.duty.is_some_and(Duty::is_fire)) {
         if job.fire.decision.is_empty() && job.fire.required != Answer::No {
             cautions.push(
