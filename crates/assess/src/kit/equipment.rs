@@ -89,7 +89,7 @@ fn one_module(collector: &mut Collector, at: usize, module: &Module) {
         return;
     };
     let Kind::Module(kind) = &profile.kind else { return };
-    let used = used(collector.assessment.job, id);
+    let used = used(collector, id);
     let why = format!("reads {used} of its {} inputs", kind.inputs);
     collector.need(of_profile(profile), Count::ONE, id, &why, None);
     collector.fit(Task::Module, &enclosure, id, Count::ONE, profile);
@@ -99,13 +99,13 @@ fn one_module(collector: &mut Collector, at: usize, module: &Module) {
     collector.resistor(eol, Count::between(0, empty), id, why, Some(Cause::EmptyInputs));
 }
 
-/// Circuits on a module.
-fn used(job: &Job, module: &str) -> u32 {
-    let on = job
-        .circuits
-        .iter()
-        .filter(|circuit| circuit.input.as_ref().is_some_and(|input| input.value.module == module));
-    u32::try_from(on.count()).unwrap_or(u32::MAX)
+/// Inputs of a module that are taken: one for each circuit on it, and those of home runs that are split.
+fn used(collector: &Collector, module: &str) -> u32 {
+    let on = |input: &job::InputRef| input.module == module;
+    let circuits = &collector.assessment.job.circuits;
+    let own = circuits.iter().filter(|circuit| circuit.input.as_ref().is_some_and(|input| on(&input.value)));
+    let further = collector.further.iter().filter(|input| on(input)).count();
+    u32::try_from(own.count() + further).unwrap_or(u32::MAX)
 }
 
 /// The mode of a module's empty inputs: the module's own; none where each input has one and the job names none.
