@@ -244,7 +244,11 @@ fn is_whole(assessment: &assess::Assessment, outfit: &Outfit) {
     assert_eq!(outfit.kit.price(), outfit.bill.parts);
     let adds: i64 = outfit.spread.iter().map(|one| one.adds.hundredths()).sum();
     let total = outfit.bill.total;
-    assert_eq!(total.lo().hundredths() + adds, total.hi().hundredths(), "the least and the causes are the most");
+    assert_eq!(
+        total.lo().hundredths() + adds,
+        total.hi().hundredths(),
+        "the least and the causes are the most"
+    );
     assert!(outfit.spread.iter().all(|one| one.adds.hundredths() >= 0));
 }
 
@@ -417,4 +421,52 @@ fn a_battery_that_is_too_small_is_not_sold() {
             );
         }
     });
+}
+
+/// What the price holds of equipment and cable, the scope names; what cannot be seated is said before the price.
+#[test]
+fn the_scope_is_that_of_the_price() {
+    with(EXAMPLE, Some(2026), |_, outfit| {
+        let scope = outfit.quotation.scope.join("\n");
+        let mut seen = 0;
+        for line in &outfit.kit.lines {
+            if matches!(line.item.group, Group::Equipment | Group::Cable | Group::Devices) {
+                let words = format!("{} ", line.needed.written());
+                assert!(
+                    scope.contains(&line.item.what) && scope.contains(&words),
+                    "{}\n{scope}",
+                    line.item.what
+                );
+                seen += 1;
+            }
+        }
+        assert!(seen > 8, "{seen}");
+        for part in ["panel-64", "keypad", "cover-tamper"] {
+            assert!(needed(outfit, part, "").hi() > 0, "{part}");
+        }
+    });
+}
+
+/// 40 inputs are to stay free, and the only module has 8: the answer, the quotation and the findings say it first.
+#[test]
+fn what_cannot_be_allocated_is_said_first() {
+    let text = "format = 1\n[panel]\nprofile = \"panel-16\"\n[allocate]\nnew_modules = false\nspare = 40\n[[enclosure]]\nid = \"E1\"\n\
+                [[module]]\nid = \"M1\"\nenclosure = \"E1\"\nprofile = \"input-8\"\n[[circuit]]\ntag = \"C01\"\nends_in = \"E1\"\n\
+                network = \"wire:9m - nc:a - 2.2k\"\n";
+    let job = Job::read(&Source::new("job.toml", text)).expect("a job");
+    let library = Library::embedded();
+    let assessment = assess::assess(&job, &library, &|_, _| {});
+    let outfit = planned_kit(&assessment, None);
+    let first = "The allocation cannot be done: ";
+    let last = "; this price is of what is named in the job only.";
+    let said = outfit.caveat.clone().expect("a caveat");
+    assert!(said.starts_with(first) && said.ends_with(last), "{said}");
+    assert!(answer(&outfit).starts_with(&said));
+    assert!(assess::kit::quoted(&outfit, "a site").starts_with(&said));
+    assert_eq!(outfit.quotation.cautions[0], said);
+    assert_eq!(
+        (outfit.findings[0].severity, outfit.findings[0].text.as_str()),
+        (job::Severity::Stop, said.as_str())
+    );
+    assert_eq!(kit(&assessment, None).caveat, None);
 }

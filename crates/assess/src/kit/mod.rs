@@ -55,6 +55,8 @@ pub struct Outfit {
     pub options: Vec<CircuitOptions>,
     /// The words of the quotation.
     pub quotation: Quotation,
+    /// Why the price is not that of the whole job: said before everything else. None where it is.
+    pub caveat: Option<String>,
     /// What a person must settle first.
     pub findings: Vec<Finding>,
 }
@@ -106,7 +108,7 @@ pub fn planned_kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
     let limits = crate::Limits { nodes: NODES, stop: &|| false };
     let plan = crate::allocate(assessment.job, assessment.library, &limits);
     if !plan.found() {
-        return kit(assessment, year);
+        return unplanned(kit(assessment, year), &plan);
     }
     let then = crate::planned(&plan);
     let planned = crate::assess(&then, assessment.library, &|_, _| ());
@@ -124,6 +126,28 @@ pub fn planned_kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
     outfit
 }
 
+/// A kit whose circuits cannot be allocated: that is said before everything else, wherever the price is.
+fn unplanned(mut outfit: Outfit, plan: &crate::AllocationPlan) -> Outfit {
+    let why = match &plan.conflict {
+        Some(conflict) => format!("The allocation cannot be done: {}", conflict.words),
+        None => format!("No allocation was found within {} steps", plan.nodes),
+    };
+    let text = format!("{why}; this price is of what is named in the job only.");
+    outfit.quotation.cautions.insert(0, text.clone());
+    outfit.findings.insert(
+        0,
+        Finding {
+            severity: Severity::Stop,
+            place: "job".to_owned(),
+            code: "kit-not-allocated",
+            text: text.clone(),
+            remedy: "Settle what `allocate` says first; promise no price before.".to_owned(),
+        },
+    );
+    outfit.caveat = Some(text);
+    outfit
+}
+
 /// Further inputs of circuits that are split, where nobody has allocated them: on the module of the first.
 fn split_further(assessment: &Assessment) -> Vec<InputRef> {
     let split = |(circuit, remedy): (&job::Circuit, Option<&circuit::Remedy>)| {
@@ -137,12 +161,7 @@ fn split_further(assessment: &Assessment) -> Vec<InputRef> {
 
 /// `as_found`: the job before it was planned, which says where cables end; `further`: inputs of split circuits beside
 /// their first.
-fn kit_from(
-    assessment: &Assessment,
-    as_found: &Job,
-    further: Vec<InputRef>,
-    year: Option<i32>,
-) -> Outfit {
+fn kit_from(assessment: &Assessment, as_found: &Job, further: Vec<InputRef>, year: Option<i32>) -> Outfit {
     let mut collector = Collector::new(assessment, as_found, year);
     collector.further = further;
     equipment::collect(&mut collector);
@@ -171,6 +190,7 @@ fn kit_from(
         bill,
         spread,
         second_visit: second,
+        caveat: None,
         options,
         findings,
     }

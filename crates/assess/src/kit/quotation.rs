@@ -1,6 +1,6 @@
 //! The words of the quotation: what is in it, what is not, what it stands on.
 
-use ::kit::Kit;
+use ::kit::{Group, Kit};
 use job::{Answer, Duty, Finding, Severity};
 
 use super::options::CircuitOptions;
@@ -98,9 +98,9 @@ pub(super) fn quotation(
 ) -> Quotation {
     let words = assessment.job.quotation.clone().unwrap_or_default();
     let rates = assessment.job.rates.clone().unwrap_or_default();
-    let mut scope = scope(assessment);
+    let mut scope = scope(assessment, kit);
     scope.extend(words.scope);
-    let mut exclusions = exclusions(assessment, kit, options);
+    let mut exclusions = exclusions(assessment, kit, options, findings);
     exclusions.extend(words.exclusions);
     Quotation {
         customer: words.customer,
@@ -119,7 +119,7 @@ fn counted(count: usize, one: &str, many: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }
 
-fn scope(assessment: &Assessment) -> Vec<String> {
+fn scope(assessment: &Assessment, kit: &Kit) -> Vec<String> {
     let job = assessment.job;
     let spare = needs(assessment).into_iter().filter(|need| *need == Need::Spare).count();
     let taken = job.circuits.len() - spare;
@@ -131,18 +131,7 @@ fn scope(assessment: &Assessment) -> Vec<String> {
             counted(taken, "existing circuit", "existing circuits")
         ));
     }
-    let new: Vec<String> = [
-        (job.modules.len(), "input module", "input modules"),
-        (job.enclosures.len(), "enclosure", "enclosures"),
-        (job.supplies.len(), "supply with its battery", "supplies with their batteries"),
-    ]
-    .into_iter()
-    .filter(|(count, _, _)| *count > 0)
-    .map(|(count, one, many)| counted(count, one, many))
-    .collect();
-    if !new.is_empty() {
-        scope.push(format!("New: {}.", new.join(", ")));
-    }
+    scope.extend(of_lines(kit));
     let remedies = needs(assessment)
         .into_iter()
         .zip(crate::answer::chosen_remedies(assessment))
@@ -167,7 +156,38 @@ fn scope(assessment: &Assessment) -> Vec<String> {
     scope
 }
 
-fn exclusions(assessment: &Assessment, kit: &Kit, options: &[CircuitOptions]) -> Vec<String> {
+/// What is new, from the lines that make up the price: equipment, then cable, then devices.
+fn of_lines(kit: &Kit) -> Vec<String> {
+    let of = |group: Group| kit.lines.iter().filter(move |line| line.item.group == group);
+    let mut scope = Vec::new();
+    let equipment: Vec<String> = of(Group::Equipment).map(|line| pieces(line)).collect();
+    if !equipment.is_empty() {
+        scope.push(format!("New, mounted and connected: {}.", equipment.join("; ")));
+    }
+    for line in of(Group::Cable) {
+        let why = line.reasons().into_iter().map(|(why, places)| format!("{why}: {}", places.join(", ")));
+        let why = why.collect::<Vec<_>>().join("; ");
+        scope.push(format!("New cable: {} m of {} ({why}).", line.needed.written(), named(line)));
+    }
+    let devices: Vec<String> = of(Group::Devices).map(|line| pieces(line)).collect();
+    if !devices.is_empty() {
+        scope.push(format!("Devices replaced: {}.", devices.join("; ")));
+    }
+    scope
+}
+
+/// `2 x Keypad`; with a lower end of none it is only as needed.
+fn pieces(line: &::kit::Line) -> String {
+    let maybe = if line.needed.lo() == 0 { ", where needed" } else { "" };
+    format!("{} x {}{maybe}", line.needed.written(), named(line))
+}
+
+fn exclusions(
+    assessment: &Assessment,
+    kit: &Kit,
+    options: &[CircuitOptions],
+    findings: &[Finding],
+) -> Vec<String> {
     let job = assessment.job;
     let mut exclusions = Vec::new();
     let spare: Vec<&str> = job
@@ -191,6 +211,14 @@ fn exclusions(assessment: &Assessment, kit: &Kit, options: &[CircuitOptions]) ->
     let without: Vec<String> = kit.without_price().map(named).collect();
     if !without.is_empty() {
         exclusions.push(format!("Parts of which no price is given: {}.", without.join(", ")));
+    }
+    let unnamed: Vec<&str> = findings
+        .iter()
+        .filter(|finding| finding.code == "kit-without-profile")
+        .map(|finding| finding.place.as_str())
+        .collect();
+    if !unnamed.is_empty() {
+        exclusions.push(format!("Equipment of which nobody has said what it is: {}.", unnamed.join(", ")));
     }
     exclusions.push("Work on the mains that the law keeps for an electrician.".to_owned());
     exclusions.push("Faults of the old cables and devices that no reading of this survey shows, beyond what is allowed for above.".to_owned());
