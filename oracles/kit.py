@@ -29,8 +29,10 @@ YEAR = 2026
 class Count:
     """What the rules ask for: parts by (part, value), and seconds by task."""
 
-    def __init__(self, job, answer, library):
+    def __init__(self, job, answer, library, seats=(), told=()):
+        """`seats`: inputs that the allocation gives; `told`: the kit's own findings."""
         self.job, self.answer, self.library = job, answer, library
+        self.seats, self.told = seats, told
         self.parts = defaultdict(lambda: [0, 0])
         self.work = defaultdict(lambda: [0, 0])
         self.reached, self.second = set(), 0
@@ -116,7 +118,8 @@ class Count:
                 mode = on[0]["mode"]
             eol = next((m.get("eol") for m in profile["mode"] if m["id"] == mode), None)
             if eol:
-                self.need("resistor", ohms(eol), 0, profile["inputs"] - len(on))
+                further = self.seated_further(module["id"]) if self.seats else sum(self.further(c) for c in on)
+                self.need("resistor", ohms(eol), 0, max(profile["inputs"] - len(on) - further, 0))
 
     def supplies(self):
         for supply, found in zip(self.job.get("supply", []), self.answer["supplies"]):
@@ -130,8 +133,9 @@ class Count:
             strings = supply.get("strings", 1)
             if "battery" in supply:
                 series = supply.get("in_series", 2 if supply.get("profile", "").startswith("psu-24v") else 1)
-                self.need(supply["battery"], "", strings * series)
-                self.fit("battery", supply["battery"], strings)
+                battery = self.larger(supply) or supply["battery"]
+                self.need(battery, "", strings * series)
+                self.fit("battery", battery, strings)
             if "transformer" in supply:
                 self.need(supply["transformer"])
                 self.fit("transformer", supply["transformer"])
@@ -145,6 +149,11 @@ class Count:
                     self.need("keypad", "", load.get("count", 1))
                     self.fit("keypad", "keypad", load.get("count", 1))
             self.run_to_change(supply, found)
+
+    def larger(self, supply):
+        """The battery that the list says it holds in place of one that is too small; what it must be is checked in `batteries`."""
+        told = [f for f in self.told if f["code"] == "kit-battery-larger" and f["where"] == supply["id"]]
+        return re.search(r'battery = "([^"]+)"', told[0]["remedy"]).group(1) if told else None
 
     def run_to_change(self, supply, found):
         point = found["change_first"]
@@ -253,14 +262,32 @@ class Count:
             return self.task("resistor-at-device", lo, hi, (plain[0], lift[1], 1))
         return self.task("resistor-at-device", lo, hi)
 
-    def remedy(self, circuit, found, names):
-        tag = circuit["tag"]
+    def wants_remedy(self, found):
+        """Whether something has to be done, and whether it reads right as it is."""
         if found["why"] is not None:
-            return
+            return False, False
+        tag = found["tag"]
         to_change = any(f["where"] == tag and f["severity"] in ("fix", "stop") and f["code"] not in ("fire-law", "class-a-as-b")
                         for f in self.answer["findings"])
         right = all(s["ok"] is True for s in found["states"]) and not found["masking"]["possible"]
-        if right and not to_change:
+        return to_change or not right, right
+
+    def seated_further(self, module):
+        """Inputs on a module that the allocation gives to circuits which have one before it."""
+        tags = [seat["tag"] for seat in self.seats]
+        return sum(tag in tags[:at] and self.seats[at]["input"].rpartition(".")[0] == module for at, tag in enumerate(tags))
+
+    def further(self, found):
+        """Inputs beside the first of a circuit whose home runs are split."""
+        remedy = next((r for r in found.get("remedies", []) if r["kind"] != "mode"), None)
+        if not self.wants_remedy(found)[0] or remedy is None or remedy["kind"] != "split":
+            return 0
+        return taken(remedy)[1] - 1
+
+    def remedy(self, circuit, found, names):
+        tag = circuit["tag"]
+        wanted, right = self.wants_remedy(found)
+        if not wanted:
             return
         remedy = next((r for r in found["remedies"] if r["kind"] != "mode"), None)
         if remedy is None:
@@ -382,7 +409,9 @@ def check(tally, name, text, library):
         return
     answer, kit = json.loads(assessed.out), json.loads(made.out)
     tally.check(f"{name}: same job, same bytes", made.out == again.out)
-    count = Count(job, answer, library).all()
+    seats = json.loads(seats.out).get("inputs", []) if waits else []
+    count = Count(job, answer, library, seats, kit["findings"]).all()
+    batteries(tally, name, job, answer, kit, count)
     lines(tally, name, job, kit, count, library)
     seconds = defaultdict(lambda: [0, 0])
     for work in kit["work"]:
@@ -391,6 +420,24 @@ def check(tally, name, text, library):
     for task in sorted(set(seconds) | {task for task, ends in count.work.items() if ends[1]}):
         tally.check(f"{name}: seconds of {task}", seconds[task] == count.work[task], f"{seconds[task]} {count.work[task]}")
     bill(tally, name, job, kit, count, library)
+
+
+def batteries(tally, name, job, answer, kit, count):
+    """No battery is sold without a word that the assessment calls too small; one in its place is as large as the rules ask."""
+    for supply, found in zip(job.get("supply", []), answer["supplies"]):
+        of = lambda codes: [f for f in answer["findings"] if f["where"] == supply["id"] and f["code"] in codes]
+        wrong = of(("battery-too-small", "battery-ends-early", "charger-too-strong"))
+        open_points = [f for f in kit["findings"] if f["where"] == supply["id"] and f["code"] == "kit-supply-open"]
+        sold = count.larger(supply)
+        tally.check(f"{name}: {supply['id']} with too small a battery is told", not wrong or sold or open_points, wrong)
+        if sold is None:
+            continue
+        of_profile = lambda profile: [number_of(count.library.profiles[profile][key]) for key in ("volts", "capacity")]
+        (volts, size), (old_volts, old_size) = of_profile(sold), of_profile(supply["battery"])
+        size_of_all = size * supply.get("strings", 1)
+        tally.check(f"{name}: {sold} is larger, and wanted", wrong and volts == old_volts and size > old_size, (sold, supply["battery"]))
+        tally.check(f"{name}: {sold} is what the rules ask for", size_of_all >= (found["required_ah"] or 0), found["required_ah"])
+        tally.check(f"{name}: {sold} is said to the customer", any(sold in text for text in kit["quotation"]["cautions"]))
 
 
 def lines(tally, name, job, kit, count, library):
@@ -451,6 +498,8 @@ def bill(tally, name, job, kit, count, library):
         tally.check(f"{name}: bill, {what}", got == want, f"{got} {want}")
     spread = sum(one["seconds"] for one in kit["spread"])
     tally.check(f"{name}: causes make up the range of time", spread == time[1] - time[0], f"{spread} {time}")
+    adds = sum(one["adds_hundredths"] for one in kit["spread"])
+    tally.check(f"{name}: the least and the causes are the most", total[0] + adds == total[1], f"{adds} {total}")
 
 
 def main():
