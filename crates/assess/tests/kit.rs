@@ -420,7 +420,45 @@ fn a_battery_that_is_too_small_is_not_sold() {
                 finding.text
             );
         }
+        assert!(outfit.quotation.exclusions.iter().any(|one| one.contains("supply P1")));
     });
+}
+
+/// The demo's survey, planned: 12 Ah do by rule and end early when aged and cold, so 18 Ah are sold; the reason is the
+/// assessment's own.
+#[test]
+fn a_battery_that_ends_early_is_not_sold() {
+    let text = include_str!("../../../examples/orchard-row/survey.toml");
+    let job = Job::read(&Source::new("survey.toml", text)).expect("a job");
+    let library = Library::embedded();
+    let outfit = planned_kit(&assess::assess(&job, &library, &|_, _| {}), Some(2026));
+    let told = outfit.findings.iter().find(|one| one.code == "kit-battery-larger").expect("said");
+    assert!(told.place == "P1" && told.text.contains("cuts it off after"), "{}", told.text);
+    assert_eq!(needed(&outfit, "vrla-12v-12ah", ""), Count::NONE);
+    assert_eq!(needed(&outfit, "vrla-12v-18ah", ""), Count::ONE);
+}
+
+/// Three home runs joined in the box, each to get an input of its own: three are taken, the first in the job file and two more; the empty ones want that many resistors less.
+#[test]
+fn inputs_of_split_home_runs_are_taken() {
+    let text = "format = 1\n[[enclosure]]\nid = \"E1\"\n[[module]]\nid = \"M1\"\nenclosure = \"E1\"\n\
+                profile = \"input-12\"\nmode = \"fixed-2k2\"\n[[circuit]]\ntag = \"C01\"\nends_in = \"E1\"\ninput = \"M1.1\"\n\
+                network = \"(wire:10m - nc:a) - (wire:10m - nc:b) - (wire:10m - nc:c) - 10k\"\n";
+    let seen = with(text, None, |assessment, outfit| {
+        let remedy = assess::chosen_remedies(assessment)[0].expect("a remedy");
+        let module = outfit.kit.lines.iter().find(|line| line.item.part == "input-12").expect("a module");
+        (remedy.kind, remedy.at_panel, module.needs[0].why.clone())
+    });
+    assert_eq!(seen, (circuit::RemedyKind::Split, 3, "reads 3 of its 12 inputs".to_owned()));
+    // And where the allocation gives the inputs.
+    let job = Job::read(&Source::new("job.toml", text.replace("input = \"M1.1\"\n", ""))).expect("a job");
+    let library = Library::embedded();
+    let plan = assess::allocate(&job, &library, &assess::Limits { nodes: 200_000, stop: &|| false });
+    let taken = plan.inputs.iter().map(|input| input.inputs.len()).sum::<usize>();
+    let outfit = planned_kit(&assess::assess(&job, &library, &|_, _| {}), None);
+    let module = outfit.kit.lines.iter().find(|line| line.item.part == "input-12").expect("a module");
+    assert!(taken > 1);
+    assert_eq!(module.needs[0].why, format!("reads {taken} of its 12 inputs"));
 }
 
 /// What the price holds of equipment and cable, the scope names; what cannot be seated is said before the price.

@@ -12,6 +12,9 @@ use super::collector::{Collector, SITE};
 use super::items::{cable, of_profile, of_value, small};
 use super::supplied::supplied;
 
+/// The profile of a cover's switch.
+pub(super) const COVER: &str = "cover-tamper";
+
 /// Everything that is new and no circuit's own.
 pub(super) fn collect(collector: &mut Collector) {
     let job = collector.assessment.job;
@@ -25,7 +28,7 @@ pub(super) fn collect(collector: &mut Collector) {
             collector.task(Task::Enclosure, id, id, Count::ONE, None);
             unnamed(collector, id, "enclosure");
         }
-        if let Some(switch) = collector.assessment.library.profiles.get("cover-tamper") {
+        if let Some(switch) = collector.assessment.library.profiles.get(COVER) {
             let one = Count::between(0, 1);
             collector.need(
                 of_profile(switch),
@@ -156,6 +159,8 @@ fn one_supply(collector: &mut Collector, at: usize, supply: &Supply) {
         };
         if supplied.battery.is_some() {
             why.push_str(", larger than the one that the job names, which is too small");
+        } else if supplied.too_small {
+            why.push_str(", too small: it stays an open point");
         }
         collector.need(of_profile(profile), Count::exact(blocks), id, &why, None);
         collector.fit(Task::Battery, &enclosure, id, Count::exact(supply.strings), profile);

@@ -3,6 +3,7 @@
 use ::kit::{Group, Kit};
 use job::{Answer, Duty, Finding, Severity};
 
+use super::equipment::COVER;
 use super::options::CircuitOptions;
 use super::supplied;
 use crate::Assessment;
@@ -160,7 +161,8 @@ fn scope(assessment: &Assessment, kit: &Kit) -> Vec<String> {
 fn of_lines(kit: &Kit) -> Vec<String> {
     let of = |group: Group| kit.lines.iter().filter(move |line| line.item.group == group);
     let mut scope = Vec::new();
-    let equipment: Vec<String> = of(Group::Equipment).map(|line| pieces(line)).collect();
+    let (covers, devices): (Vec<_>, Vec<_>) = of(Group::Devices).partition(|line| line.item.part == COVER);
+    let equipment: Vec<String> = of(Group::Equipment).chain(covers).map(pieces).collect();
     if !equipment.is_empty() {
         scope.push(format!("New, mounted and connected: {}.", equipment.join("; ")));
     }
@@ -169,7 +171,7 @@ fn of_lines(kit: &Kit) -> Vec<String> {
         let why = why.collect::<Vec<_>>().join("; ");
         scope.push(format!("New cable: {} m of {} ({why}).", line.needed.written(), named(line)));
     }
-    let devices: Vec<String> = of(Group::Devices).map(|line| pieces(line)).collect();
+    let devices: Vec<String> = devices.into_iter().map(pieces).collect();
     if !devices.is_empty() {
         scope.push(format!("Devices replaced: {}.", devices.join("; ")));
     }
@@ -219,6 +221,20 @@ fn exclusions(
         .collect();
     if !unnamed.is_empty() {
         exclusions.push(format!("Equipment of which nobody has said what it is: {}.", unnamed.join(", ")));
+    }
+    let mut open: Vec<&str> = findings
+        .iter()
+        .filter(|finding| finding.code == supplied::OPEN)
+        .map(|finding| finding.place.as_str())
+        .collect();
+    open.dedup();
+    if !open.is_empty() {
+        let supplies = if open.len() == 1 { "supply" } else { "supplies" };
+        exclusions.push(format!(
+            "What {supplies} {} still want{}: it is open, as said below.",
+            open.join(", "),
+            if open.len() == 1 { "s" } else { "" }
+        ));
     }
     exclusions.push("Work on the mains that the law keeps for an electrician.".to_owned());
     exclusions.push("Faults of the old cables and devices that no reading of this survey shows, beyond what is allowed for above.".to_owned());

@@ -3,7 +3,6 @@
 
 use job::{Feeding, Finding, Job, RunConductor, Severity};
 use library::{Kind, Library, Profile};
-use quantity::Written;
 use supply::{Study, Way};
 
 use super::runs::changes;
@@ -21,6 +20,8 @@ pub(super) struct Supplied<'a> {
     /// The smallest battery of the library that does, in place of the one that the job names; none where that one does,
     /// and where none does.
     pub(super) battery: Option<&'a Profile>,
+    /// Whether the one that the job names is too small, and none of the library does.
+    pub(super) too_small: bool,
     /// What is changed without the job saying so, and what stays open.
     pub(super) findings: Vec<Finding>,
 }
@@ -39,11 +40,14 @@ pub(super) fn supplied<'a>(job: &Job, library: &'a Library, study: &Study, at: u
     match larger(&mut changed, library, study, at, &open) {
         Larger::NotAsked => {}
         Larger::Does(profile) => {
-            supplied.findings.push(told(job, study, at, profile));
+            supplied.findings.push(told(job, study, at, &open, profile));
             supplied.battery = Some(profile);
             open = studied(&changed, library, at);
         }
-        Larger::None(why) => against = why,
+        Larger::None(why) => {
+            against = why;
+            supplied.too_small = true;
+        }
     }
     supplied.findings.extend(open.into_iter().map(|finding| {
         // Told once, with the first that asks for a larger one.
@@ -135,26 +139,22 @@ fn larger<'a>(job: &mut Job, library: &'a Library, study: &Study, at: usize, ope
     })
 }
 
-fn told(job: &Job, study: &Study, at: usize, profile: &Profile) -> Finding {
+fn told(job: &Job, study: &Study, at: usize, open: &[Finding], profile: &Profile) -> Finding {
     let supply = &job.supplies[at];
     let id = supply.id.as_str();
     let named = supply.battery.as_ref().map_or("", |battery| battery.as_str());
-    let asked = study.governing.zip(study.required_ah()).map_or_else(String::new, |(rule, asked)| {
-        let rule = &study.rules[rule];
-        let clause = if rule.clause.is_empty() { String::new() } else { format!(", {}", rule.clause) };
-        format!(" {}{clause} asks for {asked:.2} Ah.", rule.named())
-    });
-    let capacity = match &profile.kind {
-        Kind::Battery(battery) => battery.capacity.written(),
-        _ => String::new(),
-    };
+    let of_battery = open.iter().filter(|finding| LARGER.contains(&finding.code));
+    let why: Vec<&str> = of_battery.map(|finding| finding.text.as_str()).collect();
+    let clause = study.governing.map_or("", |rule| study.rules[rule].clause.as_str());
+    let clause = if clause.is_empty() { String::new() } else { format!(" Clause: {clause}.") };
     Finding {
         severity: Severity::Fix,
         place: id.to_owned(),
         code: BATTERY,
         text: format!(
-            "The battery that the job names for supply {id}, {named}, is too small.{asked} List and price hold {}, {capacity}, \
-             the smallest of the library that does.",
+            "The battery that the job names for supply {id}, {named}, does not do. {}{clause} List and price hold {}, the \
+             smallest of the library that does.",
+            why.join(" "),
             profile.id
         ),
         remedy: format!("Write battery = \"{}\" at supply {id}, or draw less.", profile.id),
