@@ -369,3 +369,69 @@ fn spare_inputs_that_are_wanted_are_there() {
     assert!(plan.found(), "{}", plan.answer());
     assert!(plan.places.iter().map(|place| place.spare).sum::<u32>() >= 9);
 }
+
+/// What a resistor does not heal is said beside it, and nothing is put in that heals nothing.
+#[test]
+fn what_remains_beside_a_cure_is_a_fix() {
+    let library = Library::embedded();
+    let text = "format = 1
+[fire]
+required = \"no\"
+[[enclosure]]
+id = \"E1\"
+profile = \"enclosure-large\"
+[[module]]
+id = \"M1\"
+enclosure = \"E1\"
+profile = \"input-16\"
+mode = \"fixed-5k6\"
+[[circuit]]
+tag = \"L\"
+duty = \"intrusion\"
+ends_in = \"E1\"
+network = \"wire:4000m - nc:a - 2.2k\"
+input = \"M1.1\"
+[[circuit]]
+tag = \"S\"
+duty = \"smoke\"
+ends_in = \"E1\"
+network = \"wire:4000m - smoke:D1 | 2.2k\"
+";
+    let job = read(text);
+    let plan = plan_of(&job, &library);
+    assert!(plan.found(), "{}", plan.answer());
+    let of = |tag: &str| {
+        plan.inputs.iter().find(|input| job.circuits[input.circuit].tag.value == tag).expect("it has an input")
+    };
+    let told = |tag: &str| {
+        let here = |of: &&job::Finding| of.place == tag && of.code == "allocate-remains";
+        plan.findings.iter().find(here).map(|of| (of.severity, of.text.clone()))
+    };
+    assert!(of("L").remedy.is_some(), "2.2k is not the resistor of its mode");
+    for tag in ["L", "S"] {
+        let remains = of(tag).remains.as_deref().unwrap_or_default();
+        assert!(remains.contains("Conductors and joints come to"), "{tag}: {remains}");
+        let (severity, text) = told(tag).expect("it is told");
+        assert!(severity == Severity::Fix && text.contains(remains), "{text}");
+    }
+}
+
+/// A circuit that reads right and whose line is too long keeps its resistor: another would not shorten the line.
+#[test]
+fn a_line_that_is_too_long_gets_no_resistor_for_nothing() {
+    let library = Library::embedded();
+    let way = |line: &str| {
+        format!(
+            "format = 1\n[allocate]\nnew_modules = false\n[[enclosure]]\nid = \"E1\"\nprofile = \"enclosure-large\"\n\
+             [[module]]\nid = \"M1\"\nenclosure = \"E1\"\nprofile = \"input-12\"\n[[circuit]]\ntag = \"A\"\n\
+             duty = \"intrusion\"\nends_in = \"E1\"\nnetwork = \"wire:{line} - nc:a - 2.2k\"\n"
+        )
+    };
+    let (near, far) = (read(&way("10m")), read(&way("1200m")));
+    let (near, far) = (plan_of(&near, &library), plan_of(&far, &library));
+    let of = |plan: &assess::AllocationPlan| (plan.inputs[0].remedy.clone().map(|of| of.text), plan.inputs[0].remains.clone());
+    assert_eq!(of(&near), (None, None));
+    let (remedy, remains) = of(&far);
+    assert_eq!(remedy, None, "{remains:?}");
+    assert!(remains.is_some_and(|text| text.starts_with("Conductors and joints come to")));
+}

@@ -112,7 +112,13 @@ fn of_circuits(plan: &AllocationPlan, push: &mut Push) {
                 Severity::Fix,
                 &circuit.tag,
                 "allocate-remains",
-                format!("Reads right on {}, and this remains wherever it lands: {remains}", spoken(input)),
+                match input.remedy {
+                    None => format!("Reads right on {}, and this remains: {remains}", spoken(input)),
+                    Some(_) => format!(
+                        "With what is done to it, it reads right on {}, and this remains: {remains}",
+                        spoken(input)
+                    ),
+                },
                 "See what assess says of it.",
             );
         }
