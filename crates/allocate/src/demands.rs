@@ -139,7 +139,8 @@ pub(crate) fn groups(problem: &Problem, demands: &BTreeSet<DemandOf>) -> Vec<Vec
     groups
 }
 
-fn alike(one: &Circuit, other: &Circuit) -> bool {
+/// Whether nothing tells two circuits apart, whatever else is asked.
+pub(crate) fn alike(one: &Circuit, other: &Circuit) -> bool {
     let free = |c: &Circuit| c.pin.is_none() && c.zone.is_none() && c.commons.is_none();
     let fits = |c: &Circuit| c.fits.iter().map(|f| (f.offer, f.mode, f.inputs)).collect::<BTreeSet<_>>();
     let reach = |c: &Circuit| c.extensions.iter().map(|e| e.enclosure).collect::<BTreeSet<_>>();

@@ -96,6 +96,13 @@ fn supplies<'a>(job: &'a Job, library: &'a Library, all: &mut Vec<Finding>) -> V
     supplies
 }
 
+/// What is to be said of each supply, in the order of the job.
+pub(crate) fn supply_findings(job: &Job, library: &Library) -> Vec<Vec<Finding>> {
+    let feeding = Feeding::new(job);
+    let one = |at: usize| supply::findings(job, library, &supply::study(job, library, &feeding, at));
+    (0..job.supplies.len()).map(one).collect()
+}
+
 pub(crate) fn panel_profile<'a>(setting: &Setting<'a>) -> Option<&'a PanelProfile> {
     let id = setting.job.panel.as_ref()?.profile.as_ref()?;
     match &setting.library.profiles.get(id.as_str())?.kind {

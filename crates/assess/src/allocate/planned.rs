@@ -24,6 +24,7 @@ pub fn planned(plan: &AllocationPlan) -> Job {
             profile: Some(Located::nowhere(annex.profile.clone())),
             beside: Some(Located::nowhere(place.id.clone())),
             spare: 0,
+            spare_at: None,
         });
     }
     for module in &plan.modules {

@@ -67,7 +67,8 @@ impl<'a> Table<'a> {
         let unknown_source = has_smoke(network) && fit.mode().smoke.is_none();
         let must = self.must(circuit, network, &fit, &study);
         let remains = |changed: &Network| {
-            let mut texts: Vec<String> = must.iter().filter(|of| !is_cured(of)).map(|of| of.text.clone()).collect();
+            let mut texts: Vec<String> =
+                must.iter().filter(|of| !is_cured(of)).map(|of| of.text.clone()).collect();
             texts.extend(self.fed(circuit, changed, &fit));
             texts.extend(unknown_source.then(source_open));
             texts

@@ -35,6 +35,7 @@ fn circuit(table: &Table<'_>) -> Option<Circuit> {
         duty: table.word("duty", &duties).map(|duty| duty.value),
         was: words(table, "was"),
         zone: count(table, "zone", 1, MOST_ZONES),
+        zone_at: table.key_span("zone"),
         ends_in: reference(table, "ends_in"),
         gauge: table.gauge("gauge").map(|gauge| gauge.value),
         network,
