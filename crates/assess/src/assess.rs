@@ -220,7 +220,13 @@ fn result<'a>(
         module.zip(profile).map(|(module, profile)| mode_of(setting, at, circuit, module, profile, shared));
     let seat = module.zip(profile).zip(chosen).and_then(|((module, profile), (mode, _))| {
         let mut fit = fit(at, circuit, profile, mode, shared)?;
-        fit.free_inputs = usize::from(profile.inputs).saturating_sub(module.circuits.len());
+        // What is kept for the home runs of another circuit is not free.
+        let others = setting.job.circuits.iter().enumerate().filter(|(other, _)| *other != at);
+        let kept = others
+            .flat_map(|(_, other)| &other.also)
+            .filter(|also| also.module == module.module.id.value)
+            .count();
+        fit.free_inputs = usize::from(profile.inputs).saturating_sub(module.circuits.len() + kept);
         fit.by_mode = &module.by_mode;
         Some(Seat { module: module.module.id.as_str(), fit, panel })
     });

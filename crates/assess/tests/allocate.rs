@@ -5,7 +5,7 @@ mod allocations;
 use allocations::{applied, plan_of, read};
 use assess::{Limits, Status, allocate, assess, changes, chosen_remedies, freed, planned};
 use document::{Document, Source};
-use job::{Change, Place, Plain, Severity, TableRef};
+use job::{Change, Job, Place, Plain, Severity, TableRef};
 use library::Library;
 
 const EXAMPLE: &str = include_str!("../../../examples/orchard-row/job.toml");
@@ -137,6 +137,8 @@ fn what_is_written_is_the_job_as_planned_with_every_comment_and_a_second_run_cha
     for (one, other) in written.circuits.iter().zip(&then.circuits) {
         assert_eq!(one.tag.value, other.tag.value);
         assert_eq!(one.input, other.input, "{}", one.tag.value);
+        let also = |of: &job::Circuit| of.also.iter().map(|also| also.value.clone()).collect::<Vec<_>>();
+        assert_eq!(also(one), also(other), "{}", one.tag.value);
         assert_eq!(one.mode, other.mode, "{}", one.tag.value);
         assert_eq!(one.zone, other.zone, "{}", one.tag.value);
     }
@@ -151,7 +153,7 @@ fn what_is_written_is_the_job_as_planned_with_every_comment_and_a_second_run_cha
     assert_eq!(again.status, Status::Optimal, "{}", again.answer());
     assert_eq!(changes(&again), Vec::new(), "{}", again.answer());
     for (first, second) in plan.inputs.iter().zip(&again.inputs) {
-        assert_eq!(first.inputs.first(), second.inputs.first());
+        assert_eq!(first.inputs, second.inputs, "further inputs for home runs are kept too");
         assert_eq!(first.mode, second.mode);
     }
 }
@@ -633,4 +635,43 @@ fn the_clock_is_told_in_words() {
     let plan = allocate(&survey, &library, &Limits { nodes: 1_000_000, stop: &|| true });
     assert!(plan.answer().contains("stopped by the clock"), "{}", plan.answer());
     assert!(!plan.answer().contains("within 1 steps"), "{}", plan.answer());
+}
+
+/// The inputs that a plan keeps for home runs are nobody else's: not in the next plan, not by hand.
+#[test]
+fn inputs_for_home_runs_are_kept() {
+    let library = Library::embedded();
+    let survey = read(SURVEY);
+    let plan = allocate(&survey, &library, &Limits::default());
+    let split = plan.inputs.iter().find(|input| input.inputs.len() > 1).expect("C18 is to be split");
+    let tag = survey.circuits[split.circuit].tag.value.clone();
+    let further = split.inputs[1].clone();
+    let spoken = format!("{}.{}", further.module, further.number);
+    let text = applied(SURVEY, &changes(&plan));
+    assert!(text.contains(&format!("also = [\"{spoken}\"]")), "{spoken}");
+    let own = format!("tag = \"{tag}\"\n");
+    assert!(text.contains(&own));
+    // another circuit put there by hand
+    let by_hand = format!("{text}\n[[circuit]]\ntag = \"X1\"\ninput = \"{spoken}\"\n");
+    let problems = Job::read(&Source::new("job.toml", by_hand)).expect_err("it is kept");
+    assert!(format!("{problems:?}").contains(&format!("{tag} is on {spoken} already")), "{problems:?}");
+    // on another module than its input
+    let astray = text.replace(&format!("also = [\"{spoken}\"]"), "also = [\"M1.1000\"]");
+    assert!(Job::read(&Source::new("job.toml", astray)).is_err(), "it is on {}", further.module);
+    // more circuits than are free: none of them gets it
+    let mut more = text.clone();
+    for at in 0..4 {
+        more.push_str(&format!(
+            "\n[[circuit]]\ntag = \"Y{at}\"\nduty = \"intrusion\"\nnetwork = \"wire:1{at}m - nc:y{at} - 2.2k\"\n"
+        ));
+    }
+    let more = read(&more);
+    let again = allocate(&more, &library, &Limits::default());
+    assert!(again.found(), "{}", again.answer());
+    for input in again.inputs.iter().filter(|input| input.inputs.contains(&further)) {
+        assert_eq!(more.circuits[input.circuit].tag.value, tag);
+    }
+    let kept =
+        again.inputs.iter().find(|input| more.circuits[input.circuit].tag.value == tag).expect("it lands");
+    assert_eq!(kept.inputs, split.inputs);
 }

@@ -401,6 +401,8 @@ pub struct Circuit {
     pub found: Vec<Reading>,
     /// The input that it is on.
     pub input: Option<Located<InputRef>>,
+    /// Further inputs of the same module that are kept for its home runs until these are parted.
+    pub also: Vec<Located<InputRef>>,
     /// Its own mode, on a module whose mode is per input.
     pub mode: Option<Located<String>>,
     /// What bands mean to this circuit, by band name.

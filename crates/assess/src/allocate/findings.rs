@@ -163,7 +163,7 @@ fn of_circuits(plan: &AllocationPlan, push: &mut Push) {
                 &circuit.tag,
                 "allocate-split",
                 format!(
-                    "Its home runs take {}. Until they are parted, the further inputs stay free.",
+                    "Its home runs take {}. Until they are parted, `also` keeps the further ones for them.",
                     spoken(input)
                 ),
                 "",

@@ -260,6 +260,15 @@ impl Entry {
             for (fit, way) in fits.filter(|(fit, _)| fit.offer == kept.offer) {
                 self.push(fit, way);
             }
+            // Inputs are kept for its home runs: they are to be parted, where that reads right at all.
+            let promised = 1 + self.circuit.also.len();
+            if promised > 1 && self.circuit.fits.iter().any(|fit| usize::from(fit.inputs) == promised) {
+                let fits =
+                    std::mem::take(&mut self.circuit.fits).into_iter().zip(std::mem::take(&mut self.ways));
+                for (fit, way) in fits.filter(|(fit, _)| usize::from(fit.inputs) == promised) {
+                    self.push(fit, way);
+                }
+            }
             if kept.mode.is_some_and(|mode| self.circuit.fits.iter().all(|fit| fit.mode != mode))
                 && ground.problem.offers[kept.offer].mode_per == engine::ModePer::Module
             {
@@ -396,6 +405,7 @@ fn asked(table: &Table, ground: &Ground, circuit: &Circuit, pin: Option<engine::
         zone: circuit.zone,
         was: number(&circuit.was).filter(|_| job.allocate.keep_numbers),
         pin,
+        also: circuit.also.iter().map(|also| also.number).collect(),
         aux_ma: aux(table, circuit),
         smoke: circuit.network.as_ref().is_some_and(has_smoke),
         ..engine::Circuit::default()

@@ -45,6 +45,7 @@ fn circuit(table: &Table<'_>) -> Option<Circuit> {
         class: table.word("class", &[("A", WiringClass::A), ("B", WiringClass::B)]).map(|class| class.value),
         found: table.list("found").iter().filter_map(reading::reading).collect(),
         input: table.read("input", "M1.7", input),
+        also: table.list("also").iter().filter_map(|value| value.read("M1.8", input)).collect(),
         mode: reference(table, "mode"),
         means,
         bands_named,
