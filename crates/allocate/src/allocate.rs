@@ -62,12 +62,11 @@ fn impossible(problem: &Problem, limits: &Limits, solver: &dyn Solver, spent: &B
     let mut budget = Budget::new(limits.nodes, limits.stop);
     let conflict = conflict::find(problem, solver, &mut budget);
     let nodes = spent.spent() + budget.spent();
-    let stopped = if conflict.smallest {
-        Stopped::No
-    } else if budget.by_clock() {
-        Stopped::Clock
-    } else {
-        Stopped::No
+    let stopped = match &conflict {
+        conflict if conflict.smallest => Stopped::No,
+        _ if budget.by_clock() => Stopped::Clock,
+        conflict if conflict.irreducible => Stopped::No,
+        _ => Stopped::Nodes,
     };
     Allocation {
         status: Status::Infeasible,

@@ -42,7 +42,7 @@ pub(crate) fn find(problem: &Problem, solver: &dyn Solver, budget: &mut Budget) 
         }
     }
     let demands = words::sorted(problem, found);
-    let words = words::sentence(problem, &demands);
+    let words = words::sentence(problem, &demands, irreducible);
     let demands = demands.into_iter().map(|of| Demand { words: words::demand(problem, &of), of }).collect();
     Conflict { demands, irreducible, smallest, words }
 }

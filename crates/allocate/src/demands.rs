@@ -45,6 +45,7 @@ pub(crate) fn only(problem: &Problem, asked: &BTreeSet<DemandOf>) -> Problem {
     for (index, circuit) in left.circuits.iter_mut().enumerate() {
         if !keep(DemandOf::Pin(index)) {
             circuit.pin = None;
+            circuit.also.clear();
         }
         if !keep(DemandOf::Zone(index)) {
             circuit.zone = None;
@@ -107,7 +108,8 @@ pub(crate) fn clash(problem: &Problem) -> bool {
     problem.circuits.iter().any(|circuit| {
         let pin = circuit.pin.is_some_and(|Pin { existing, input }| {
             let inputs = problem.offers[problem.existing[existing].offer].inputs;
-            !(1..=inputs).contains(&input) || !pins.insert((existing, input))
+            let free = |input: u16| (1..=inputs).contains(&input) && pins.insert((existing, input));
+            !std::iter::once(input).chain(circuit.also.iter().copied()).all(free)
         });
         let zone = circuit.zone.is_some_and(|zone| !(1..=top).contains(&zone) || !zones.insert(zone));
         pin || zone
@@ -139,7 +141,8 @@ pub(crate) fn groups(problem: &Problem, demands: &BTreeSet<DemandOf>) -> Vec<Vec
     groups
 }
 
-fn alike(one: &Circuit, other: &Circuit) -> bool {
+/// Whether nothing tells two circuits apart, whatever else is asked.
+pub(crate) fn alike(one: &Circuit, other: &Circuit) -> bool {
     let free = |c: &Circuit| c.pin.is_none() && c.zone.is_none() && c.commons.is_none();
     let fits = |c: &Circuit| c.fits.iter().map(|f| (f.offer, f.mode, f.inputs)).collect::<BTreeSet<_>>();
     let reach = |c: &Circuit| c.extensions.iter().map(|e| e.enclosure).collect::<BTreeSet<_>>();

@@ -147,9 +147,8 @@ fn pools(problem: &Problem) -> Vec<Pool> {
         let reserved: BTreeSet<u16> = problem
             .circuits
             .iter()
-            .filter_map(|c| c.pin)
-            .filter(|p| p.existing == index)
-            .map(|p| p.input)
+            .filter(|c| c.pin.is_some_and(|pin| pin.existing == index))
+            .flat_map(Circuit::kept)
             .collect();
         let same = |pool: &&mut Pool| {
             let like = &problem.existing[pool.existing[0]];
@@ -324,11 +323,12 @@ fn alone(problem: &Problem, pool: &Pool, host: &Host, circuit: &Circuit) -> Vec<
             continue;
         }
         let inputs = u32::from(fit.inputs.max(1));
-        let size = inputs - u32::from(circuit.pin.is_some());
+        let size = inputs.saturating_sub(u32::try_from(circuit.kept().count()).unwrap_or(u32::MAX));
         let mut smoke = vec![0; host.lists.len()];
         if circuit.smoke {
             let Some(list) = host.list_of.get(&fit.mode) else { continue };
-            if circuit.pin.is_some_and(|pin| !offer.modes[fit.mode].smoke_inputs.contains(&pin.input)) {
+            let takes = |input: u16| offer.modes[fit.mode].smoke_inputs.contains(&input);
+            if !circuit.kept().take(usize::from(fit.inputs.max(1))).all(takes) {
                 continue;
             }
             smoke[*list] = size;

@@ -89,7 +89,7 @@ fn inputs(problem: &Problem, counted: &Counted, slot: &Slot, module: usize) -> (
     for one in &mut on_it {
         let circuit = &problem.circuits[one.circuit];
         one.mode = circuit.fits[one.fit].mode;
-        one.inputs.extend(circuit.pin.map(|pin| pin.input));
+        one.inputs.extend(circuit.kept().take(usize::from(circuit.fits[one.fit].inputs.max(1))));
     }
     let mut free: BTreeSet<u16> = (1..=offer.inputs).filter(|input| !pool.reserved.contains(input)).collect();
     // One piece for each input that smoke still wants, matched to inputs of its mode's list.

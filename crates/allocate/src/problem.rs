@@ -43,6 +43,8 @@ pub struct Circuit {
     pub was: Option<u32>,
     /// The input that the job gives it: stays.
     pub pin: Option<Pin>,
+    /// Further inputs of the same module that are kept for it; nothing without a pin.
+    pub also: Vec<u16>,
     /// Current that its detectors draw from the auxiliary output of its module, in mA.
     pub aux_ma: u32,
     /// A two-wire smoke circuit: only inputs that the mode lists can take it.
@@ -60,6 +62,13 @@ pub struct Extension {
     pub enclosure: usize,
     /// What that takes.
     pub effort: Effort,
+}
+
+impl Circuit {
+    /// The inputs that the job keeps for it on this module, the pin first.
+    pub(crate) fn kept(&self) -> impl Iterator<Item = u16> + '_ {
+        self.pin.into_iter().flat_map(|pin| std::iter::once(pin.input).chain(self.also.iter().copied()))
+    }
 }
 
 /// An input of a module of the job.

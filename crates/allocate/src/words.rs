@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::allocation::DemandOf;
+use crate::demands::alike;
 use crate::order::natural;
 use crate::problem::{Problem, Refusal};
 
@@ -109,8 +110,9 @@ pub(crate) fn demand(problem: &Problem, demand: &DemandOf) -> String {
     }
 }
 
-/// The whole conflict in a sentence or two.
-pub(crate) fn sentence(problem: &Problem, demands: &[DemandOf]) -> String {
+/// The whole conflict in a sentence or two. Of one that is not proven irreducible nothing is said that follows only from
+/// that.
+pub(crate) fn sentence(problem: &Problem, demands: &[DemandOf], irreducible: bool) -> String {
     let circuits: Vec<usize> = demands
         .iter()
         .filter_map(|d| if let DemandOf::Circuit(index) = d { Some(*index) } else { None })
@@ -135,10 +137,15 @@ pub(crate) fn sentence(problem: &Problem, demands: &[DemandOf]) -> String {
             } else {
                 format!(", because {}", listed(&others, "and"))
             };
-            format!("{who}, and {}{because}", kind.room(problem, there))
+            let room = if irreducible {
+                kind.room(problem, there)
+            } else {
+                format!("there is no room{there} for all of them")
+            };
+            format!("{who}, and {room}{because}")
         }
         _ => {
-            let pieces: Vec<String> = kinds.iter().map(|kind| kind.words(problem)).chain(others).collect();
+            let pieces: Vec<String> = kinds.iter().map(|kind| kind.piece(problem)).chain(others).collect();
             format!("these cannot stand together: {}", listed(&pieces, "and"))
         }
     };
@@ -176,11 +183,30 @@ fn kinds(problem: &Problem, circuits: &[usize]) -> Vec<Kind> {
 }
 
 impl Kind {
-    /// "3 smoke circuits end in E2", "C07 wants an input".
+    /// Every circuit of this kind, in the conflict or not.
+    fn all<'p>(&self, problem: &'p Problem) -> Vec<&'p crate::problem::Circuit> {
+        problem.circuits.iter().filter(|of| (of.ends_in, of.smoke) == (self.end, self.smoke)).collect()
+    }
+
+    /// As one of several: "2 of the 3 smoke circuits that end in E2".
+    fn piece(&self, problem: &Problem) -> String {
+        let all = self.all(problem).len();
+        if self.circuits.len() < 2 || self.circuits.len() == all {
+            return self.words(problem);
+        }
+        let smoke = if self.smoke { "smoke " } else { "" };
+        let does = match self.end {
+            Some(end) => format!("end in {}", problem.enclosures[end].id),
+            None => "want an input".into(),
+        };
+        format!("{} of the {all} {smoke}circuits that {does}", self.circuits.len())
+    }
+
+    /// "3 smoke circuits end in E2", all that do; "C07 wants an input".
     fn words(&self, problem: &Problem) -> String {
         let many = self.circuits.len() > 1;
         let who = if many {
-            format!("{} {}circuits", self.circuits.len(), if self.smoke { "smoke " } else { "" })
+            format!("{} {}circuits", self.all(problem).len(), if self.smoke { "smoke " } else { "" })
         } else {
             let tag = &problem.circuits[self.circuits[0]].tag;
             format!("{tag}{}", if self.smoke { " is a two-wire smoke circuit and" } else { "" })
@@ -196,7 +222,13 @@ impl Kind {
 
     /// What can take them. A conflict is irreducible, so all but one of them can land: that is the number.
     fn room(&self, problem: &Problem, there: &str) -> String {
-        let room = self.circuits.len() - 1;
+        let (room, all) = (self.circuits.len() - 1, self.all(problem));
+        if room > 0 && all.len() > self.circuits.len() {
+            let any = all.iter().all(|of| alike(of, all[0]));
+            let these = self.circuits.iter().map(|index| problem.circuits[*index].tag.clone());
+            let which = if any { "any".to_owned() } else { listed(&these.collect::<Vec<_>>(), "and") + "," };
+            return format!("{which} {} of them are already too many{}", self.circuits.len(), there);
+        }
         let single = self.circuits.iter().all(|index| {
             let circuit = &problem.circuits[*index];
             circuit.commons.is_none() && circuit.fits.iter().all(|fit| fit.inputs <= 1)

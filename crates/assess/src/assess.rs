@@ -96,6 +96,13 @@ fn supplies<'a>(job: &'a Job, library: &'a Library, all: &mut Vec<Finding>) -> V
     supplies
 }
 
+/// What is to be said of each supply, in the order of the job.
+pub(crate) fn supply_findings(job: &Job, library: &Library) -> Vec<Vec<Finding>> {
+    let feeding = Feeding::new(job);
+    let one = |at: usize| supply::findings(job, library, &supply::study(job, library, &feeding, at));
+    (0..job.supplies.len()).map(one).collect()
+}
+
 pub(crate) fn panel_profile<'a>(setting: &Setting<'a>) -> Option<&'a PanelProfile> {
     let id = setting.job.panel.as_ref()?.profile.as_ref()?;
     match &setting.library.profiles.get(id.as_str())?.kind {
@@ -213,7 +220,13 @@ fn result<'a>(
         module.zip(profile).map(|(module, profile)| mode_of(setting, at, circuit, module, profile, shared));
     let seat = module.zip(profile).zip(chosen).and_then(|((module, profile), (mode, _))| {
         let mut fit = fit(at, circuit, profile, mode, shared)?;
-        fit.free_inputs = usize::from(profile.inputs).saturating_sub(module.circuits.len());
+        // What is kept for the home runs of another circuit is not free.
+        let others = setting.job.circuits.iter().enumerate().filter(|(other, _)| *other != at);
+        let kept = others
+            .flat_map(|(_, other)| &other.also)
+            .filter(|also| also.module == module.module.id.value)
+            .count();
+        fit.free_inputs = usize::from(profile.inputs).saturating_sub(module.circuits.len() + kept);
         fit.by_mode = &module.by_mode;
         Some(Seat { module: module.module.id.as_str(), fit, panel })
     });

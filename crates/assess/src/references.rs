@@ -168,6 +168,10 @@ impl<'l> Check<'l> {
                 let text = format!("{} has {} inputs, no input {}", module.id, profile.inputs, input.number);
                 self.report(input.span.clone(), text, format!("a number from 1 to {}", profile.inputs));
             }
+            for input in circuit.also.iter().filter(|also| also.number > profile.inputs) {
+                let text = format!("{} has {} inputs, no input {}", module.id, profile.inputs, input.number);
+                self.report(input.span.clone(), text, format!("a number from 1 to {}", profile.inputs));
+            }
             if let Some(mode) = &circuit.mode {
                 self.own_mode(module, profile, mode);
             }

@@ -1,5 +1,7 @@
 //! What people ask of the allocation: what may be bought, what counts, where cable can be made longer.
 
+use std::ops::Range;
+
 use document::Located;
 use quantity::{Metres, Minutes, Money, Ratio};
 
@@ -10,8 +12,12 @@ pub struct AllocateTerms {
     pub offer: Option<Vec<Located<String>>>,
     /// Whether modules may be added to those of the job; default yes.
     pub new_modules: bool,
+    /// Where that stands in the text; none where the file is silent.
+    pub new_modules_at: Option<Range<usize>>,
     /// Free inputs wanted in the whole job when all is landed; default 0.
     pub spare: u32,
+    /// Where that stands in the text.
+    pub spare_at: Option<Range<usize>>,
     /// What an hour of work counts beside money; none: `rates.hour`, else [`DEFAULT_HOUR`].
     pub hour: Option<Money>,
     /// How much money counts: 100 % as it is, the default; 0 % for working time alone.
@@ -20,6 +26,8 @@ pub struct AllocateTerms {
     pub annex: Option<Located<String>>,
     /// How many may be hung beside each; default 1.
     pub annexes: u32,
+    /// Where that stands in the text.
+    pub annexes_at: Option<Range<usize>>,
     /// Whether a circuit keeps the zone number that it had, where nothing speaks against it; default yes.
     pub keep_numbers: bool,
     /// Whether circuits of one area are kept on few modules, where that costs nothing; default yes.
@@ -34,11 +42,14 @@ impl Default for AllocateTerms {
         Self {
             offer: None,
             new_modules: true,
+            new_modules_at: None,
             spare: 0,
+            spare_at: None,
             hour: None,
             money: Ratio(1.0),
             annex: None,
             annexes: 1,
+            annexes_at: None,
             keep_numbers: true,
             areas_together: true,
         }

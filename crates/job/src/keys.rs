@@ -64,6 +64,7 @@ pub(crate) const CIRCUIT: &[Key] = &[
     "class",
     "found",
     "input",
+    "also",
     "mode",
     "means",
     "name",

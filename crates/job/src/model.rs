@@ -194,6 +194,8 @@ pub struct Enclosure {
     pub beside: Option<Located<String>>,
     /// Free inputs wanted in it when all is landed; default 0.
     pub spare: u32,
+    /// Where that stands in the text.
+    pub spare_at: Option<std::ops::Range<usize>>,
 }
 
 /// How a module reports.
@@ -379,6 +381,8 @@ pub struct Circuit {
     pub was: String,
     /// The number that it must have.
     pub zone: Option<u32>,
+    /// Where that stands in the text.
+    pub zone_at: Option<std::ops::Range<usize>>,
     /// The enclosure in which its cable ends.
     pub ends_in: Option<Located<String>>,
     /// Its conductor, where the file gives one (else `assume.cable`).
@@ -397,6 +401,8 @@ pub struct Circuit {
     pub found: Vec<Reading>,
     /// The input that it is on.
     pub input: Option<Located<InputRef>>,
+    /// Further inputs of the same module that are kept for its home runs until these are parted.
+    pub also: Vec<Located<InputRef>>,
     /// Its own mode, on a module whose mode is per input.
     pub mode: Option<Located<String>>,
     /// What bands mean to this circuit, by band name.

@@ -7,7 +7,7 @@ use job::{Finding, Severity};
 use super::ground::Ground;
 use super::left::LeftBecause;
 use super::plan::AllocationPlan;
-use super::table::Table;
+use super::table::{Table, has_smoke};
 
 /// The heaviest first, then in the order of the job.
 pub(crate) fn findings(plan: &AllocationPlan, table: &Table, ground: &Ground) -> Vec<Finding> {
@@ -33,6 +33,7 @@ pub(crate) fn findings(plan: &AllocationPlan, table: &Table, ground: &Ground) ->
     if plan.found() {
         of_places(plan, ground, &mut push);
     }
+    all.extend(super::supplies::findings(plan));
     all.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     all
 }
@@ -48,14 +49,23 @@ fn of_search(plan: &AllocationPlan, push: &mut Push) {
                 "job",
                 "allocate-conflict",
                 format!("It cannot be done because {words}."),
-                "Give up one of the demands that are listed; with any one of them gone, the others can stand.",
+                if plan.conflict.as_ref().is_none_or(|conflict| conflict.irreducible) {
+                    "Give up one of the demands that are listed; with any one of them gone, the others can stand."
+                } else {
+                    "Some of the demands that are listed have to go. Which was not looked for to the end: --nodes takes \
+                     a larger count."
+                },
             );
         }
         Status::Unknown => push(
             Severity::Fix,
             "job",
             "allocate-unknown",
-            format!("Nothing was found within {} steps, and nothing was ruled out.", plan.nodes),
+            format!(
+                "Nothing was found within {}{}, and nothing was ruled out.",
+                steps(plan.nodes),
+                clock(plan)
+            ),
             "Allow more: --nodes takes a larger count, --time-limit a longer time.",
         ),
         Status::Feasible => push(
@@ -70,6 +80,14 @@ fn of_search(plan: &AllocationPlan, push: &mut Push) {
         ),
         Status::Optimal => {}
     }
+}
+
+/// A detector that nothing reads is a stop, any other circuit a fix.
+fn of_fire(plan: &AllocationPlan, circuit: usize) -> Severity {
+    let circuit = &plan.job.circuits[circuit];
+    let fire =
+        circuit.duty.is_some_and(job::Duty::is_fire) || circuit.network.as_ref().is_some_and(has_smoke);
+    if fire { Severity::Stop } else { Severity::Fix }
 }
 
 fn of_circuits(plan: &AllocationPlan, push: &mut Push) {
@@ -87,8 +105,15 @@ fn of_circuits(plan: &AllocationPlan, push: &mut Push) {
                 format!("Gets no input: it {words}."),
                 "Where it has to be on one all the same, write its `input` into the job.",
             ),
+            LeftBecause::Forbidden { .. } => push(
+                of_fire(plan, left.circuit),
+                &tag,
+                "allocate-no-fit",
+                format!("Gets no input: {words}."),
+                "Allow what reads it, rewire it, or replace what is on it.",
+            ),
             LeftBecause::ReadsWrong(_) => push(
-                Severity::Fix,
+                of_fire(plan, left.circuit),
                 &tag,
                 "allocate-no-fit",
                 format!("Gets no input: of all modules, {words}."),
@@ -112,7 +137,13 @@ fn of_circuits(plan: &AllocationPlan, push: &mut Push) {
                 Severity::Fix,
                 &circuit.tag,
                 "allocate-remains",
-                format!("Reads right on {}, and this remains wherever it lands: {remains}", spoken(input)),
+                match input.remedy {
+                    None => format!("Reads right on {}, and this remains: {remains}", spoken(input)),
+                    Some(_) => format!(
+                        "With what is done to it, it reads right on {}, and this remains: {remains}",
+                        spoken(input)
+                    ),
+                },
                 "See what assess says of it.",
             );
         }
@@ -132,7 +163,7 @@ fn of_circuits(plan: &AllocationPlan, push: &mut Push) {
                 &circuit.tag,
                 "allocate-split",
                 format!(
-                    "Its home runs take {}. Until they are parted, the further inputs stay free.",
+                    "Its home runs take {}. Until they are parted, `also` keeps the further ones for them.",
                     spoken(input)
                 ),
                 "",
@@ -195,26 +226,52 @@ pub(crate) fn percent(ppm: u64) -> String {
     }
 }
 
+fn steps(nodes: u64) -> String {
+    if nodes == 1 { "1 step".to_owned() } else { format!("{nodes} steps") }
+}
+
+/// ` (stopped by the clock)`; nothing where it was not.
+fn clock(plan: &AllocationPlan) -> &'static str {
+    if plan.stopped == Stopped::Clock { " (stopped by the clock)" } else { "" }
+}
+
 /// "Best possible: ..." and what it comes to.
 pub(crate) fn answer(plan: &AllocationPlan) -> String {
+    let is_forbidden = |left: &&super::left::Left| matches!(left.because, LeftBecause::Forbidden { .. });
+    let forbidden = plan.left.iter().filter(is_forbidden).count();
     let quality = match plan.status {
+        Status::Optimal if forbidden > 0 => "Best possible of what the job allows".to_owned(),
         Status::Optimal => "Best possible".to_owned(),
         Status::Feasible => format!("Best found, at most {} off", percent(plan.gap_ppm)),
         Status::Infeasible => {
             let words = plan.conflict.as_ref().map_or("nothing fits", |conflict| conflict.words.as_str());
-            return format!("It cannot be done because {words}.");
+            let open = plan.conflict.as_ref().is_some_and(|conflict| !conflict.irreducible);
+            let ended = match plan.stopped {
+                Stopped::Clock => "it was stopped by the clock",
+                _ => "its count of steps was used up",
+            };
+            let open = if open {
+                format!(" Whether fewer demands are to blame is not known: {ended}.")
+            } else {
+                String::new()
+            };
+            return format!("It cannot be done because {words}.{open}");
         }
         Status::Unknown => {
-            return format!("Nothing found, and nothing ruled out, within {} steps.", plan.nodes);
+            return format!(
+                "Nothing found, and nothing ruled out, within {}{}.",
+                steps(plan.nodes),
+                clock(plan)
+            );
         }
     };
-    let stopped = if plan.stopped == Stopped::Clock { " (stopped by the clock)" } else { "" };
     let landed = plan.inputs.len();
     let used = plan.modules.len();
     let new = plan.modules.iter().filter(|module| module.existing.is_none()).count();
     let remedies = plan.inputs.iter().filter(|input| input.remedy.is_some()).count();
     let mut parts = vec![match (landed, used) {
-        (0, _) => "no circuit to put on an input".to_owned(),
+        (0, _) if plan.left.is_empty() => "no circuit to put on an input".to_owned(),
+        (0, _) => "no circuit gets an input".to_owned(),
         (1, 1) => "1 circuit on 1 module".to_owned(),
         (_, 1) => format!("{landed} circuits on 1 module"),
         (1, _) => format!("1 circuit on {used} modules"),
@@ -228,10 +285,22 @@ pub(crate) fn answer(plan: &AllocationPlan) -> String {
         1 => parts.push("1 needs a resistor changed, moved or added, or splitting".to_owned()),
         more => parts.push(format!("{more} need a resistor changed, moved or added, or splitting")),
     }
-    match plan.left.len() {
+    let mut say = |count: usize, one: &str, many: &str| match count {
         0 => {}
-        1 => parts.push("1 stays without an input".to_owned()),
-        more => parts.push(format!("{more} stay without an input")),
-    }
-    format!("{quality}{stopped}: {}.", parts.join("; "))
+        1 => parts.push(format!("1 {one}")),
+        more => parts.push(format!("{more} {many}")),
+    };
+    let of =
+        |what: fn(&super::plan::InputPlan) -> bool| plan.inputs.iter().filter(|input| what(input)).count();
+    let wrong = of(|input| input.wrong.is_some());
+    say(wrong, "reads wrong on the input that the job says", "read wrong on the inputs that the job says");
+    let remains = of(|input| input.remains.is_some());
+    say(remains, "has something else to be put right", "have something else to be put right");
+    say(
+        forbidden,
+        "could be read and stays without an input, since the job forbids to buy what reads it",
+        "could be read and stay without an input, since the job forbids to buy what reads them",
+    );
+    say(plan.left.len() - forbidden, "stays without an input", "stay without an input");
+    format!("{quality}{}: {}.", clock(plan), parts.join("; "))
 }

@@ -192,7 +192,13 @@ impl Entry {
             };
             match pin {
                 Some(pin) => entry.stays(ground, circuit, pin, why),
-                None => return Err(LeftBecause::ReadsWrong(why)),
+                None => {
+                    let found = network.and_then(|network| forbidden(table, ground, at, network));
+                    return Err(match found {
+                        Some(forbidden) => LeftBecause::Forbidden { why: format!("{why}; {forbidden}") },
+                        None => LeftBecause::ReadsWrong(why),
+                    });
+                }
             }
         } else {
             if remedies == Remedies::Surest {
@@ -253,6 +259,15 @@ impl Entry {
             let fits = std::mem::take(&mut self.circuit.fits).into_iter().zip(std::mem::take(&mut self.ways));
             for (fit, way) in fits.filter(|(fit, _)| fit.offer == kept.offer) {
                 self.push(fit, way);
+            }
+            // Inputs are kept for its home runs: they are to be parted, where that reads right at all.
+            let promised = 1 + self.circuit.also.len();
+            if promised > 1 && self.circuit.fits.iter().any(|fit| usize::from(fit.inputs) == promised) {
+                let fits =
+                    std::mem::take(&mut self.circuit.fits).into_iter().zip(std::mem::take(&mut self.ways));
+                for (fit, way) in fits.filter(|(fit, _)| usize::from(fit.inputs) == promised) {
+                    self.push(fit, way);
+                }
             }
             if kept.mode.is_some_and(|mode| self.circuit.fits.iter().all(|fit| fit.mode != mode))
                 && ground.problem.offers[kept.offer].mode_per == engine::ModePer::Module
@@ -327,6 +342,37 @@ impl Entry {
     }
 }
 
+/// What may not be bought and would read it: `input-12 reads it, and ...`.
+fn forbidden(table: &Table, ground: &Ground, at: usize, network: &network::Network) -> Option<String> {
+    let terms = &table.setting.job.allocate;
+    let not_offered = table.setting.library.profiles.values().filter(|profile| {
+        let offered = ground
+            .offers
+            .iter()
+            .zip(&ground.problem.offers)
+            .any(|(known, offer)| known.id == profile.id && offer.most.is_none());
+        !offered
+    });
+    let circuit = &table.setting.job.circuits[at];
+    let reads = not_offered.filter(|profile| {
+        module_of(profile).is_some_and(|module| {
+            (0..module.modes.len()).any(|mode| {
+                may_have(circuit, module, mode)
+                    && table.ways(at, network, module, mode).is_ok_and(|ways| !ways.is_empty())
+            })
+        })
+    });
+    let names: Vec<&str> = reads.map(|profile| profile.id.as_str()).collect();
+    let first = names.first()?;
+    let more = if names.len() > 1 { " and others would read it" } else { " would read it" };
+    let forbids = if terms.new_modules {
+        "`offer` leaves them out"
+    } else {
+        "`new_modules = false` forbids to buy a module"
+    };
+    Some(format!("{first}{more}, and {forbids}"))
+}
+
 /// Where each input has its own mode, a circuit's own `mode` is kept.
 fn may_have(circuit: &Circuit, module: &ModuleProfile, mode: usize) -> bool {
     match &circuit.mode {
@@ -359,6 +405,7 @@ fn asked(table: &Table, ground: &Ground, circuit: &Circuit, pin: Option<engine::
         zone: circuit.zone,
         was: number(&circuit.was).filter(|_| job.allocate.keep_numbers),
         pin,
+        also: circuit.also.iter().map(|also| also.number).collect(),
         aux_ma: aux(table, circuit),
         smoke: circuit.network.as_ref().is_some_and(has_smoke),
         ..engine::Circuit::default()

@@ -26,6 +26,11 @@ pub enum LeftBecause {
     ModuleUnknown,
     /// No module that is there or offered reads it right; why not.
     ReadsWrong(String),
+    /// No module that is there or offered reads it right, and one that may not be bought does.
+    Forbidden {
+        /// All of it: why none, what would, what forbids it.
+        why: String,
+    },
 }
 
 impl LeftBecause {
@@ -38,7 +43,7 @@ impl LeftBecause {
             Self::NotComputed => "has no series-parallel form, so nothing can be said of any input",
             Self::Sounder => "is a sounder circuit: an output drives it, no input reads it",
             Self::ModuleUnknown => "stays on its module, of which nobody has said what it is",
-            Self::ReadsWrong(why) => why,
+            Self::ReadsWrong(why) | Self::Forbidden { why } => why,
         }
     }
 }

@@ -12,6 +12,7 @@ mod place;
 mod places;
 mod plan;
 mod planned;
+mod supplies;
 mod table;
 
 use ::allocate as engine;
@@ -39,10 +40,9 @@ pub fn allocate<'a>(job: &'a Job, library: &'a Library, limits: &Limits) -> Allo
     let answer = engine::allocate(&surest.problem, limits);
     if answer.status == Status::Infeasible && surest.second_best {
         let any = ground::ground(&table, Remedies::Any);
+        // With more remedies more can be done: what cannot stand together then cannot in any way.
         let second = engine::allocate(&any.problem, limits);
-        if matches!(second.status, Status::Optimal | Status::Feasible) {
-            return plan::plan(&table, &any, second);
-        }
+        return plan::plan(&table, &any, second);
     }
     plan::plan(&table, &surest, answer)
 }

@@ -24,6 +24,7 @@ pub fn planned(plan: &AllocationPlan) -> Job {
             profile: Some(Located::nowhere(annex.profile.clone())),
             beside: Some(Located::nowhere(place.id.clone())),
             spare: 0,
+            spare_at: None,
         });
     }
     for module in &plan.modules {
@@ -51,6 +52,9 @@ pub fn planned(plan: &AllocationPlan) -> Job {
             circuit.mode = circuit.mode.take().or_else(|| Some(Located::nowhere(input.mode.clone())));
         }
         let first = input.inputs.first().cloned();
+        if circuit.also.is_empty() {
+            circuit.also = input.inputs.iter().skip(1).cloned().map(Located::nowhere).collect();
+        }
         circuit.input = circuit.input.take().or_else(|| first.map(Located::nowhere));
         if let Some(extension) = &input.extension {
             circuit.ends_in = Some(Located::nowhere(extension.to.clone()));
@@ -73,6 +77,7 @@ pub fn freed(job: &Job) -> Job {
     job.modules.clear();
     for circuit in &mut job.circuits {
         circuit.input = None;
+        circuit.also.clear();
         circuit.mode = None;
     }
     job
@@ -142,12 +147,11 @@ fn of_circuit(plan: &AllocationPlan, input: &InputPlan, changes: &mut Vec<Noted>
     if circuit.input.is_none()
         && let Some(first) = input.inputs.first()
     {
-        let further: Vec<String> = input.inputs.iter().skip(1).map(written).collect();
-        let note = match further.is_empty() {
-            true => String::new(),
-            false => format!("to be split over {} too", further.join(", ")),
-        };
-        put("input", None, text(&written(first)), note);
+        put("input", None, text(&written(first)), String::new());
+    }
+    let further: Vec<Plain> = input.inputs.iter().skip(1).map(|of| text(&written(of))).collect();
+    if circuit.also.is_empty() && !further.is_empty() {
+        put("also", None, Plain::List(further), "kept until its home runs are parted".to_owned());
     }
     if circuit.mode.is_none() && input.mode_is_own && input.wrong.is_none() {
         put("mode", None, text(&input.mode), String::new());

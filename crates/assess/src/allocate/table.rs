@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use circuit::{
     Fit, Remedy, RemedyKind, Seat, Setting, Study, findings, may_use, reads_right, state_words, study,
 };
-use job::Circuit;
+use job::{Circuit, Finding};
 use library::{Mode, ModuleProfile, PanelProfile};
 use network::{Network, Part};
 use quantity::{Metres, Written};
@@ -28,7 +28,7 @@ pub(crate) struct Way {
     pub(crate) inputs: u16,
     /// What has to be done to the circuit; none where nothing has.
     pub(crate) remedy: Option<Remedy>,
-    /// What is to be put right all the same, which no resistor is the cure of; none where nothing is.
+    /// What is to be put right all the same, which what is done to it is not the cure of; none where nothing is.
     pub(crate) remains: Option<String>,
 }
 
@@ -65,9 +65,18 @@ impl<'a> Table<'a> {
         self.may(circuit, network, &profile.modes[mode], fit.input)?;
         let study = study(&self.setting, circuit, network, Some(&fit));
         let unknown_source = has_smoke(network) && fit.mode().smoke.is_none();
-        let must = self.must(circuit, network, &fit, &study).or_else(|| unknown_source.then(source_open));
-        if study.reads_right && must.is_none() {
-            return Ok(vec![Way { inputs: 1, remedy: None, remains: None }]);
+        let must = self.must(circuit, network, &fit, &study);
+        let remains = |changed: &Network| {
+            let mut texts: Vec<String> =
+                must.iter().filter(|of| !is_cured(of)).map(|of| of.text.clone()).collect();
+            texts.extend(self.fed(circuit, changed, &fit));
+            texts.extend(unknown_source.then(source_open));
+            texts
+        };
+        let as_it_is = remains(network);
+        let untouched = || Way { inputs: 1, remedy: None, remains: together(&as_it_is) };
+        if study.reads_right && must.is_empty() && as_it_is.is_empty() {
+            return Ok(vec![untouched()]);
         }
         let is_split = |remedy: &&Remedy| remedy.kind == RemedyKind::Split;
         let split = within_mode(&study).find(is_split);
@@ -76,11 +85,24 @@ impl<'a> Table<'a> {
         let single = within_mode(&study).find(|remedy| !is_split(remedy)).filter(|single| {
             circuit.input.is_some() || split.is_none_or(|split| rank(single) <= rank(split))
         });
-        let ways: Vec<Way> = single.into_iter().chain(split).map(way).collect();
-        match must {
-            _ if !ways.is_empty() => Ok(ways),
-            Some(must) if study.reads_right => Ok(vec![Way { inputs: 1, remedy: None, remains: Some(must) }]),
-            _ => Err(wrong(network, &study)),
+        let cures: Vec<(&Remedy, Vec<String>)> = single
+            .into_iter()
+            .chain(split)
+            .map(|remedy| (remedy, remains(remedy.network.as_ref().unwrap_or(network))))
+            .collect();
+        // A circuit that reads right gets no resistor that heals nothing.
+        let in_vain = cures.iter().all(|(_, left)| left.len() >= as_it_is.len());
+        if study.reads_right && !must.iter().any(is_cured) && in_vain {
+            return Ok(vec![untouched()]);
+        }
+        match cures.as_slice() {
+            [] if study.reads_right => {
+                let uncured = must.iter().filter(|of| is_cured(of)).map(|of| of.text.clone());
+                let texts: Vec<String> = uncured.chain(as_it_is).collect();
+                Ok(vec![Way { inputs: 1, remedy: None, remains: together(&texts) }])
+            }
+            [] => Err(wrong(network, &study)),
+            cures => Ok(cures.iter().map(|(remedy, left)| way(remedy, together(left))).collect()),
         }
     }
 
@@ -143,15 +165,44 @@ impl<'a> Table<'a> {
         })
     }
 
-    /// The first thing that is to be put right on an input, the law apart.
-    fn must(&self, circuit: &Circuit, network: &Network, fit: &Fit, study: &Study) -> Option<String> {
+    /// What is to be put right on an input, the law and what feeds two-wire detectors apart.
+    fn must(&self, circuit: &Circuit, network: &Network, fit: &Fit, study: &Study) -> Vec<Finding> {
         let seat = Seat { module: "", fit: *fit, panel: self.panel };
         let mut found = findings(&self.setting, circuit, Some(network), Some(&seat), Some(study));
-        if has_smoke(network) {
-            let _ = powered(&self.setting, circuit, Some(fit.mode()), &mut found);
-        }
-        found.into_iter().find(has_to_change).map(|finding| finding.text)
+        found.retain(has_to_change);
+        found
     }
+
+    /// What is to be put right of what feeds its two-wire detectors, once its network is this one.
+    fn fed(&self, circuit: &Circuit, network: &Network, fit: &Fit) -> Vec<String> {
+        if !has_smoke(network) {
+            return Vec::new();
+        }
+        let mut found = Vec::new();
+        let changed = Circuit { network: Some(network.clone()), ..circuit.clone() };
+        let _ = powered(&self.setting, &changed, Some(fit.mode()), &mut found);
+        found.into_iter().filter(has_to_change).map(|finding| finding.text).collect()
+    }
+}
+
+/// What the engine's remedies are looked for against: what the input reads, and what hides from it.
+const CURED: [&str; 7] = [
+    "rest-not-normal",
+    "alarm-not-read",
+    "alarm-reads-normal",
+    "cannot-learn",
+    "masking",
+    "silent-danger",
+    "tamper-reads-alarm",
+];
+
+fn is_cured(finding: &Finding) -> bool {
+    CURED.contains(&finding.code)
+}
+
+/// All of it as one text; none of nothing.
+fn together(texts: &[String]) -> Option<String> {
+    (!texts.is_empty()).then(|| texts.join(" "))
 }
 
 /// What keeps a mode from being the first choice for two-wire detectors.
@@ -169,13 +220,13 @@ pub(crate) fn longer(network: &Network, more: Metres) -> Option<Network> {
     Network::parse(&format!("wire:{}m - {}", more.0, network.written())).ok()
 }
 
-fn way(remedy: &Remedy) -> Way {
+fn way(remedy: &Remedy, remains: Option<String>) -> Way {
     // A split takes a resistor for each of its home runs, and an input too.
     let inputs = match remedy.kind {
         RemedyKind::Split => u16::try_from(remedy.resistors.len()).unwrap_or(u16::MAX),
         _ => 1,
     };
-    Way { inputs, remedy: Some(remedy.clone()), remains: None }
+    Way { inputs, remedy: Some(remedy.clone()), remains }
 }
 
 /// The first state that does not read what it should.

@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::FindingJson;
-use crate::allocate::{AllocationPlan, InputPlan, ModulePlan, PlacePlan, Status, Stopped};
+use crate::allocate::{AllocationPlan, DemandPlan, InputPlan, ModulePlan, PlacePlan, Status, Stopped};
 
 /// What `allocate --json` prints.
 #[derive(Serialize, JsonSchema, Debug)]
@@ -41,6 +41,11 @@ pub struct AllocationJson {
     modules_left: Option<u32>,
     /// Demands that cannot stand together; empty where it can be done.
     conflict: Vec<DemandJson>,
+    /// What the job forbids that might make room for them; empty where it forbids nothing.
+    forbids: Vec<DemandJson>,
+    /// Whether each of the demands is needed, so that with any one given up the others can stand; false where the search
+    /// ended before that was clear; null where it can be done.
+    irreducible: Option<bool>,
     /// All of the conflict in one or two sentences; null where it can be done.
     because: Option<String>,
     /// The answer in a sentence.
@@ -177,13 +182,14 @@ impl AllocationJson {
             enclosures: plan.places.iter().map(place).collect(),
             zones_left: plan.zones_left,
             modules_left: plan.modules_left,
-            conflict: conflict
-                .map(|demand| DemandJson {
-                    text: demand.words.clone(),
-                    place: demand.place.clone(),
-                    line: demand.span.as_ref().map(line),
-                })
+            conflict: conflict.map(|of| demand(of, line)).collect(),
+            forbids: plan
+                .conflict
+                .iter()
+                .flat_map(|conflict| &conflict.forbids)
+                .map(|of| demand(of, line))
                 .collect(),
+            irreducible: plan.conflict.as_ref().map(|conflict| conflict.irreducible),
             because: plan.conflict.as_ref().map(|conflict| conflict.words.clone()),
             answer: plan.answer(),
             findings: plan.findings.iter().map(FindingJson::new).collect(),
@@ -208,6 +214,14 @@ impl AllocationJson {
     #[must_use]
     pub fn schema() -> serde_json::Value {
         schemars::schema_for!(Self).to_value()
+    }
+}
+
+fn demand(demand: &DemandPlan, line: &dyn Fn(&Range<usize>) -> usize) -> DemandJson {
+    DemandJson {
+        text: demand.words.clone(),
+        place: demand.place.clone(),
+        line: demand.span.as_ref().map(line),
     }
 }
 

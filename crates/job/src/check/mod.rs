@@ -8,7 +8,7 @@ use document::{Key, Located, Problems, list, nearest};
 use network::Network;
 
 use crate::feeding::Feeding;
-use crate::model::{Circuit, CoreEnd, Job};
+use crate::model::{Circuit, CoreEnd, InputRef, Job};
 use points::Points;
 
 /// Reports every reference to nothing, every double name and every double use of an input. `unread` are
@@ -117,6 +117,9 @@ impl<'j> Check<'j> {
         let mut on: BTreeMap<(&str, u16), &str> = BTreeMap::new();
         for circuit in &self.job.circuits {
             self.known("enclosure", circuit.ends_in.as_ref(), &self.enclosures);
+            for input in &circuit.also {
+                self.also(circuit, input, &mut on);
+            }
             let Some(input) = &circuit.input else { continue };
             let module = Located::new(input.module.clone(), input.span.clone());
             self.known("module", Some(&module), &self.modules);
@@ -124,6 +127,28 @@ impl<'j> Check<'j> {
                 let text = format!("{} is on {}.{} already", first, input.module, input.number);
                 self.problems.report(input.span.clone(), text, "an input that no other circuit has");
             }
+        }
+    }
+
+    /// What is kept for the home runs of a circuit is on its own module, and no other circuit's.
+    fn also<'c>(
+        &self,
+        circuit: &'c Circuit,
+        input: &'c Located<InputRef>,
+        on: &mut BTreeMap<(&'c str, u16), &'c str>,
+    ) {
+        let own = circuit.input.as_ref();
+        if own.is_none_or(|own| own.module != input.module) {
+            let text = format!("{} is not on {}", circuit.tag, input.module);
+            self.problems.report(
+                input.span.clone(),
+                text,
+                "a further input of the module that `input` names",
+            );
+        }
+        if let Some(first) = on.insert((&input.module, input.number), &circuit.tag) {
+            let text = format!("{} is on {}.{} already", first, input.module, input.number);
+            self.problems.report(input.span.clone(), text, "an input that no other circuit has");
         }
     }
 

@@ -22,6 +22,9 @@ pub(super) fn terms(root: &Table<'_>) -> AllocateTerms {
     AllocateTerms {
         offer: table.has("offer").then(|| table.texts("offer")),
         new_modules: yes("new_modules", usual.new_modules),
+        new_modules_at: table.key_span("new_modules"),
+        spare_at: table.key_span("spare"),
+        annexes_at: table.key_span("annexes"),
         spare: count(table, "spare", 0, MOST_SPARE).unwrap_or(usual.spare),
         hour: money(table, "hour"),
         money: share(table).unwrap_or(usual.money),

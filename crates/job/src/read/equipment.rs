@@ -20,6 +20,7 @@ pub(super) fn enclosures(root: &Table<'_>) -> Vec<Enclosure> {
             place: words(table, "place"),
             profile: reference(table, "profile"),
             beside: reference(table, "beside"),
+            spare_at: table.key_span("spare"),
             spare: count(table, "spare", 0, MOST_SPARE).unwrap_or(0),
             id: id?,
         };

@@ -64,16 +64,23 @@ pub(crate) fn time(seconds: u64) -> String {
 fn conflict(page: &mut Page, plan: &AllocationPlan, line: &dyn Fn(&Range<usize>) -> usize) {
     let Some(conflict) = &plan.conflict else { return };
     page.gap();
-    page.paragraph(0, "These demands cannot stand together; with any one of them given up the others can:");
-    let rows: Vec<Vec<String>> = conflict
-        .demands
-        .iter()
-        .map(|demand| {
-            let at = demand.span.as_ref().map_or("the job".to_owned(), |span| format!("line {}", line(span)));
-            vec![at, demand.words.clone()]
-        })
-        .collect();
-    page.table(2, &rows);
+    page.paragraph(
+        0,
+        if conflict.irreducible {
+            "These demands cannot stand together; with any one of them given up the others can:"
+        } else {
+            "These demands cannot stand together; whether fewer of them are to blame was not searched to the end:"
+        },
+    );
+    let row = |demand: &assess::DemandPlan| {
+        let at = demand.span.as_ref().map_or("the job".to_owned(), |span| format!("line {}", line(span)));
+        vec![at, demand.words.clone()]
+    };
+    page.table(2, &conflict.demands.iter().map(row).collect::<Vec<_>>());
+    if !conflict.forbids.is_empty() {
+        page.paragraph(0, "What might make room, the job forbids:");
+        page.table(2, &conflict.forbids.iter().map(row).collect::<Vec<_>>());
+    }
     if conflict.smallest {
         page.paragraph(0, "No smaller set of demands stands in the way.");
     }

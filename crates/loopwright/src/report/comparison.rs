@@ -38,10 +38,18 @@ pub(crate) fn put(page: &mut Page, one: &Side, other: &Side) {
         ("both as one number", |side| money(whole(side.plan))),
     ];
     page.gap();
-    let rows: Vec<Vec<String>> =
-        rows.into_iter().map(|(what, of)| vec![what.to_owned(), of(one), of(other)]).collect();
+    let row = |(what, of): (&str, fn(&Side) -> String)| {
+        // What was not found has no price and no modules.
+        let said = |side: &Side| {
+            if what.is_empty() || side.plan.found() { of(side) } else { "-".to_owned() }
+        };
+        vec![what.to_owned(), said(one), said(other)]
+    };
+    let rows: Vec<Vec<String>> = rows.into_iter().map(row).collect();
     page.table(2, &rows);
-    differing(page, one, other);
+    if one.plan.found() && other.plan.found() {
+        differing(page, one, other);
+    }
 }
 
 /// The plan's cost with the modules of the job as if they were new.
