@@ -52,6 +52,22 @@ impl<'p> Work<'p> {
         2 * self.lines() + self.problem.modules.len()
     }
 
+    /// What tasks must have in common to be exchanged without any change to what a plan is worth: the place in the
+    /// order of work, the size, and for proofs the weights.
+    pub(crate) fn kind(&self, task: usize) -> (usize, usize, bool, (u32, u16), [u32; 2]) {
+        let lines = &self.problem.lines;
+        let n = lines.len();
+        let size = self.size(task);
+        match task {
+            land if land < n => (0, lines[land].module, lines[land].fire, size, [0; 2]),
+            prove if prove < 2 * n => {
+                let line = &lines[prove - n];
+                (1, line.module, line.fire, size, [line.weight, line.weight_occupied])
+            }
+            wake => (2, wake - 2 * n, false, size, [0; 2]),
+        }
+    }
+
     /// Minutes and technicians of a task.
     pub(crate) fn size(&self, task: usize) -> (u32, u16) {
         let lines = &self.problem.lines;

@@ -282,7 +282,14 @@ impl<'w, 'p> Search<'w, 'p> {
 
     fn branch(&mut self, state: &mut State, frontier: u32) {
         let mut next: Vec<(u32, usize)> = Vec::new();
+        let mut kinds = Vec::new();
         for task in state.eligible() {
+            // Of equals the first: exchanging them changes no score.
+            let kind = self.work.kind(task);
+            if kinds.contains(&kind) {
+                continue;
+            }
+            kinds.push(kind);
             let Some(start) = state.earliest(task, frontier) else { return };
             next.push((start, task));
         }

@@ -14,7 +14,7 @@ use super::law::Limit;
 use super::{minutes, whole};
 use crate::answer::chosen_remedies;
 use crate::assess::Assessment;
-use crate::kit::{LINK_BELOW, names};
+use crate::kit::{LINK_BELOW, names as devices_of};
 
 /// Most of a day's hours that one task may take before it is cut in parts that people can break off.
 const LONG_PREPARATION: u32 = 120;
@@ -228,7 +228,7 @@ fn line(
     let change = remedy.filter(|remedy| !remedy.at_terminals).map_or(0, |remedy| remedy.minutes);
     let proof = if fire { Labour::WalkTestFire } else { Labour::WalkTest };
     // Every device is tripped, and read at the station; a circuit that nobody has drawn has at least one.
-    let devices = circuit.network.as_ref().map_or(0, |network| names(network).len());
+    let devices = circuit.network.as_ref().map_or(0, |network| devices_of(network).len());
     let devices = u32::try_from(devices.max(1)).unwrap_or(u32::MAX);
     Line {
         tag: circuit.tag.value.clone(),
