@@ -10,10 +10,13 @@ const SMALL: Size = Size { lines: 4, minutes: 5, windows: 4, window: 30, chains:
 const LARGER: Size = Size { lines: 20, minutes: 15, windows: 6, window: 200, chains: 5 };
 
 /// Minutes over the limit, then exposure; none where it is not proven. Without closing work: that is placed when all is
-/// proven, and a plan of less exposure may leave no hours for it.
+/// proven, and a plan of less exposure may leave no hours for it. Nor where fire circuits go over in parts: a block that no
+/// hours hold is broken up, and its parts may find cheaper hours than the whole.
 fn best(problem: &Problem) -> Option<Result<(u32, u64), NoPlan>> {
     match plan(&Problem { after: Vec::new(), ..problem.clone() }) {
-        Ok(plan) if plan.status == Status::Optimal => Some(Ok((plan.over_limit, plan.exposure))),
+        Ok(plan) if plan.status == Status::Optimal && !plan.fire_in_parts => {
+            Some(Ok((plan.over_limit, plan.exposure)))
+        }
         Ok(_) => None,
         Err(error) => Some(Err(error)),
     }
