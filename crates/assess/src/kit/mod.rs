@@ -28,6 +28,7 @@ pub(crate) use dummy::LINK_BELOW;
 pub use dummy::{Dummy, dummy};
 pub use options::{CircuitOptions, Offer, Way};
 pub use quotation::Quotation;
+pub(crate) use remedies::names;
 
 use crate::{Assessment, CircuitResult};
 use collector::Collector;
