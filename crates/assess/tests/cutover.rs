@@ -256,3 +256,139 @@ fn texts_to_people_have_fields_and_cautions() {
         assert!(said("fire-watch").contains("NFPA 101") && said("authority").contains("C01"));
     });
 }
+
+/// Fire, sounder and a spare pair that nobody gave an input.
+const LEFT: &str = r#"[[circuit]]
+tag = "C11"
+duty = "heat"
+was = "zone 11"
+network = "wire:10m - no:b | 2.2k"
+[[circuit]]
+tag = "C12"
+duty = "sounder"
+was = "bell"
+network = "wire:10m - 4.7k"
+[[circuit]]
+tag = "C13"
+network = "wire:20m - open"
+"#;
+
+fn left() -> String {
+    FIRE.replace("[cutover]\n", &format!("{LEFT}[cutover]\n"))
+}
+
+#[test]
+fn fire_circuits_that_a_swap_leaves_out_are_a_stop_and_dead_without_end() {
+    with(&left(), CutoverWay::Swap, |cutover, _| {
+        let found = cutover.findings.iter().find(|it| it.code == "fire-left-out").expect("told");
+        assert_eq!(found.severity, Severity::Stop);
+        assert!(found.text.contains("C11") && !found.text.contains("C12"), "{}", found.text);
+        assert!(cutover.answer().contains("C11 and C12 do not come back"), "{}", cutover.answer());
+        let plan = cutover.plan.as_ref().expect("an order");
+        let last = plan.curve.last().expect("a curve");
+        assert_eq!(last.count, 2, "the spare pair is no circuit without protection");
+        assert!(last.weight > 0);
+        let gone: Vec<String> = cutover.gone_at(plan.end + 9999).into_iter().map(|it| it.what).collect();
+        assert_eq!(gone, ["C11", "C12"]);
+        assert_eq!(cutover.gone_at(plan.end)[0].since, plan.first_lift.expect("a lift"));
+        assert_eq!(plan.outage.worst, 24 * 60);
+        assert!(cutover.findings.iter().any(|it| it.code == "impairment-over"));
+        let watch = cutover.notices.iter().find(|it| it.id == "fire-watch").expect("a notice");
+        let watch = format!("{:?}", watch.fields);
+        assert!(watch.contains("C11") && watch.contains("no end in this plan"), "{watch}");
+    });
+    // The same where no fire circuit moves: gate, notices and sentence see those that are left.
+    let none = left()
+        .replace("duty = \"heat\"\nnetwork = \"wire:20m - no:a | 4.7k\"", "network = \"wire:20m - nc:a - 4.7k\"")
+        .replace("required = \"no\"", "required = \"yes\"\ncontrol_listed_for = \"commercial-fire\"")
+        .replace("fire_authority_told = \"told\"\n", "");
+    with(&none, CutoverWay::Swap, |cutover, _| {
+        assert!(cutover.fire().next().is_none());
+        let stops = |code: &str| cutover.findings.iter().any(|it| it.code == code && it.severity == Severity::Stop);
+        assert!(stops("gate-open") && stops("fire-left-out"));
+        let ids: Vec<&str> = cutover.notices.iter().map(|it| it.id).collect();
+        assert_eq!(ids, ["fire-watch", "authority", "station", "owner"]);
+        assert!(cutover.answer().contains("The fire alarm is out for 24 h"), "{}", cutover.answer());
+    });
+}
+
+#[test]
+fn what_stays_on_the_old_panel_keeps_it_in_service() {
+    with(&left(), CutoverWay::SideBySide, |cutover, _| {
+        let severity = |code: &str| cutover.findings.iter().find(|it| it.code == code).map(|it| it.severity);
+        assert_eq!(severity("fire-left-out"), Some(Severity::Stop));
+        assert_eq!(severity("sounder-left-out"), Some(Severity::Fix));
+        assert!(cutover.steps.iter().all(|step| !step.act.contains("comes out of service")));
+        assert!(cutover.steps.iter().any(|step| step.act.contains("old panel stays in service for C11, C12")));
+        assert_eq!(cutover.plan.as_ref().expect("an order").curve.last().expect("a curve").count, 0);
+    });
+    // A spare pair alone keeps nothing in service.
+    let spare = FIRE.replace("[cutover]\n", "[[circuit]]\ntag = \"C13\"\nnetwork = \"wire:20m - open\"\n[cutover]\n");
+    with(&spare, CutoverWay::SideBySide, |cutover, _| {
+        assert!(cutover.steps.iter().all(|step| !step.act.contains("stays in service")));
+    });
+}
+
+#[test]
+fn the_account_is_off_test_whenever_nobody_is_at_work() {
+    let hours = "hours = [{ from = \"08:00\", to = \"10:00\", building = \"empty\" }, { from = \"18:00\", to = \"18:25\", building = \"empty\" }]\n";
+    for way in BOTH {
+        with(&format!("{FIRE}{hours}"), way, |cutover, _| {
+            assert!(cutover.on_test.len() > 1, "{:?}", cutover.on_test);
+            let found: Vec<_> = cutover.findings.iter().filter(|it| it.code == "account-on-test").collect();
+            assert_eq!(found.len(), cutover.on_test.len() - 1);
+            assert!(found.iter().all(|it| it.severity == Severity::Fix));
+            let steps = |word: &str| cutover.steps.iter().filter(|it| it.act.starts_with(word)).count();
+            assert_eq!(steps("before leaving: "), found.len());
+            assert_eq!(steps("before the work goes on: "), found.len());
+            let (on, off) = cutover.on_test[0];
+            assert_eq!((cutover.on_test_since(on), cutover.on_test_since(off)), (Some(on), None));
+            assert!(cutover.moments().iter().any(|(at, _)| *at == off));
+            let station = cutover.notices.iter().find(|it| it.id == "station").expect("a notice");
+            let spans: Vec<&str> = station
+                .fields
+                .iter()
+                .filter(|it| it.label == "On test, planned")
+                .map(|it| it.value.as_str())
+                .collect();
+            let written = |(on, off): &(u32, u32)| {
+                format!("{} to {}", cutover.clock.written(*on), cutover.clock.written(*off))
+            };
+            assert_eq!(spans, cutover.on_test.iter().map(written).collect::<Vec<_>>());
+        });
+    }
+}
+
+/// A break at noon is unattended; a night through which people work is not.
+#[test]
+fn unattended_is_outside_the_hours_and_not_over_midnight() {
+    let many: String = (3..8)
+        .map(|at| format!("[[circuit]]\ntag = \"C0{at}\"\nnetwork = \"wire:20m - nc:a - 4.7k\"\ninput = \"M1.{at}\"\n"))
+        .collect();
+    let job = |hours: &str| FIRE.replace("[cutover]\n", &format!("{many}[cutover]\n{hours}"));
+    let gap = job("hours = [{ from = \"08:00\", to = \"09:20\", building = \"empty\" }, { from = \"11:00\", to = \"15:00\", building = \"empty\" }]\n");
+    let noon = |cutover: &Cutover| {
+        let plan = cutover.plan.as_ref().expect("an order");
+        (plan.first_lift, plan.dead.iter().map(|(_, to)| *to).max())
+    };
+    with(&gap, CutoverWay::Swap, |cutover, _| {
+        let (first, last) = noon(cutover);
+        let over = first < Some(9 * 60 + 20) && last > Some(11 * 60);
+        assert_eq!(cutover.findings.iter().any(|it| it.code == "unattended"), over, "{first:?} {last:?}");
+    });
+    let narrow = job("hours = [{ from = \"08:00\", to = \"08:50\", building = \"empty\" }, { from = \"18:00\", to = \"18:50\", building = \"empty\" }]\n");
+    with(&narrow, CutoverWay::Swap, |cutover, _| {
+        let unattended = cutover.findings.iter().find(|it| it.code == "unattended").expect("told");
+        assert!(unattended.text.contains("C01"), "{}", unattended.text);
+        let owner = cutover.notices.iter().find(|it| it.id == "owner").expect("a notice");
+        let value = |label: &str| &owner.fields.iter().find(|it| it.label.starts_with(label)).expect(label).value;
+        assert!(value("Without protection").contains("C02"));
+        assert!(value("Of these while nobody").contains("C01"), "{}", value("Of these while nobody"));
+    });
+    let night = job("start = \"2026-12-04 22:30\"\nhours = [{ days = [\"fri\"], from = \"20:00\", to = \"24:00\", building = \"empty\" }, { days = [\"sat\"], from = \"00:00\", to = \"08:00\", building = \"empty\" }]\n");
+    with(&night, CutoverWay::Swap, |cutover, _| {
+        let (first, last) = noon(cutover);
+        assert!(first < Some(24 * 60) && last > Some(24 * 60), "{first:?} {last:?}");
+        assert!(cutover.findings.iter().all(|it| it.code != "unattended"));
+    });
+}

@@ -42,6 +42,8 @@ pub(crate) struct RemedyOf {
     pub(crate) minutes: u32,
     /// At the new terminals, before anything is lifted.
     pub(crate) at_terminals: bool,
+    /// Home runs that get an input each; 1 where nothing is split.
+    pub(crate) runs: usize,
 }
 
 /// A preparing or closing piece of work.
@@ -172,6 +174,7 @@ fn remedy_of(remedy: &Remedy) -> RemedyOf {
         text: remedy.text.clone(),
         minutes: whole(remedy.minutes.0),
         at_terminals: remedy.kind == RemedyKind::Adapter,
+        runs: if remedy.kind == RemedyKind::Split { remedy.resistors.len().max(2) } else { 1 },
     }
 }
 
