@@ -183,7 +183,8 @@ impl Cutover<'_> {
             [tag] => format!(" {tag} {one}."),
             [rest @ .., last] => format!(" {} and {last} {many}.", rest.join(", ")),
         };
-        sentence += &say(&of(false), "does not come back: it has no input", "do not come back: they have no input");
+        sentence +=
+            &say(&of(false), "does not come back: it has no input", "do not come back: they have no input");
         sentence += &say(
             &of(true),
             "comes back in part: not every home run of it has an input",
@@ -228,6 +229,7 @@ impl Cutover<'_> {
         match act {
             Act::Prepare(..) | Act::Finish(..) => self.names.get(&act).cloned().unwrap_or_default(),
             Act::Gate => "gate before the first lift".to_owned(),
+            Act::Lift(line) if self.opens(line) => format!("old panel powered down, {} lifted", tag(line)),
             Act::Lift(line) => format!("{} lifted", tag(line)),
             Act::Lifted => "all lifted".to_owned(),
             Act::Land(line) => format!("{} landed", tag(line)),
@@ -238,6 +240,13 @@ impl Cutover<'_> {
             Act::FireProven => "fire circuits proven".to_owned(),
             Act::Proven => "all proven".to_owned(),
         }
+    }
+
+    /// Whether this is among the lifts in which the old panel is powered down: those that begin with the first.
+    fn opens(&self, line: usize) -> bool {
+        let Ok(plan) = &self.plan else { return false };
+        let lifts = plan.tasks.iter().filter(|task| Some(task.start) == plan.first_lift);
+        lifts.into_iter().any(|task| task.act == Act::Lift(line))
     }
 
     /// Where a task is done: the input and the place of its circuit; empty for others.

@@ -173,10 +173,7 @@ pub(crate) fn on_test(work: &Work, plan: &Plan) -> Vec<(u32, u32)> {
     let mut spans = Vec::new();
     for (from, to) in stretches(&work.problem) {
         let here = |task: &&cutover::Planned| {
-            task.end > task.start
-                && task.start >= on
-                && task.end <= off
-                && (from..to).contains(&task.start)
+            task.end > task.start && task.start >= on && task.end <= off && (from..to).contains(&task.start)
         };
         let begin = plan.tasks.iter().filter(here).map(|task| task.start).min();
         let end = plan.tasks.iter().filter(here).map(|task| task.end).max();
@@ -208,8 +205,7 @@ impl Cutover<'_> {
     #[must_use]
     pub fn gone_at(&self, minute: u32) -> Vec<Gone> {
         let Ok(plan) = &self.plan else { return Vec::new() };
-        let of =
-            |one: Unprotected| Gone { what: self.problem.lines[one.line].tag.clone(), since: one.since };
+        let of = |one: Unprotected| Gone { what: self.problem.lines[one.line].tag.clone(), since: one.since };
         let mut all: Vec<Gone> = plan.unprotected_at(minute).into_iter().map(of).collect();
         let endless = self.endless.iter().filter(|one| one.counted <= minute);
         all.extend(endless.map(|one| Gone { what: one.what.clone(), since: one.since }));
@@ -228,7 +224,8 @@ impl Cutover<'_> {
         all.extend(self.on_test.iter().flat_map(|(on, off)| [*on, *off]));
         all.sort_unstable();
         all.dedup();
-        let count = |at: u32| plan.curve.iter().rev().find(|level| level.at <= at).map_or(0, |level| level.count);
+        let count =
+            |at: u32| plan.curve.iter().rev().find(|level| level.at <= at).map_or(0, |level| level.count);
         all.into_iter().map(|at| (at, count(at))).collect()
     }
 

@@ -326,7 +326,8 @@ fn fire_findings(cutover: &Cutover, push: &mut Push) {
 fn exposure_findings(cutover: &Cutover, push: &mut Push) {
     let Ok(plan) = &cutover.plan else { return };
     let stretches = stretches(&cutover.problem);
-    let alone = |from: u32, to: u32| stretches.iter().any(|(begin, end)| (*begin..*end).contains(&from) && to > *end);
+    let alone =
+        |from: u32, to: u32| stretches.iter().any(|(begin, end)| (*begin..*end).contains(&from) && to > *end);
     let dead = cutover.circuits.iter().zip(&plan.dead);
     let unattended: Vec<&str> =
         dead.filter(|(_, (from, to))| alone(*from, *to)).map(|(circuit, _)| circuit.tag.as_str()).collect();
