@@ -418,3 +418,148 @@ fn unattended_is_outside_the_hours_and_not_over_midnight() {
         assert!(cutover.findings.iter().all(|it| it.code != "unattended"));
     });
 }
+
+/// Home runs that meet in the box: the job names one input.
+const SPLIT: &str = r#"format = 1
+[[enclosure]]
+id = "E1"
+profile = "enclosure-large"
+[[module]]
+id = "M1"
+enclosure = "E1"
+profile = "input-12"
+mode = "fixed-2k2"
+[[circuit]]
+tag = "C01"
+duty = "intrusion"
+was = "zone 1"
+ends_in = "E1"
+network = "(wire:18m - nc:s1) - (wire:26m - nc:s2) - 2.2k"
+resistor_at = "panel"
+input = "M1.1"
+"#;
+
+#[test]
+fn a_split_circuit_comes_back_in_part_until_each_run_has_its_input() {
+    for way in BOTH {
+        with(SPLIT, way, |cutover, _| {
+            let found = cutover.findings.iter().find(|it| it.code == "split-without-input").expect("told");
+            assert_eq!((found.severity, found.place.as_str()), (Severity::Fix, "C01"));
+            assert!(cutover.answer().contains("C01 comes back in part"), "{}", cutover.answer());
+            let runs: Vec<_> = cutover.steps.iter().filter(|it| it.act.starts_with("run 2: ")).collect();
+            assert_eq!(runs.len(), 1);
+            assert!(
+                runs[0].act.contains("OPEN: the job names M1.1")
+                    && runs[0].proof.contains("arrives from run 2")
+            );
+            let plan = cutover.plan.as_ref().expect("an order");
+            assert_eq!(plan.curve.last().expect("a curve").count, 1);
+            assert_eq!(cutover.gone_at(plan.end)[0].what, "C01 run 2");
+            assert_eq!(cutover.gone_at(plan.end)[0].since, plan.dead[0].0);
+        });
+    }
+}
+
+fn place(cutover: &Cutover, word: &str) -> usize {
+    let found: Vec<usize> =
+        (0..cutover.steps.len()).filter(|at| cutover.steps[*at].act.contains(word)).collect();
+    assert_eq!(found.len(), 1, "{word}: {found:?}");
+    found[0]
+}
+
+#[test]
+fn the_old_panel_comes_down_before_a_swap_and_after_all_side_by_side() {
+    let down = "the old panel comes out of service";
+    with(FIRE, CutoverWay::Swap, |cutover, library| {
+        let quiet = place(cutover, "silence and isolate the old sounder and the old dialler");
+        let first = cutover.steps.iter().position(|it| it.act.contains(", ends apart")).expect("a lift");
+        assert!(quiet < place(cutover, down) && place(cutover, down) < first);
+        assert!(cutover.steps[place(cutover, down)].caution.contains("electrician"));
+        let minutes = library.working_time().minutes(library::Task::PowerDown, 1).hi().0;
+        let plan = cutover.plan.as_ref().expect("an order");
+        let lift = plan.tasks.iter().find(|it| it.act.word() == "lift").expect("a lift");
+        assert!(f64::from(lift.end - lift.start) > minutes, "nothing watches while it goes down");
+        assert!(cutover.name(lift.act).starts_with("old panel powered down, "));
+    });
+    for dummies in ["", "dummy_resistors = false\n"] {
+        with(&format!("{FIRE}{dummies}"), CutoverWay::SideBySide, |cutover, _| {
+            let last =
+                cutover.steps.iter().rposition(|it| it.place == "C01" || it.place == "C02").expect("a move");
+            assert!(last < place(cutover, down));
+            let out = cutover.steps.iter().position(|it| it.act.starts_with("take every dummy resistor off"));
+            assert_eq!(out.is_none(), !dummies.is_empty());
+            assert!(out.is_none_or(|out| place(cutover, down) < out));
+            let undone = |it: &assess::Step| it.undoes.contains("quiet out");
+            assert_eq!(cutover.steps.iter().any(undone), dummies.is_empty());
+        });
+    }
+}
+
+#[test]
+fn people_are_told_before_anything_sounds_and_before_fire_goes_out() {
+    for way in BOTH {
+        with(FIRE, way, |cutover, _| {
+            let told = place(cutover, "both accounts, old and new, on test");
+            let outputs =
+                cutover.steps.iter().position(|it| it.phase.word() == "prove_outputs").expect("outputs");
+            assert!(told < outputs);
+            let out = place(cutover, "fire alarm out of service from now on");
+            let back = place(cutover, "fire circuits are back");
+            let fire = |it: &assess::Step| it.place == "C01" && it.phase.word() == "circuit";
+            let first = cutover.steps.iter().position(fire).expect("fire");
+            let last = cutover.steps.iter().rposition(fire).expect("fire");
+            assert!(out < first && last < back, "{out} {first} {last} {back}");
+            let any = cutover.steps.iter().position(|it| it.act.starts_with("lift ")).expect("a lift");
+            assert!(way == CutoverWay::SideBySide || out < any);
+        });
+    }
+}
+
+#[test]
+fn smoke_is_proven_when_the_last_of_it_is_on_the_module() {
+    for way in BOTH {
+        with(EXAMPLE, way, |cutover, _| {
+            let mut seen = [0; 2];
+            for module in &cutover.problem.modules {
+                let of = |it: &assess::Step| it.place == module.tag && it.phase.word() == "prove_smoke";
+                let Some(at) = cutover.steps.iter().position(of) else { continue };
+                let smoke: Vec<&str> = cutover
+                    .circuits
+                    .iter()
+                    .zip(&cutover.problem.lines)
+                    .filter(|(circuit, line)| {
+                        circuit.duty == Some(job::Duty::Smoke)
+                            && cutover.problem.modules[line.module].tag == module.tag
+                    })
+                    .map(|(circuit, _)| circuit.tag.as_str())
+                    .collect();
+                let last = cutover.steps.iter().rposition(|it| smoke.contains(&it.place.as_str()));
+                seen[usize::from(last.is_some())] += 1;
+                assert!(last.is_none_or(|last| last < at), "{}", module.tag);
+                assert_eq!(last.is_none(), cutover.steps[at].proof.starts_with("no smoke circuit here"));
+            }
+            assert!(seen[1] > 0, "{seen:?}");
+        });
+    }
+}
+
+#[test]
+fn small_words_hold() {
+    let one = FIRE.split("[[circuit]]\ntag = \"C02\"").next().expect("the first").to_owned();
+    let place =
+        one.replace("[[module]]", "[[enclosure]]\nid = \"E1\"\nprofile = \"enclosure-large\"\n[[module]]");
+    with(&place, CutoverWay::SideBySide, |cutover, _| {
+        assert!(cutover.answer().starts_with("1 circuit goes over side by side"), "{}", cutover.answer());
+        assert!(
+            cutover.steps.iter().any(|it| it.act == "mount the new enclosure beside the old one; earth it")
+        );
+        let moved = cutover.steps.iter().find(|it| it.place == "C01").expect("the move");
+        assert!(moved.proof.starts_with("the meter shows 4.71k at rest, as found"), "{}", moved.proof);
+    });
+    let modules: String =
+        (1..7).map(|at| format!("[[module]]\nid = \"N{at}\"\nprofile = \"input-8\"\n[[circuit]]\ntag = \"D{at}\"\nnetwork = \"wire:20m - nc:a - 4.7k\"\ninput = \"N{at}.1\"\n")).collect();
+    with(&FIRE.replace("[cutover]\n", &modules), CutoverWay::SideBySide, |cutover, _| {
+        let names: Vec<String> = cutover.rows_by_module().into_iter().map(|row| row.name).collect();
+        assert!(names.iter().any(|name| name == "account on test"), "{names:?}");
+    });
+}
