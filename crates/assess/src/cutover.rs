@@ -184,7 +184,7 @@ impl Cutover<'_> {
             [rest @ .., last] => format!(" {} and {last} {many}.", rest.join(", ")),
         };
         sentence +=
-            &say(&of(false), "does not come back: it has no input", "do not come back: they have no input");
+            &say(&of(false), "does not come back: it has no input, and is not in these circuit-minutes", "do not come back: they have no input, and are not in these circuit-minutes");
         sentence += &say(
             &of(true),
             "comes back in part: not every home run of it has an input",

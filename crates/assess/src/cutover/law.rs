@@ -329,8 +329,9 @@ fn exposure_findings(cutover: &Cutover, push: &mut Push) {
     let alone =
         |from: u32, to: u32| stretches.iter().any(|(begin, end)| (*begin..*end).contains(&from) && to > *end);
     let dead = cutover.circuits.iter().zip(&plan.dead);
-    let unattended: Vec<&str> =
+    let mut unattended: Vec<&str> =
         dead.filter(|(_, (from, to))| alone(*from, *to)).map(|(circuit, _)| circuit.tag.as_str()).collect();
+    unattended.extend(cutover.endless.iter().map(|one| one.what.as_str()));
     if !unattended.is_empty() {
         let many = if unattended.len() == 1 { "circuit is" } else { "circuits are" };
         push(
