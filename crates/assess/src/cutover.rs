@@ -183,8 +183,11 @@ impl Cutover<'_> {
             [tag] => format!(" {tag} {one}."),
             [rest @ .., last] => format!(" {} and {last} {many}.", rest.join(", ")),
         };
-        sentence +=
-            &say(&of(false), "does not come back: it has no input, and is not in these circuit-minutes", "do not come back: they have no input, and are not in these circuit-minutes");
+        sentence += &say(
+            &of(false),
+            "does not come back: it has no input, and is not in these circuit-minutes",
+            "do not come back: they have no input, and are not in these circuit-minutes",
+        );
         sentence += &say(
             &of(true),
             "comes back in part: not every home run of it has an input",

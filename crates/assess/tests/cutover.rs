@@ -563,3 +563,22 @@ fn small_words_hold() {
         assert!(names.iter().any(|name| name == "account on test"), "{names:?}");
     });
 }
+
+#[test]
+fn a_sounder_goes_to_the_output_that_drives_it() {
+    let output = "[[output]]\nid = \"M1.S1\"\ndrives = \"sounder circuit C12\"\n[cutover]\n";
+    let text = left().replace("[cutover]\n", output);
+    for way in BOTH {
+        with(&text, way, |cutover, _| {
+            assert!(
+                cutover.findings.iter().any(|it| it.code == "sounder-meanwhile" && it.text.contains("C12"))
+            );
+            assert!(cutover.findings.iter().all(|it| it.code != "sounder-left-out"));
+            assert!(cutover.endless.iter().all(|one| one.tag != "C12"));
+            assert!(cutover.stay().iter().all(|it| it.tag.value != "C12"));
+            let landed =
+                cutover.steps.iter().filter(|it| it.place == "C12" && it.act.contains("land on M1.S1"));
+            assert_eq!(landed.count(), 1);
+        });
+    }
+}

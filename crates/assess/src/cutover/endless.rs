@@ -2,7 +2,7 @@
 //! the account is on test.
 
 use cutover::{Act, Level, Out, Outage, Plan, Presence, Problem, Unprotected, Way};
-use job::{Circuit, Duty};
+use job::{Circuit, Duty, Job, Output};
 use network::Part;
 
 use super::Cutover;
@@ -40,15 +40,30 @@ pub struct Gone {
     pub since: u32,
 }
 
-/// Whether something may hang on it. A spare pair is wire alone, open or joined at its end, with no duty; where nobody drew
-/// a network, it has no name on the old panel either.
-pub(crate) fn in_use(circuit: &Circuit) -> bool {
+/// Whether it is left behind: something may hang on it, and no output of the job drives it.
+///
+/// A spare pair is wire alone, open or joined at its end; where nobody drew a network, it has no duty and no name on the old
+/// panel. A pair of the fire alarm or of sounders is never taken for a spare one.
+pub(crate) fn stays_behind(job: &Job, circuit: &Circuit) -> bool {
     let bare = |part: &Part| matches!(part, Part::Wire(_) | Part::Core(_) | Part::Joined | Part::Open);
     let something = match &circuit.network {
         Some(network) => !network.elements().iter().all(|element| bare(&element.part)),
-        None => !circuit.was.is_empty(),
+        None => circuit.duty.is_some() || !circuit.was.is_empty(),
     };
-    circuit.duty.is_some() || something
+    let counts = something || is_fire(circuit) || circuit.duty == Some(Duty::Sounder);
+    counts && output_of(job, circuit).is_none()
+}
+
+/// The output that drives a sounder circuit: its `drives` says the circuit's tag.
+pub(crate) fn output_of<'a>(job: &'a Job, circuit: &Circuit) -> Option<&'a Output> {
+    if circuit.duty != Some(Duty::Sounder) {
+        return None;
+    }
+    let says = |output: &&Output| {
+        let mut words = output.drives.split(|letter: char| !letter.is_alphanumeric());
+        words.any(|word| word == circuit.tag.value)
+    };
+    job.outputs.iter().find(says)
 }
 
 pub(crate) fn is_fire(circuit: &Circuit) -> bool {
@@ -60,7 +75,7 @@ pub(crate) fn count(assessment: &Assessment, work: &Work, plan: &mut Plan) -> Ve
     let Some(first) = plan.first_lift else { return Vec::new() };
     let mut all = Vec::new();
     if work.way == Way::Swap {
-        for circuit in work.left_out.iter().filter(|circuit| in_use(circuit)) {
+        for circuit in work.left_out.iter().filter(|circuit| stays_behind(assessment.job, circuit)) {
             let tag = circuit.tag.value.clone();
             all.push(Endless {
                 what: tag.clone(),
@@ -197,7 +212,7 @@ impl Cutover<'_> {
     /// Circuits that keep the old panel in service, side by side: all that are left out but spare pairs.
     #[must_use]
     pub fn stay(&self) -> Vec<&Circuit> {
-        let stays = |circuit: &&Circuit| self.way == Way::SideBySide && in_use(circuit);
+        let stays = |circuit: &&Circuit| self.way == Way::SideBySide && stays_behind(self.job, circuit);
         self.left_out.iter().copied().filter(stays).collect()
     }
 

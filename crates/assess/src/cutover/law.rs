@@ -7,7 +7,7 @@ use quantity::Hours;
 
 use super::Cutover;
 use super::clock::length;
-use super::endless::{stretches, tags};
+use super::endless::{output_of, stretches, tags};
 use crate::assess::Assessment;
 
 /// One rule of the site on impairments.
@@ -109,7 +109,9 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
             "Widen the hours or the crew in [cutover], or split the work.",
         );
     }
-    if !cutover.left_out.is_empty() {
+    let left = cutover.left_out.iter().copied().filter(|it| output_of(cutover.job, it).is_none());
+    let left = tags(left);
+    if !left.is_empty() {
         let dead = match cutover.way {
             Way::SideBySide => "They stay on the old panel.",
             Way::Swap => "In a swap they are dead with all others, and do not come back.",
@@ -118,10 +120,7 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
             Severity::Fix,
             "job",
             "not-allocated",
-            format!(
-                "No input, or no profile of the module, so not in this order: {}. {dead}",
-                tags(cutover.left_out.iter().copied())
-            ),
+            format!("No input, or no profile of the module, so not in this order: {left}. {dead}"),
             "Give each its input, or take it out of use in writing.",
         );
     }
@@ -162,8 +161,24 @@ fn left_out_findings(cutover: &Cutover, push: &mut Push) {
         };
         push(Severity::Stop, "job", "fire-left-out", text, decide);
     }
-    let sounders = cutover.left_out.iter().copied().filter(|it| it.duty == Some(job::Duty::Sounder));
-    let sounders = tags(sounders);
+    let sounders = || cutover.left_out.iter().copied().filter(|it| it.duty == Some(job::Duty::Sounder));
+    let driven = tags(sounders().filter(|it| output_of(cutover.job, it).is_some()));
+    if !driven.is_empty() {
+        let text = match cutover.way {
+            Way::Swap => "From the first lift until their module is awake they sound for nothing",
+            Way::SideBySide => "Until all is proven they sound for the old panel alone",
+        };
+        push(
+            Severity::Check,
+            "job",
+            "sounder-meanwhile",
+            format!(
+                "Sounder circuits go to their outputs in steps that the plan gives no time of their own: {driven}. {text}."
+            ),
+            "Decide before the first lift what sounds in the meantime, and write it down.",
+        );
+    }
+    let sounders = tags(sounders().filter(|it| output_of(cutover.job, it).is_none()));
     if !sounders.is_empty() {
         let text = match cutover.way {
             Way::Swap => format!(

@@ -155,7 +155,10 @@ fn acts(work: &Work, plan: Option<&Plan>) -> Vec<(Option<usize>, Act)> {
     let mut acts = all(&work.before, Act::Prepare);
     acts.push(Act::Gate);
     match work.way {
-        Way::SideBySide => acts.extend(lines().map(Act::Move)),
+        Way::SideBySide => {
+            acts.extend(lines().map(Act::Move));
+            acts.push(Act::Proven);
+        }
         Way::Swap => {
             acts.extend(lines().map(Act::Lift));
             acts.push(Act::Lifted);
@@ -245,6 +248,8 @@ impl<'w> Writer<'w, '_> {
                 self.module_proves(line);
                 self.proves(line);
             }
+            // Side by side sounders go over when nothing waits for the old panel any more.
+            Act::Proven if self.work.way == Way::SideBySide => self.sounders(None),
             Act::Lifted | Act::FireLanded | Act::FireProven | Act::Proven => {}
         }
     }
@@ -416,6 +421,9 @@ impl<'w> Writer<'w, '_> {
         for ((phase, act, proof), own) in phases.into_iter().zip(AWAKE_FIRST) {
             self.missing(at, phase, act, proof);
             self.module_phases(at, &[own]);
+        }
+        if self.work.way == Way::Swap {
+            self.sounders(Some(&self.work.modules[at].0.id.value));
         }
     }
 

@@ -241,7 +241,11 @@ fn unprotected(cutover: &Cutover, plan: &cutover::Plan) -> Vec<Field> {
     let mut nights: Vec<String> = nights.collect();
     if !cutover.endless.is_empty() {
         let tags: Vec<&str> = cutover.endless.iter().map(|one| one.what.as_str()).collect();
-        nights.push(format!("from {} on, day and night: {}", cutover.clock.written(plan.end), tags.join(", ")));
+        nights.push(format!(
+            "from {} on, day and night: {}",
+            cutover.clock.written(plan.end),
+            tags.join(", ")
+        ));
     }
     let nights = if nights.is_empty() { "none".to_owned() } else { nights.join("; ") };
     fields.push(field("Of these while nobody is at work (nights, breaks, weekends)", nights));

@@ -10,7 +10,7 @@ use quantity::preferred::{Series, nearest};
 use quantity::{Ohms, Written};
 
 use super::clock::Clock;
-use super::endless::in_use;
+use super::endless::stays_behind;
 use super::law::Limit;
 use super::{minutes, whole};
 use crate::answer::chosen_remedies;
@@ -283,7 +283,7 @@ fn stages(job: &Job, library: &Library, work: &mut Work) {
     work.after = vec![each(Piece::LeaveLearning), each(Piece::Close)];
     if work.way == Way::SideBySide {
         work.before.push(each(Piece::Wake));
-        if !work.left_out.iter().any(|circuit| in_use(circuit)) {
+        if !work.left_out.iter().any(|circuit| stays_behind(job, circuit)) {
             work.after.push(vec![vec![Piece::PowerDown]]);
         }
     }

@@ -4,7 +4,7 @@
 use cutover::{Act, Plan, Way};
 
 use super::{Phase, Writer};
-use crate::cutover::endless::{in_use, is_fire, tags};
+use crate::cutover::endless::{is_fire, output_of, stays_behind, tags};
 use crate::cutover::tasks::Work;
 use crate::cutover::words::other_runs;
 
@@ -102,7 +102,23 @@ impl Writer<'_, '_> {
 
     /// In a swap the pairs without an input come off the old panel with all others.
     fn left_lifted(&mut self) {
-        let left: Vec<_> = self.work.left_out.iter().copied().filter(|circuit| in_use(circuit)).collect();
+        let job = self.assessment.job;
+        for circuit in self.work.left_out.iter().copied() {
+            if let Some(output) = output_of(job, circuit) {
+                let act = format!(
+                    "lift {} too, ends apart: it goes to {}",
+                    super::old_terminal(circuit),
+                    output.id.value
+                );
+                let proof = "tagged, ends apart; nothing sounds from here until its output is proven";
+                self.put(
+                    Phase::Circuit,
+                    &circuit.tag.value,
+                    [act, proof.to_owned(), "land it again".to_owned(), super::caution(circuit)],
+                );
+            }
+        }
+        let left = self.work.left_out.iter().copied().filter(|circuit| stays_behind(job, circuit));
         for circuit in left {
             let act = format!(
                 "lift {} too, ends apart: it has no input and does not come back",
@@ -169,11 +185,36 @@ impl Writer<'_, '_> {
         }
     }
 
+    /// Sounder circuits on the outputs that drive them: all, or those of one module.
+    pub(super) fn sounders(&mut self, module: Option<&str>) {
+        let job = self.assessment.job;
+        for circuit in self.work.left_out.iter().copied() {
+            let Some(output) = output_of(job, circuit) else { continue };
+            let of = output.id.value.split('.').next();
+            if module.is_some_and(|module| of != Some(module)) {
+                continue;
+            }
+            let lift = if self.work.way == Way::Swap { "" } else { "lift it from the old panel; " };
+            let act =
+                format!("{lift}measure; land on {}; operate the output, then silence it", output.id.value);
+            let proof =
+                "it sounds from the new equipment, and is silent again; polarity at rest as its manual says";
+            self.put(
+                Phase::Circuit,
+                &circuit.tag.value,
+                [act, proof.to_owned(), "lift it again".to_owned(), super::caution(circuit)],
+            );
+        }
+    }
+
     /// Side by side, when circuits stay on it.
     pub(super) fn old_panel_stays(&mut self) {
         let work = self.work;
-        let stay =
-            work.left_out.iter().copied().filter(|circuit| work.way == Way::SideBySide && in_use(circuit));
+        let stay = work
+            .left_out
+            .iter()
+            .copied()
+            .filter(|circuit| work.way == Way::SideBySide && stays_behind(self.assessment.job, circuit));
         let stay = tags(stay);
         if stay.is_empty() || work.circuits.is_empty() {
             return;
