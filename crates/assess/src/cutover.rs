@@ -2,6 +2,7 @@
 
 mod chart;
 mod clock;
+mod endless;
 mod law;
 mod method;
 mod notice;
@@ -17,6 +18,7 @@ use quantity::Ohms;
 
 pub use chart::{ChartBar, ChartDay, ChartRow};
 pub use clock::Clock;
+pub use endless::{Endless, Gone};
 pub use law::{Limit, Rule};
 pub use method::{Phase, Step};
 pub use notice::{Field, Notice};
@@ -57,6 +59,10 @@ pub struct Cutover<'a> {
     pub left_out: Vec<&'a Circuit>,
     /// Everything in its order, or why it has none.
     pub plan: Result<Plan, NoPlan>,
+    /// What is without protection and has no end in the plan; counted in its curve and outage, not in its exposure.
+    pub endless: Vec<Endless>,
+    /// From when to when the account is on test; off test whenever nobody is at work.
+    pub on_test: Vec<(u32, u32)>,
     /// What a minute of the plan is called.
     pub clock: Clock,
     /// What each preparing task is called, by act.
@@ -89,7 +95,9 @@ pub fn cutover<'a>(assessment: &Assessment<'a>, asked: CutoverAsked) -> Cutover<
     let rules = law::rules(job, assessment.library);
     let limit = law::limit(job, &rules);
     let work = tasks::work(assessment, way, &clock, limit.as_ref(), asked.nodes);
-    let plan = plan(&work.problem);
+    let mut plan = plan(&work.problem);
+    let endless = plan.as_mut().map_or(Vec::new(), |plan| endless::count(assessment, &work, plan));
+    let on_test = plan.as_ref().map_or(Vec::new(), |plan| endless::on_test(&work, plan));
     let names = tasks::names(job, &work);
     let steps = method::steps(assessment, &work, plan.as_ref().ok());
     let mut all = Cutover {
@@ -99,6 +107,8 @@ pub fn cutover<'a>(assessment: &Assessment<'a>, asked: CutoverAsked) -> Cutover<
         left_out: work.left_out,
         problem: work.problem,
         plan,
+        endless,
+        on_test,
         clock,
         names,
         steps,
@@ -143,9 +153,10 @@ impl Cutover<'_> {
             cutover::Status::Feasible => format!("at most {:.1} % could be saved", 100.0 * plan.gap()),
         };
         let mut answer = format!(
-            "{} circuits go over {} in {} of work by {people}, {} to {}; {dead} circuit-minutes without protection, \
+            "{} {} {} in {} of work by {people}, {} to {}; {dead} circuit-minutes without protection, \
              {} weighted ({gap}), none longer than {}.",
             self.circuits.len(),
+            if self.circuits.len() == 1 { "circuit goes over" } else { "circuits go over" },
             match self.way {
                 Way::SideBySide => "side by side",
                 Way::Swap => "in a swap",
@@ -157,11 +168,45 @@ impl Cutover<'_> {
             clock::length(longest),
         );
         answer.push_str(&self.fire_sentence(plan));
+        answer.push_str(&self.endless_sentence());
         answer
     }
 
+    fn endless_sentence(&self) -> String {
+        let of = |in_part: bool| -> Vec<&str> {
+            let some = self.endless.iter().filter(|one| one.in_part == in_part);
+            some.map(|one| one.tag.as_str()).collect()
+        };
+        let mut sentence = String::new();
+        let say = |tags: &[&str], one: &str, many: &str| match tags {
+            [] => String::new(),
+            [tag] => format!(" {tag} {one}."),
+            [rest @ .., last] => format!(" {} and {last} {many}.", rest.join(", ")),
+        };
+        sentence += &say(
+            &of(false),
+            "does not come back: it has no input, and is not in these circuit-minutes",
+            "do not come back: they have no input, and are not in these circuit-minutes",
+        );
+        sentence += &say(
+            &of(true),
+            "comes back in part: not every home run of it has an input",
+            "come back in part: not every home run of them has an input",
+        );
+        let stay = self.stay();
+        if !stay.is_empty() && !self.circuits.is_empty() {
+            let tags: Vec<&str> = stay.iter().map(|circuit| circuit.tag.as_str()).collect();
+            sentence += &say(
+                &tags,
+                "stays on the old panel, which stays in service",
+                "stay on the old panel, which stays in service",
+            );
+        }
+        sentence
+    }
+
     fn fire_sentence(&self, plan: &Plan) -> String {
-        if self.fire().next().is_none() {
+        if !self.fire_goes_out() {
             return String::new();
         }
         let out = clock::length(plan.outage.worst);
@@ -187,6 +232,7 @@ impl Cutover<'_> {
         match act {
             Act::Prepare(..) | Act::Finish(..) => self.names.get(&act).cloned().unwrap_or_default(),
             Act::Gate => "gate before the first lift".to_owned(),
+            Act::Lift(line) if self.opens(line) => format!("old panel powered down, {} lifted", tag(line)),
             Act::Lift(line) => format!("{} lifted", tag(line)),
             Act::Lifted => "all lifted".to_owned(),
             Act::Land(line) => format!("{} landed", tag(line)),
@@ -197,6 +243,13 @@ impl Cutover<'_> {
             Act::FireProven => "fire circuits proven".to_owned(),
             Act::Proven => "all proven".to_owned(),
         }
+    }
+
+    /// Whether this is among the lifts in which the old panel is powered down: those that begin with the first.
+    fn opens(&self, line: usize) -> bool {
+        let Ok(plan) = &self.plan else { return false };
+        let lifts = plan.tasks.iter().filter(|task| Some(task.start) == plan.first_lift);
+        lifts.into_iter().any(|task| task.act == Act::Lift(line))
     }
 
     /// Where a task is done: the input and the place of its circuit; empty for others.

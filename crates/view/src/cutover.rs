@@ -200,8 +200,8 @@ fn outs(cutover: &Cutover) -> Vec<[String; 3]> {
         let within = plan.outage.within_day_from(out.from);
         rows.push([
             cutover.clock.written(out.from),
-            cutover.clock.written(out.to),
-            format!("{} min; {within} min within the 24 h from there", out.to - out.from),
+            cutover.out_until(out),
+            format!("{}; {within} min within the 24 h from there", cutover.out_length(out)),
         ]);
     }
     rows
@@ -209,28 +209,28 @@ fn outs(cutover: &Cutover) -> Vec<[String; 3]> {
 
 /// From when on what is without protection, each with since when.
 fn unprotected(cutover: &Cutover) -> Vec<[String; 3]> {
-    let Ok(plan) = &cutover.plan else { return Vec::new() };
     let mut rows = Vec::new();
-    for level in &plan.curve {
-        let now = plan.unprotected_at(level.at);
+    for (at, count) in cutover.moments() {
+        let now = cutover.gone_at(at);
+        let since = |since: u32| {
+            let time = if Clock::day_of(since) == Clock::day_of(at) {
+                Clock::time(since)
+            } else {
+                cutover.clock.written(since)
+            };
+            if since == at { String::new() } else { format!(" since {time}") }
+        };
         // All of one moment together; a swap lists them once, then what came back.
-        let same = now.iter().filter(|one| one.since == level.at || now.len() <= 6);
-        let tags: Vec<String> = same
-            .map(|one| {
-                let since = if one.since == level.at {
-                    String::new()
-                } else {
-                    format!(" since {}", Clock::time(one.since))
-                };
-                format!("{}{since}", cutover.problem.lines[one.line].tag)
-            })
-            .collect();
+        let same = now.iter().filter(|one| one.since == at || now.len() <= 6);
+        let tags: Vec<String> = same.map(|one| format!("{}{}", one.what, since(one.since))).collect();
         let tags = match (tags.is_empty(), now.is_empty()) {
             (_, true) => "nothing".to_owned(),
             (true, false) => "those before, less what is proven".to_owned(),
             _ => tags.join(", "),
         };
-        rows.push([cutover.clock.written(level.at), level.count.to_string(), tags]);
+        let on_test = cutover.on_test_since(at);
+        let tags = on_test.map_or(tags.clone(), |from| format!("{tags}; account on test{}", since(from)));
+        rows.push([cutover.clock.written(at), count.to_string(), tags]);
     }
     rows
 }

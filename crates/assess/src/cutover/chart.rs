@@ -65,7 +65,7 @@ impl Cutover<'_> {
         // Many modules have a row each for all that is done to them before.
         let together = self.problem.modules.len() > MODULES_APART;
         let made_ready = |name: String| match name.split_once(' ') {
-            Some((what, _)) if together => format!("{what} made ready"),
+            Some((what, _)) if together && what != "account" => format!("{what} made ready"),
             _ => name,
         };
         let mut rows: Vec<ChartRow> = Vec::new();

@@ -6,7 +6,8 @@ use library::{Asked, Library};
 use quantity::Hours;
 
 use super::Cutover;
-use super::clock::{Clock, length};
+use super::clock::length;
+use super::endless::{output_of, stretches, tags};
 use crate::assess::Assessment;
 
 /// One rule of the site on impairments.
@@ -108,8 +109,9 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
             "Widen the hours or the crew in [cutover], or split the work.",
         );
     }
-    if !cutover.left_out.is_empty() {
-        let tags: Vec<&str> = cutover.left_out.iter().map(|circuit| circuit.tag.as_str()).collect();
+    let left = cutover.left_out.iter().copied().filter(|it| output_of(cutover.job, it).is_none());
+    let left = tags(left);
+    if !left.is_empty() {
         let dead = match cutover.way {
             Way::SideBySide => "They stay on the old panel.",
             Way::Swap => "In a swap they are dead with all others, and do not come back.",
@@ -118,13 +120,11 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
             Severity::Fix,
             "job",
             "not-allocated",
-            format!(
-                "No input, or no profile of the module, so not in this order: {}. {dead}",
-                tags.join(", ")
-            ),
+            format!("No input, or no profile of the module, so not in this order: {left}. {dead}"),
             "Give each its input, or take it out of use in writing.",
         );
     }
+    left_out_findings(cutover, &mut push);
     for (module, profile) in used(assessment) {
         if profile.steps.is_empty() {
             push(
@@ -144,6 +144,73 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
     all
 }
 
+/// Fire and sounder circuits that this order leaves behind, and home runs without an input.
+fn left_out_findings(cutover: &Cutover, push: &mut Push) {
+    let decide = "Give each its input before the work begins; else the owner and the authority decide in writing what watches \
+                  there, from when to when.";
+    let fire = tags(cutover.fire_left());
+    if !fire.is_empty() {
+        let text = match cutover.way {
+            Way::Swap => format!(
+                "Fire circuits without an input: {fire}. In a swap they are dead from the first lift on and do not come back."
+            ),
+            Way::SideBySide => format!(
+                "Fire circuits without an input: {fire}. They stay on the old panel, which must stay in service, powered and \
+                 monitored, as long as they do."
+            ),
+        };
+        push(Severity::Stop, "job", "fire-left-out", text, decide);
+    }
+    let sounders = || cutover.left_out.iter().copied().filter(|it| it.duty == Some(job::Duty::Sounder));
+    let driven = tags(sounders().filter(|it| output_of(cutover.job, it).is_some()));
+    if !driven.is_empty() {
+        let text = match cutover.way {
+            Way::Swap => "From the first lift until their module is awake they sound for nothing",
+            Way::SideBySide => "Until all is proven they sound for the old panel alone",
+        };
+        push(
+            Severity::Check,
+            "job",
+            "sounder-meanwhile",
+            format!(
+                "Sounder circuits go to their outputs in steps that the plan gives no time of their own: {driven}. {text}."
+            ),
+            "Decide before the first lift what sounds in the meantime, and write it down.",
+        );
+    }
+    let sounders = tags(sounders().filter(|it| output_of(cutover.job, it).is_none()));
+    if !sounders.is_empty() {
+        let text = match cutover.way {
+            Way::Swap => format!(
+                "Sounder circuits without an output: {sounders}. From the first lift on they sound for nothing, and do not come back."
+            ),
+            Way::SideBySide => format!(
+                "Sounder circuits stay on the old panel: {sounders}. They do not sound for what the new equipment detects."
+            ),
+        };
+        push(
+            Severity::Fix,
+            "job",
+            "sounder-left-out",
+            text,
+            "Decide before the first lift what sounds for fire and intrusion in the meantime, and write it down.",
+        );
+    }
+    for one in cutover.endless.iter().filter(|one| one.in_part) {
+        push(
+            Severity::Fix,
+            &one.tag,
+            "split-without-input",
+            format!(
+                "Its home runs are split, and the job names one input: {} has none, is not enrolled and not proven. The circuit \
+                 comes back in part.",
+                one.what
+            ),
+            "Write each home run as a circuit of its own, with its input, before the first lift.",
+        );
+    }
+}
+
 fn used<'a>(assessment: &Assessment<'a>) -> Vec<(&'a job::Module, &'a library::Profile)> {
     let job = assessment.job;
     let of = |module: &'a job::Module| {
@@ -161,7 +228,7 @@ type Push<'p> = dyn FnMut(Severity, &str, &'static str, String, &str) + 'p;
 /// What of `[standing]` is still empty: a stop where fire is at stake and the building's alarm is a required one.
 fn gate_findings(cutover: &Cutover, push: &mut Push) {
     let job = cutover.job;
-    let fire = cutover.fire().next().is_some();
+    let fire = cutover.fire().chain(cutover.fire_left()).next().is_some();
     for ((key, words), said) in GATE.iter().zip(gate(job)) {
         if !said.is_empty() {
             continue;
@@ -190,7 +257,7 @@ fn gate_findings(cutover: &Cutover, push: &mut Push) {
 }
 
 fn fire_findings(cutover: &Cutover, push: &mut Push) {
-    if cutover.fire().next().is_none() {
+    if !cutover.fire_goes_out() {
         return;
     }
     let Ok(plan) = &cutover.plan else { return };
@@ -273,37 +340,60 @@ fn fire_findings(cutover: &Cutover, push: &mut Push) {
 
 fn exposure_findings(cutover: &Cutover, push: &mut Push) {
     let Ok(plan) = &cutover.plan else { return };
-    let mut overnight: Vec<&str> = Vec::new();
-    for (circuit, (from, to)) in cutover.circuits.iter().zip(&plan.dead) {
-        if Clock::day_of(*from) != Clock::day_of(to.saturating_sub(1)) {
-            overnight.push(circuit.tag.as_str());
-        }
-    }
-    if !overnight.is_empty() {
+    let stretches = stretches(&cutover.problem);
+    let alone =
+        |from: u32, to: u32| stretches.iter().any(|(begin, end)| (*begin..*end).contains(&from) && to > *end);
+    let dead = cutover.circuits.iter().zip(&plan.dead);
+    let mut unattended: Vec<&str> =
+        dead.filter(|(_, (from, to))| alone(*from, *to)).map(|(circuit, _)| circuit.tag.as_str()).collect();
+    unattended.extend(cutover.endless.iter().map(|one| one.what.as_str()));
+    if !unattended.is_empty() {
+        let many = if unattended.len() == 1 { "circuit is" } else { "circuits are" };
         push(
             Severity::Fix,
             "job",
-            "unprotected-overnight",
+            "unattended",
             format!(
-                "{} circuits are without protection overnight: {}.",
-                overnight.len(),
-                overnight.join(", ")
+                "{} {many} without protection while nobody is at work: {}.",
+                unattended.len(),
+                unattended.join(", ")
             ),
             "Side by side, more technicians, longer hours; else somebody keeps watch, agreed in writing.",
         );
     }
     let last = plan.dead.iter().map(|(_, to)| *to).max().unwrap_or(0);
     let first = plan.first_lift.unwrap_or(0);
-    if !cutover.dummies.is_empty() && Clock::day_of(first) != Clock::day_of(last) {
+    if !cutover.dummies.is_empty() && alone(first, last) {
         push(
             Severity::Check,
             "job",
-            "dummies-overnight",
+            "dummies-unattended",
             format!(
-                "{} dummy resistors; the moves take more than one day, so some stay on the old terminals overnight.",
+                "{} dummy resistors; the moves take more than one stretch of the hours, so some stay on the old terminals while nobody is at work.",
                 cutover.dummies.len()
             ),
             "List them on the unprotected list, show them to the owner, have it signed; take all out at the end.",
+        );
+    }
+    on_test_findings(cutover, push);
+}
+
+/// On test nobody is sent: not while people have gone home.
+fn on_test_findings(cutover: &Cutover, push: &mut Push) {
+    for pair in cutover.on_test.windows(2) {
+        let (leave, back) = (pair[0].1, pair[1].0);
+        push(
+            Severity::Fix,
+            "job",
+            "account-on-test",
+            format!(
+                "Nobody is at work from {} to {}, {}: left on test, the account sends nobody in all that time.",
+                cutover.clock.written(leave),
+                cutover.clock.written(back),
+                length(back - leave)
+            ),
+            "Before leaving: off test, a true signal sent and read back; on test again before the work goes on. The calls \
+             take time that the plan does not count.",
         );
     }
 }

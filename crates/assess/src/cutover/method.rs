@@ -1,14 +1,18 @@
 //! The method statement: what is done, what must be seen, what undoes it; in the order of the plan.
 
+mod people;
+
 use cutover::{Act, Plan, Way};
 use job::Circuit;
 use library::Profile;
 use quantity::Written;
 
+use super::endless::on_test;
 use super::law::{GATE, gate};
-use super::tasks::{Piece, Work};
+use super::tasks::{Piece, Work, is_smoke, rest_reading};
 use super::words::{alarm, caution, end_resistor, input, lowered, old_terminal};
 use crate::assess::{Assessment, CircuitResult};
+use people::{POWER_DOWN, Told};
 
 /// Part of the work that a step belongs to, in the order in which a module sees them in a swap.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -62,8 +66,6 @@ pub struct Step {
 
 /// The phases of a module's profile up to the first circuit, side by side.
 const AWAKE_FIRST: [&str; 3] = ["power_up", "enrol_module", "prove_outputs"];
-/// The phases with and after the circuits.
-const WITH_CIRCUITS: [&str; 2] = ["enrol_inputs", "prove_smoke"];
 /// Every phase that has its place; another one comes before learning is left.
 const KNOWN: [&str; 10] = [
     "clear",
@@ -78,18 +80,34 @@ const KNOWN: [&str; 10] = [
     "close",
 ];
 
+/// What is seen of a profile's smoke step where the module carries no smoke.
+const NO_SMOKE: &str = "no smoke circuit here: nothing to prove; seen on the list of its inputs";
+
 struct Writer<'w, 'a> {
     assessment: &'w Assessment<'a>,
     work: &'w Work<'a>,
     steps: Vec<Step>,
     task: Option<usize>,
-    /// Modules whose `land`, and whose `enrol_inputs` and `prove_smoke`, are written.
+    /// Modules whose `land`, and whose `enrol_inputs`, are written.
     landed: Vec<bool>,
     proven: Vec<bool>,
+    /// Smoke circuits of each module that are not proven yet.
+    smoke: Vec<usize>,
+    told: Told,
+    /// When the account is on test, and in which of these times the writer is.
+    on_test: Vec<(u32, u32)>,
+    span: usize,
+    /// In a swap: the old panel is down.
+    down: bool,
 }
 
 pub(crate) fn steps<'a>(assessment: &Assessment<'a>, work: &Work<'a>, plan: Option<&Plan>) -> Vec<Step> {
     let modules = work.modules.len();
+    let acts = acts(work, plan);
+    let mut smoke = vec![0; modules];
+    for (circuit, line) in work.circuits.iter().zip(&work.problem.lines) {
+        smoke[line.module] += usize::from(is_smoke(circuit));
+    }
     let mut writer = Writer {
         assessment,
         work,
@@ -97,11 +115,21 @@ pub(crate) fn steps<'a>(assessment: &Assessment<'a>, work: &Work<'a>, plan: Opti
         task: None,
         landed: vec![false; modules],
         proven: vec![false; modules],
+        smoke,
+        told: Told::new(work, plan, &acts),
+        on_test: plan.map_or(Vec::new(), |plan| on_test(work, plan)),
+        span: 0,
+        down: false,
     };
     writer.gate();
-    for (task, act) in acts(work, plan) {
+    for (task, act) in acts {
+        if let Some((plan, task)) = plan.zip(task) {
+            writer.between(&plan.tasks[task]);
+        }
         writer.task = task;
+        writer.tell_before(act);
         writer.write(act);
+        writer.tell_after(act);
     }
     for (at, step) in writer.steps.iter_mut().enumerate() {
         step.number = at + 1;
@@ -125,20 +153,26 @@ fn acts(work: &Work, plan: Option<&Plan>) -> Vec<(Option<usize>, Act)> {
     };
     let lines = || 0..work.problem.lines.len();
     let mut acts = all(&work.before, Act::Prepare);
+    acts.push(Act::Gate);
     match work.way {
-        Way::SideBySide => acts.extend(lines().map(Act::Move)),
+        Way::SideBySide => {
+            acts.extend(lines().map(Act::Move));
+            acts.push(Act::Proven);
+        }
         Way::Swap => {
             acts.extend(lines().map(Act::Lift));
+            acts.push(Act::Lifted);
             acts.extend(lines().map(Act::Land));
             acts.extend((0..work.modules.len()).map(Act::Wake));
             acts.extend(lines().map(Act::Prove));
+            acts.push(Act::FireProven);
         }
     }
     acts.extend(all(&work.after, Act::Finish));
     acts.into_iter().map(|act| (None, act)).collect()
 }
 
-impl Writer<'_, '_> {
+impl<'w> Writer<'w, '_> {
     fn put(&mut self, phase: Phase, place: &str, [act, proof, undoes, caution]: [String; 4]) {
         let place = place.to_owned();
         self.steps.push(Step { number: 0, task: self.task, phase, place, act, proof, undoes, caution });
@@ -167,18 +201,22 @@ impl Writer<'_, '_> {
         self.plain(
             Phase::Gate,
             "job",
-            "test the old installation whole; photograph every strip; tag every conductor with its old terminal",
+            "with the account on test and the people told: test the old installation whole; photograph every strip; tag every conductor with its old terminal",
             "what does not work is on paper, signed by the owner, before anything is loosened",
             "",
         );
-        let panel = self.assessment.job.panel.as_ref().and_then(|panel| panel.profile.as_ref());
-        let profile = panel.and_then(|id| self.assessment.library.profiles.get(id.as_str()));
-        if let Some(profile) = profile {
+        if let Some(profile) = self.panel() {
             let phases: Vec<String> = profile.steps.keys().cloned().collect();
-            for phase in phases {
+            for phase in phases.into_iter().filter(|phase| phase != POWER_DOWN) {
                 self.profile_steps(profile, &phase, "panel");
             }
         }
+    }
+
+    /// The profile of the old panel.
+    fn panel(&self) -> Option<&'w Profile> {
+        let panel = self.assessment.job.panel.as_ref()?.profile.as_ref()?;
+        self.assessment.library.profiles.get(panel.as_str())
     }
 
     fn write(&mut self, act: Act) {
@@ -210,11 +248,9 @@ impl Writer<'_, '_> {
                 self.module_proves(line);
                 self.proves(line);
             }
-            Act::Lifted | Act::FireLanded | Act::Proven => {}
-            Act::FireProven => {
-                let words = "fire circuits are back: tell the authority, the station and the owner, write the time down";
-                self.plain(Phase::Circuit, "job", words, "each is told, with the time, and read back", "");
-            }
+            // Side by side sounders go over when nothing waits for the old panel any more.
+            Act::Proven if self.work.way == Way::SideBySide => self.sounders(None),
+            Act::Lifted | Act::FireLanded | Act::FireProven | Act::Proven => {}
         }
     }
 
@@ -243,8 +279,9 @@ impl Writer<'_, '_> {
         match piece {
             Piece::Enclosure(at) => {
                 let enclosure = &job.enclosures[at];
-                let act =
-                    format!("mount the new enclosure beside the old one, {}; earth it", enclosure.place);
+                let place =
+                    if enclosure.place.is_empty() { String::new() } else { format!(", {}", enclosure.place) };
+                let act = format!("mount the new enclosure beside the old one{place}; earth it");
                 self.plain(Phase::Prepare, &enclosure.id, &act, "it hangs firm, the earth is measured", "");
             }
             Piece::Supply(at) => self.supply(at),
@@ -291,6 +328,7 @@ impl Writer<'_, '_> {
                 let others: Vec<String> =
                     profile.steps.keys().filter(|phase| !KNOWN.contains(&phase.as_str())).cloned().collect();
                 let others: Vec<&str> = others.iter().map(String::as_str).collect();
+                self.no_smoke(at);
                 self.module_phases(at, &others);
                 self.missing(
                     at,
@@ -309,6 +347,7 @@ impl Writer<'_, '_> {
                 );
                 self.module_phases(at, &["close"]);
             }
+            Piece::PowerDown => self.old_panel_down(),
             Piece::OffTest => self.off_test(),
         }
     }
@@ -383,6 +422,9 @@ impl Writer<'_, '_> {
             self.missing(at, phase, act, proof);
             self.module_phases(at, &[own]);
         }
+        if self.work.way == Way::Swap {
+            self.sounders(Some(&self.work.modules[at].0.id.value));
+        }
     }
 
     fn module_lands(&mut self, line: usize) {
@@ -395,7 +437,32 @@ impl Writer<'_, '_> {
     fn module_proves(&mut self, line: usize) {
         let at = self.work.problem.lines[line].module;
         if !std::mem::replace(&mut self.proven[at], true) {
-            self.module_phases(at, &WITH_CIRCUITS);
+            self.module_phases(at, &["enrol_inputs"]);
+        }
+    }
+
+    /// Smoke is proven once the last smoke circuit of the module is on it.
+    fn smoke_proven(&mut self, line: usize) {
+        let at = self.work.problem.lines[line].module;
+        if !is_smoke(self.work.circuits[line]) {
+            return;
+        }
+        self.smoke[at] -= 1;
+        if self.smoke[at] == 0 {
+            self.module_phases(at, &["prove_smoke"]);
+        }
+    }
+
+    /// A profile's step for smoke, at a module on which there is none.
+    fn no_smoke(&mut self, at: usize) {
+        let lines = self.work.problem.lines.iter().zip(&self.work.circuits);
+        if lines.into_iter().any(|(line, circuit)| line.module == at && is_smoke(circuit)) {
+            return;
+        }
+        let (place, profile) = (self.work.modules[at].0.id.value.clone(), self.work.modules[at].1);
+        for step in profile.steps.get("prove_smoke").into_iter().flatten() {
+            let phase = Phase::Profile("prove_smoke".to_owned());
+            self.plain(phase, &place, &step.act, NO_SMOKE, "");
         }
     }
 
@@ -415,9 +482,12 @@ impl Writer<'_, '_> {
             input(circuit)
         );
         let proof = format!("{}; {}", self.measured(circuit), alarm(circuit));
-        let undoes = format!("land it on {} again, the dummy resistor out", old_terminal(circuit));
+        let out = if dummy.is_empty() { "" } else { ", what keeps the old panel quiet out" };
+        let undoes = format!("land it on {} again{out}", old_terminal(circuit));
         let caution = caution(circuit);
         self.put(Phase::Circuit, &circuit.tag.value.clone(), [act, proof, undoes, caution]);
+        self.other_runs(line);
+        self.smoke_proven(line);
     }
 
     fn lifts(&mut self, line: usize) {
@@ -448,6 +518,8 @@ impl Writer<'_, '_> {
         let circuit = self.work.circuits[line];
         let act = format!("enrol {}; trip it; read the identity back", input(circuit));
         self.plain(Phase::Circuit, &circuit.tag.value.clone(), &act, &alarm(circuit), "delete the input");
+        self.other_runs(line);
+        self.smoke_proven(line);
     }
 
     /// `do this; ` where something is to be changed at the device.
@@ -465,17 +537,22 @@ impl Writer<'_, '_> {
         let of = |result: &&CircuitResult| result.circuit.tag.value == circuit.tag.value;
         let result = self.assessment.circuits.iter().find(of);
         let rest = result.and_then(|result| result.study.as_ref()?.meter.first());
-        match rest {
-            Some(row) => format!("the meter shows {} at rest as found", row.fed.shown()),
-            None => "the meter shows what was found at rest".to_owned(),
+        match (rest_reading(circuit), rest) {
+            (Some(read), Some(row)) => format!(
+                "the meter shows {} at rest, as found; by its network {}",
+                read.written(),
+                row.fed.shown()
+            ),
+            (Some(read), None) => format!("the meter shows {} at rest, as found", read.written()),
+            (None, Some(row)) => {
+                format!("the meter shows {} at rest, by its network; it was not read", row.fed.shown())
+            }
+            (None, None) => "the meter shows what it showed before it was lifted".to_owned(),
         }
     }
 
     fn off_test(&mut self) {
-        if !self.work.dummies.is_empty() {
-            let act = "take every dummy resistor off the old terminals; the old panel comes out of service";
-            self.plain(Phase::Close, "job", act, "their count is that of the list; none is left", "");
-        }
+        self.old_panel_stays();
         let act = "isolated outputs restored, each by a test";
         self.plain(Phase::Close, "job", act, "every line of the list of isolated outputs is ticked", "");
         let act = "account off test; a true signal of fire and one of intrusion sent";

@@ -1,7 +1,10 @@
 //! Texts to people: a fire-watch notice, station, owner, authority. Fields, to be filled in and signed by people.
 
+use cutover::Way;
+
 use super::Cutover;
 use super::clock::length;
+use super::endless::stretches;
 
 /// A line of a form: empty where a person fills it in.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -31,7 +34,7 @@ const PEOPLE_DECIDE: &str = "Local code and the authority having jurisdiction de
 
 pub(crate) fn notices(cutover: &Cutover) -> Vec<Notice> {
     let mut all = Vec::new();
-    if cutover.fire().next().is_some() {
+    if cutover.fire_goes_out() {
         all.push(fire_watch(cutover));
         all.push(authority(cutover));
     }
@@ -59,8 +62,8 @@ fn out(cutover: &Cutover) -> Vec<Field> {
             format!(
                 "{} to {}, {}",
                 cutover.clock.written(out.from),
-                cutover.clock.written(out.to),
-                length(out.to - out.from)
+                cutover.out_until(out),
+                cutover.out_length(out)
             ),
         )
     };
@@ -90,7 +93,11 @@ fn fire_tags(cutover: &Cutover) -> String {
         let place = if circuit.place.is_empty() { String::new() } else { format!(" {}", circuit.place) };
         format!("{}{place}", circuit.tag.value)
     };
-    cutover.fire().map(one).collect::<Vec<_>>().join("; ")
+    let mut all: Vec<String> = cutover.fire().map(one).collect();
+    if cutover.way == Way::Swap {
+        all.extend(cutover.fire_left().map(|circuit| format!("{} (does not come back)", one(circuit))));
+    }
+    all.join("; ")
 }
 
 fn site(cutover: &Cutover) -> Field {
@@ -160,13 +167,17 @@ fn station(cutover: &Cutover) -> Notice {
         site(cutover),
     ];
     if let Ok(plan) = &cutover.plan {
-        let from = plan.first_lift.unwrap_or(0);
-        fields.push(field(
-            "On test, planned",
-            format!("{} to {}", cutover.clock.written(from), cutover.clock.written(plan.end)),
-        ));
+        for (on, off) in &cutover.on_test {
+            fields.push(field(
+                "On test, planned",
+                format!("{} to {}", cutover.clock.written(*on), cutover.clock.written(*off)),
+            ));
+        }
+        if cutover.on_test.is_empty() {
+            fields.push(field("On test, planned", format!("until {}", cutover.clock.written(plan.end))));
+        }
     }
-    if cutover.fire().next().is_some() {
+    if cutover.fire_goes_out() {
         fields.extend(out(cutover));
     }
     fields.extend([
@@ -190,6 +201,57 @@ fn station(cutover: &Cutover) -> Notice {
     }
 }
 
+/// Circuits with when they are without protection: those of the same times together, then what spans unattended hours.
+fn unprotected(cutover: &Cutover, plan: &cutover::Plan) -> Vec<Field> {
+    let mut groups: Vec<((u32, u32), Vec<&str>)> = Vec::new();
+    for (circuit, times) in cutover.circuits.iter().zip(&plan.dead) {
+        match groups.iter_mut().find(|(known, _)| known == times) {
+            Some((_, tags)) => tags.push(circuit.tag.as_str()),
+            None => groups.push((*times, vec![circuit.tag.as_str()])),
+        }
+    }
+    groups.sort();
+    let one = |((from, to), tags): &((u32, u32), Vec<&str>)| {
+        format!("{} {} to {}", tags.join(", "), cutover.clock.written(*from), cutover.clock.written(*to))
+    };
+    let mut fields = vec![field(
+        "Without protection, each from and to (planned)",
+        groups.iter().map(one).collect::<Vec<_>>().join("; "),
+    )];
+    let endless = |one: &super::Endless| format!("{} from {}", one.what, cutover.clock.written(one.since));
+    let endless: Vec<String> = cutover.endless.iter().map(endless).collect();
+    if !endless.is_empty() {
+        fields.push(field("Without protection, with no end in this plan", endless.join("; ")));
+    }
+    let stretches = stretches(&cutover.problem);
+    let nights = stretches.windows(2).filter_map(|pair| {
+        let (leave, back) = (pair[0].1, pair[1].0);
+        let now = cutover.gone_at(leave);
+        let tags: Vec<&str> = now.iter().map(|gone| gone.what.as_str()).collect();
+        let through = leave < plan.end && !tags.is_empty();
+        through.then(|| {
+            format!(
+                "{} to {}: {}",
+                cutover.clock.written(leave),
+                cutover.clock.written(back),
+                tags.join(", ")
+            )
+        })
+    });
+    let mut nights: Vec<String> = nights.collect();
+    if !cutover.endless.is_empty() {
+        let tags: Vec<&str> = cutover.endless.iter().map(|one| one.what.as_str()).collect();
+        nights.push(format!(
+            "from {} on, day and night: {}",
+            cutover.clock.written(plan.end),
+            tags.join(", ")
+        ));
+    }
+    let nights = if nights.is_empty() { "none".to_owned() } else { nights.join("; ") };
+    fields.push(field("Of these while nobody is at work (nights, breaks, weekends)", nights));
+    fields
+}
+
 fn owner(cutover: &Cutover) -> Notice {
     let mut fields = vec![site(cutover), blank("To (owner, person in charge, telephone)")];
     if let Ok(plan) = &cutover.plan {
@@ -197,10 +259,11 @@ fn owner(cutover: &Cutover) -> Notice {
         fields.push(field("First circuit lifted, planned", cutover.clock.written(from)));
         let last = plan.dead.iter().map(|(_, to)| *to).max().unwrap_or(from);
         fields.push(field("Last circuit back, planned", cutover.clock.written(last)));
+        fields.extend(unprotected(cutover, plan));
         let most = plan.curve.iter().map(|level| level.count).max().unwrap_or(0);
         fields.push(field("Circuits without protection at one time, at most", most.to_string()));
     }
-    if cutover.fire().next().is_some() {
+    if cutover.fire_goes_out() {
         fields.extend(out(cutover));
     }
     if !cutover.left_out.is_empty() {

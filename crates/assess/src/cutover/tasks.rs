@@ -10,6 +10,7 @@ use quantity::preferred::{Series, nearest};
 use quantity::{Ohms, Written};
 
 use super::clock::Clock;
+use super::endless::stays_behind;
 use super::law::Limit;
 use super::{minutes, whole};
 use crate::answer::chosen_remedies;
@@ -42,6 +43,8 @@ pub(crate) struct RemedyOf {
     pub(crate) minutes: u32,
     /// At the new terminals, before anything is lifted.
     pub(crate) at_terminals: bool,
+    /// Home runs that get an input each; 1 where nothing is split.
+    pub(crate) runs: usize,
 }
 
 /// A preparing or closing piece of work.
@@ -67,6 +70,8 @@ pub(crate) enum Piece {
     LeaveLearning(usize),
     /// Its cover is closed, the tamper proven.
     Close(usize),
+    /// Side by side: the old panel comes out of service.
+    PowerDown,
     /// The account is taken off test.
     OffTest,
 }
@@ -166,6 +171,28 @@ fn lines<'a>(assessment: &Assessment<'a>, work: &mut Work<'a>) {
             work.dummies.push(dummy(circuit));
         }
     }
+    if work.way == Way::Swap {
+        power_down(library, work);
+    }
+}
+
+/// In a swap nothing watches from the moment in which the old panel goes down: that time is part of the lifts that come
+/// first, those of as many circuits as there are technicians, and so of every circuit's time without protection.
+fn power_down(library: &Library, work: &mut Work) {
+    let down = minutes(library, Labour::PowerDown, 1);
+    let mut first: Vec<usize> = (0..work.problem.lines.len()).collect();
+    first.sort_by_key(|line| work.problem.lines[*line].fire);
+    for line in first.into_iter().take(usize::from(work.problem.crew)) {
+        work.problem.lines[line].lift += down;
+    }
+}
+
+/// Whether smoke is tried on it.
+pub(crate) fn is_smoke(circuit: &Circuit) -> bool {
+    let head = |network: &network::Network| {
+        network.elements().iter().any(|element| matches!(element.part, network::Part::Smoke(_)))
+    };
+    circuit.duty == Some(Duty::Smoke) || circuit.network.as_ref().is_some_and(head)
 }
 
 /// Circuits whose cables share a core, as a common return: the first lift takes it from all.
@@ -204,6 +231,7 @@ fn remedy_of(remedy: &Remedy) -> RemedyOf {
         text: remedy.text.clone(),
         minutes: whole(remedy.minutes.0),
         at_terminals: remedy.kind == RemedyKind::Adapter,
+        runs: if remedy.kind == RemedyKind::Split { remedy.resistors.len().max(2) } else { 1 },
     }
 }
 
@@ -282,18 +310,20 @@ fn stages(job: &Job, library: &Library, work: &mut Work) {
             if adapters(work, at) > 0 {
                 chain.push(Piece::Adapters(at));
             }
-            if work.way == Way::SideBySide {
-                chain.push(Piece::Wake(at));
-            }
             chain
         })
         .collect();
+    let each = |piece: fn(usize) -> Piece| (0..work.modules.len()).map(|at| vec![piece(at)]).collect();
+    // People are told and the account is on test before outputs and smoke resets are operated.
     work.before = vec![enclosures, modules, vec![vec![Piece::OnTest]]];
-    work.after = vec![
-        (0..work.modules.len()).map(|at| vec![Piece::LeaveLearning(at)]).collect(),
-        (0..work.modules.len()).map(|at| vec![Piece::Close(at)]).collect(),
-        vec![vec![Piece::OffTest]],
-    ];
+    work.after = vec![each(Piece::LeaveLearning), each(Piece::Close)];
+    if work.way == Way::SideBySide {
+        work.before.push(each(Piece::Wake));
+        if !work.left_out.iter().any(|circuit| stays_behind(job, circuit)) {
+            work.after.push(vec![vec![Piece::PowerDown]]);
+        }
+    }
+    work.after.push(vec![vec![Piece::OffTest]]);
     if work.problem.lines.is_empty() {
         work.after.clear();
     }
@@ -329,6 +359,7 @@ pub(crate) fn title(job: &Job, work: &Work, piece: Piece) -> String {
         Piece::OnTest => "account on test".to_owned(),
         Piece::LeaveLearning(at) => format!("{} learning left", module(at)),
         Piece::Close(at) => format!("{} cover and tamper", module(at)),
+        Piece::PowerDown => "old panel powered down".to_owned(),
         Piece::OffTest => "account off test".to_owned(),
     }
 }
@@ -351,6 +382,7 @@ fn takes(job: &Job, library: &Library, work: &Work, piece: Piece) -> u32 {
         Piece::Adapters(at) => many(Labour::ResistorAtPanel, adapters(work, at)),
         Piece::Wake(at) => work.problem.modules[at].wake,
         Piece::OnTest | Piece::OffTest => one(Labour::StationCall),
+        Piece::PowerDown => one(Labour::PowerDown),
         Piece::LeaveLearning(_) => one(Labour::EnrolInput),
         Piece::Close(_) => one(Labour::CoverAndTamper),
     }

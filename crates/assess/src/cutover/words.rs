@@ -63,3 +63,8 @@ pub(crate) fn caution(circuit: &Circuit) -> String {
     }
     cautions.join(" ")
 }
+
+/// Home runs of a split circuit beside the first: `run 2`, `runs 2 to 3`.
+pub(crate) fn other_runs(runs: usize) -> String {
+    if runs == 2 { "run 2".to_owned() } else { format!("runs 2 to {runs}") }
+}

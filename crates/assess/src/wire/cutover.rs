@@ -38,6 +38,10 @@ pub struct CutoverJson {
     /// By start.
     tasks: Vec<TaskJson>,
     curve: Vec<LevelJson>,
+    /// When the account is on test: off test whenever nobody is at work.
+    on_test: Vec<SpanJson>,
+    /// What is without protection and has no end in the plan.
+    no_end: Vec<SinceJson>,
     impairment: ImpairmentJson,
     steps: Vec<StepJson>,
     dummy_resistors: Vec<DummyJson>,
@@ -113,9 +117,17 @@ pub struct LevelJson {
     unprotected: Vec<SinceJson>,
 }
 
+/// From one minute to another.
+#[derive(Serialize, JsonSchema, Debug)]
+pub struct SpanJson {
+    from_min: u32,
+    to_min: u32,
+}
+
 /// A circuit without protection.
 #[derive(Serialize, JsonSchema, Debug)]
 pub struct SinceJson {
+    /// The circuit; `C01 run 2` where only that home run of it has no input.
     tag: String,
     since_min: u32,
 }
@@ -230,6 +242,16 @@ impl CutoverJson {
             left_out: cutover.left_out.iter().map(|circuit| circuit.tag.value.clone()).collect(),
             tasks: tasks(cutover),
             curve: curve(cutover),
+            on_test: cutover
+                .on_test
+                .iter()
+                .map(|(from, to)| SpanJson { from_min: *from, to_min: *to })
+                .collect(),
+            no_end: cutover
+                .endless
+                .iter()
+                .map(|one| SinceJson { tag: one.what.clone(), since_min: one.since })
+                .collect(),
             impairment: impairment(cutover),
             steps: cutover.steps.iter().map(step).collect(),
             dummy_resistors: cutover
@@ -311,10 +333,10 @@ fn curve(cutover: &Cutover) -> Vec<LevelJson> {
         at: cutover.clock.written(level.at),
         count: level.count,
         weight: level.weight,
-        unprotected: plan
-            .unprotected_at(level.at)
-            .iter()
-            .map(|one| SinceJson { tag: cutover.problem.lines[one.line].tag.clone(), since_min: one.since })
+        unprotected: cutover
+            .gone_at(level.at)
+            .into_iter()
+            .map(|one| SinceJson { tag: one.what, since_min: one.since })
             .collect(),
     };
     plan.curve.iter().map(one).collect()

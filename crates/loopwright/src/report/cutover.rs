@@ -34,17 +34,17 @@ pub(crate) fn put(page: &mut Page, cutover: &Cutover, all: bool) {
 
 /// Every rule with its clause, and what the plan does.
 fn impairment(page: &mut Page, cutover: &Cutover) {
-    if cutover.fire().next().is_none() {
+    if !cutover.fire_goes_out() {
         return;
     }
     page.heading("Fire alarm out of service");
     let Ok(plan) = &cutover.plan else { return };
     for out in &plan.outage.intervals {
-        let (from, to) = (cutover.clock.written(out.from), cutover.clock.written(out.to));
+        let (from, to) = (cutover.clock.written(out.from), cutover.out_until(out));
         let within = plan.outage.within_day_from(out.from);
         page.paragraph(
             INDENT,
-            &format!("{from} to {to}: {} min; within 24 h from there {within} min", out.to - out.from),
+            &format!("{from} to {to}: {}; within 24 h from there {within} min", cutover.out_length(out)),
         );
     }
     if let Some(limit) = &cutover.limit {
@@ -89,25 +89,31 @@ fn order(page: &mut Page, cutover: &Cutover) {
 
 /// From when on what is without protection.
 fn unprotected(page: &mut Page, cutover: &Cutover) {
-    let Ok(plan) = &cutover.plan else { return };
-    if plan.curve.is_empty() {
+    let moments = cutover.moments();
+    if moments.is_empty() {
         return;
     }
     page.heading("Without protection, and since when");
     let mut rows = Vec::new();
-    for level in &plan.curve {
-        let now = plan.unprotected_at(level.at);
-        let one = |one: &cutover::Unprotected| {
-            let since = assess::Clock::time(one.since);
-            let since = if one.since == level.at { String::new() } else { format!(" since {since}") };
-            format!("{}{since}", cutover.problem.lines[one.line].tag)
+    for (at, count) in moments {
+        let now = cutover.gone_at(at);
+        let since = |since: u32| {
+            let time = if assess::Clock::day_of(since) == assess::Clock::day_of(at) {
+                assess::Clock::time(since)
+            } else {
+                cutover.clock.written(since)
+            };
+            if since == at { String::new() } else { format!(" since {time}") }
         };
+        let one = |one: &assess::Gone| format!("{}{}", one.what, since(one.since));
         let mut tags: Vec<String> = now.iter().take(MOST_TAGS).map(one).collect();
         if now.len() > MOST_TAGS {
             tags.push(format!("and {} more", now.len() - MOST_TAGS));
         }
         let tags = if tags.is_empty() { "nothing".to_owned() } else { tags.join(", ") };
-        rows.push(vec![cutover.clock.written(level.at), level.count.to_string(), tags]);
+        let on_test = cutover.on_test_since(at);
+        let on_test = on_test.map_or(String::new(), |from| format!("account on test{}", since(from)));
+        rows.push(vec![cutover.clock.written(at), count.to_string(), tags, on_test]);
     }
     page.table(INDENT, &rows);
 }
