@@ -13,6 +13,7 @@ import random
 import subprocess
 import sys
 import tempfile
+import tomllib
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent))
 from harness import BINARY, ROOT, Tally  # noqa: E402
@@ -71,7 +72,22 @@ def cost(plan, circuit, start, end):
     return occupied * circuit["weight_occupied"] + (end - start - occupied) * circuit["weight"]
 
 
-def validate(tally, name, plan):
+def on_one_core(text, tags):
+    """Circuits by the cores of their cables: each tag with all that lose their return when it is lifted."""
+    together = {tag: {tag} for tag in tags}
+    for cable in tomllib.loads(text).get("cable", []):
+        for core in cable.get("cores", []):
+            ends = core.get("to", [])
+            ends = [ends] if isinstance(ends, str) else ends
+            own = {end.split(".")[0] for end in ends if end.split(".")[0] in together}
+            for tag in own:
+                own = own | together[tag]
+            for tag in own:
+                together[tag] = own
+    return together
+
+
+def validate(tally, name, plan, text):
     tasks = plan["tasks"]
     circuits = plan["circuits"]
     ok = lambda what, good, detail="": tally.check(f"{name}: {what}", good, detail)  # noqa: E731
@@ -105,13 +121,19 @@ def validate(tally, name, plan):
             move = moves[circuit["tag"]]
             long = circuit["lift_min"] + circuit["land_min"] + circuit["prove_min"]
             ok("a move takes its time", move["end_min"] - move["start_min"] == long)
-            dead[circuit["tag"]] = (move["start_min"], move["end_min"])
+        together = on_one_core(text, moves)
+        for circuit in circuits:
+            spans = [(moves[tag]["start_min"], moves[tag]["end_min"]) for tag in together[circuit["tag"]]]
+            first, last = min(a for a, _ in spans), max(b for _, b in spans)
+            ok("on one core, one right after the other", last - first == sum(b - a for a, b in spans))
+            dead[circuit["tag"]] = (first, moves[circuit["tag"]]["end_min"])
         ok("not before the gate", all(move["start_min"] >= gate["start_min"] for move in moves.values()))
         if fire:
-            first = min(dead[c["tag"]][0] for c in fire)
-            last = max(dead[c["tag"]][1] for c in fire)
+            first = min(dead[tag][0] for c in fire for tag in together[c["tag"]])
+            last = max(dead[tag][1] for c in fire for tag in together[c["tag"]])
             if last - first < DAY:
-                others = [dead[c["tag"]] for c in circuits if not c["fire"]]
+                with_fire = set().union(*(together[c["tag"]] for c in fire))
+                others = [dead[c["tag"]] for c in circuits if c["tag"] not in with_fire]
                 ok("one block of fire circuits", all(b <= first or a >= last for a, b in others))
     else:
         lifts, lands, wakes, proofs = of("lift"), of("land"), of("wake"), of("prove")
@@ -322,7 +344,7 @@ def random_jobs(tally, count, seed):
         name = f"random {at} {way}"
         if not tally.check(f"{name}: there is an order", plan["status"] != "infeasible", plan["why"]):
             continue
-        validate(tally, name, plan)
+        validate(tally, name, plan, text)
         if any(f["code"] == "fire-in-parts" for f in plan["findings"]):
             continue
         status, least = (swap if way == "swap" else side)(plan)
@@ -351,7 +373,7 @@ def main():
         for way in ("side-by-side", "swap"):
             plan = ask(text, "--way", way)
             print(f"{name}, {way}: {plan['status']}, gap {plan['gap']:.3f}, {plan['nodes']} nodes")
-            validate(tally, f"{name} {way}", plan)
+            validate(tally, f"{name} {way}", plan, text)
     if cp_model is None:
         print("Python's ortools is not installed: pip install ortools")
         tally.check("another solver", False)

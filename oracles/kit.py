@@ -17,7 +17,8 @@ from collections import defaultdict
 from fractions import Fraction
 
 from harness import ROOT, Tally, run
-from kit_data import Library, minutes, nearest_e24, number_of, ohms, price_of, shares, words
+from kit_compare import batteries, bill, lines
+from kit_data import Library, nearest_e24, number_of, ohms, shares, words
 from kit_jobs import drawn
 
 FIRE = {"smoke", "heat", "manual-call", "waterflow", "valve"}
@@ -29,8 +30,10 @@ YEAR = 2026
 class Count:
     """What the rules ask for: parts by (part, value), and seconds by task."""
 
-    def __init__(self, job, answer, library):
+    def __init__(self, job, answer, library, seats=(), told=()):
+        """`seats`: inputs that the allocation gives; `told`: the kit's own findings."""
         self.job, self.answer, self.library = job, answer, library
+        self.seats, self.told = seats, told
         self.parts = defaultdict(lambda: [0, 0])
         self.work = defaultdict(lambda: [0, 0])
         self.reached, self.second = set(), 0
@@ -116,7 +119,8 @@ class Count:
                 mode = on[0]["mode"]
             eol = next((m.get("eol") for m in profile["mode"] if m["id"] == mode), None)
             if eol:
-                self.need("resistor", ohms(eol), 0, profile["inputs"] - len(on))
+                further = self.seated_further(module["id"]) if self.seats else sum(self.further(c) for c in on)
+                self.need("resistor", ohms(eol), 0, max(profile["inputs"] - len(on) - further, 0))
 
     def supplies(self):
         for supply, found in zip(self.job.get("supply", []), self.answer["supplies"]):
@@ -130,8 +134,9 @@ class Count:
             strings = supply.get("strings", 1)
             if "battery" in supply:
                 series = supply.get("in_series", 2 if supply.get("profile", "").startswith("psu-24v") else 1)
-                self.need(supply["battery"], "", strings * series)
-                self.fit("battery", supply["battery"], strings)
+                battery = self.larger(supply) or supply["battery"]
+                self.need(battery, "", strings * series)
+                self.fit("battery", battery, strings)
             if "transformer" in supply:
                 self.need(supply["transformer"])
                 self.fit("transformer", supply["transformer"])
@@ -145,6 +150,11 @@ class Count:
                     self.need("keypad", "", load.get("count", 1))
                     self.fit("keypad", "keypad", load.get("count", 1))
             self.run_to_change(supply, found)
+
+    def larger(self, supply):
+        """The battery that the list says it holds in place of one that is too small; what it must be is checked in `batteries`."""
+        told = [f for f in self.told if f["code"] == "kit-battery-larger" and f["where"] == supply["id"]]
+        return re.search(r'battery = "([^"]+)"', told[0]["remedy"]).group(1) if told else None
 
     def run_to_change(self, supply, found):
         point = found["change_first"]
@@ -253,14 +263,32 @@ class Count:
             return self.task("resistor-at-device", lo, hi, (plain[0], lift[1], 1))
         return self.task("resistor-at-device", lo, hi)
 
-    def remedy(self, circuit, found, names):
-        tag = circuit["tag"]
+    def wants_remedy(self, found):
+        """Whether something has to be done, and whether it reads right as it is."""
         if found["why"] is not None:
-            return
+            return False, False
+        tag = found["tag"]
         to_change = any(f["where"] == tag and f["severity"] in ("fix", "stop") and f["code"] not in ("fire-law", "class-a-as-b")
                         for f in self.answer["findings"])
         right = all(s["ok"] is True for s in found["states"]) and not found["masking"]["possible"]
-        if right and not to_change:
+        return to_change or not right, right
+
+    def seated_further(self, module):
+        """Inputs on a module that the allocation gives to circuits which have one before it."""
+        tags = [seat["tag"] for seat in self.seats]
+        return sum(tag in tags[:at] and self.seats[at]["input"].rpartition(".")[0] == module for at, tag in enumerate(tags))
+
+    def further(self, found):
+        """Inputs beside the first of a circuit whose home runs are split."""
+        remedy = next((r for r in found.get("remedies", []) if r["kind"] != "mode"), None)
+        if not self.wants_remedy(found)[0] or remedy is None or remedy["kind"] != "split":
+            return 0
+        return taken(remedy)[1] - 1
+
+    def remedy(self, circuit, found, names):
+        tag = circuit["tag"]
+        wanted, right = self.wants_remedy(found)
+        if not wanted:
             return
         remedy = next((r for r in found["remedies"] if r["kind"] != "mode"), None)
         if remedy is None:
@@ -382,7 +410,9 @@ def check(tally, name, text, library):
         return
     answer, kit = json.loads(assessed.out), json.loads(made.out)
     tally.check(f"{name}: same job, same bytes", made.out == again.out)
-    count = Count(job, answer, library).all()
+    seats = json.loads(seats.out).get("inputs", []) if waits else []
+    count = Count(job, answer, library, seats, kit["findings"]).all()
+    batteries(tally, name, job, answer, kit, count)
     lines(tally, name, job, kit, count, library)
     seconds = defaultdict(lambda: [0, 0])
     for work in kit["work"]:
@@ -391,66 +421,6 @@ def check(tally, name, text, library):
     for task in sorted(set(seconds) | {task for task, ends in count.work.items() if ends[1]}):
         tally.check(f"{name}: seconds of {task}", seconds[task] == count.work[task], f"{seconds[task]} {count.work[task]}")
     bill(tally, name, job, kit, count, library)
-
-
-def lines(tally, name, job, kit, count, library):
-    sold = {}
-    for line in kit["lines"]:
-        if line["group"] in ("tools", "access"):
-            continue
-        value = ohms(line["value"]) if line["part"] == "resistor" else line["value"]
-        tally.check(f"{name}: one line of {line['part']} {line['value']}", (line["part"], value) not in sold)
-        sold[line["part"], value] = line
-    for key in sorted(set(sold) | {key for key, ends in count.parts.items() if ends[1]}, key=str):
-        line, want = sold.get(key), count.parts.get(key, [0, 0])
-        got = [line["needed"]["lo"], line["needed"]["hi"]] if line else [0, 0]
-        tally.check(f"{name}: how many {key}", got == want, f"{got} {want}")
-        if not line:
-            continue
-        needs = [sum(need["count"][end] for need in line["needs"]) for end in ("lo", "hi")]
-        tally.check(f"{name}: its reasons make up {key}", needs == got and all(need["for"] and need["why"] for need in line["needs"]), needs)
-        terms = library.parts.get(key[0], {})
-        share = number_of(terms.get("spare", "0 %")) / 100
-        spares = max(math.ceil(got[1] * share), terms.get("spare_least", 0))
-        tally.check(f"{name}: spares of {key}", line["spares"] == spares, f"{line['spares']} {spares}")
-        carried = got[1] + spares
-        if "van" in job:
-            value = lambda stock: ohms(stock["value"]) if stock["part"] == "resistor" else stock.get("value", "")
-            here = sum(stock["count"] for stock in job["van"] if (stock["part"], value(stock)) == key)
-        else:
-            here = carried if key[0] == "resistor" and key[1] in [ohms(one) for one in library.van] else 0
-        van = min(carried, here)
-        tally.check(f"{name}: van and order of {key}", (line["from_van"], line["to_order"]) == (van, carried - van), (line["from_van"], van))
-
-
-def bill(tally, name, job, kit, count, library):
-    rates, told = job.get("rates", {}), kit["bill"]
-    parts = [0, 0]
-    for (part, _), (lo, hi) in count.parts.items():
-        price = price_of(library, job, part)
-        if price:
-            parts = [parts[0] + price[0] * lo, parts[1] + price[1] * hi]
-    time = [sum(ends[end] for ends in count.work.values()) for end in (0, 1)]
-    outwards = lambda low, high: [math.floor(low), math.ceil(high)]
-    margin = number_of(rates.get("margin", "0 %")) / 100
-    margin = outwards(parts[0] * margin, parts[1] * margin)
-    hour = Fraction(str(rates["hour"])) * 100 if "hour" in rates else None
-    labour = outwards(hour * time[0] / 3600, hour * time[1] / 3600) if hour is not None else None
-    day = number_of(rates.get("day", "8 h")) * 3600 * rates.get("crew", 1)
-    days = [math.ceil(time[0] / day), math.ceil(time[1] / day)]
-    travel = [Fraction(str(rates.get("travel", 0))) * 100 * one for one in days]
-    back = count.second or count.timed() or count.run_without_length()
-    second = [0, Fraction(str(rates.get("second_visit", 0))) * 100 if back else 0]
-    total = [sum(some[end] for some in (parts, margin, labour or [0, 0], travel, second)) for end in (0, 1)]
-    ends = lambda of: [of["lo"], of["hi"]]
-    for what, got, want in [("parts", ends(told["parts_hundredths"]), parts), ("margin", ends(told["margin_hundredths"]), margin),
-                            ("seconds", ends(told["time_s"]), time), ("days", ends(told["days"]), days),
-                            ("labour", told["labour_hundredths"] and ends(told["labour_hundredths"]), labour),
-                            ("travel", ends(told["travel_hundredths"]), travel), ("second visit", ends(told["second_visit_hundredths"]), second),
-                            ("total", ends(told["total_hundredths"]), total)]:
-        tally.check(f"{name}: bill, {what}", got == want, f"{got} {want}")
-    spread = sum(one["seconds"] for one in kit["spread"])
-    tally.check(f"{name}: causes make up the range of time", spread == time[1] - time[0], f"{spread} {time}")
 
 
 def main():

@@ -256,3 +256,73 @@ fn texts_to_people_have_fields_and_cautions() {
         assert!(said("fire-watch").contains("NFPA 101") && said("authority").contains("C01"));
     });
 }
+
+/// An intrusion and a heat circuit come back on one black core; the first has two contacts.
+const ON_ONE_CORE: &str = r#"
+format = 1
+[site]
+name = "Invented"
+rules = ["us-fire"]
+[fire]
+required = "no"
+[[enclosure]]
+id = "E1"
+[[module]]
+id = "M1"
+enclosure = "E1"
+profile = "input-12"
+mode = "fixed-2k2"
+[cutover]
+start = "2026-12-01 08:00"
+[[circuit]]
+tag = "C01"
+duty = "intrusion"
+ends_in = "E1"
+network = "wire:10m - nc:front - nc:back - 2.2k"
+input = "M1.1"
+[[circuit]]
+tag = "C02"
+duty = "heat"
+ends_in = "E1"
+network = "wire:10m - no:boiler | 2.2k"
+input = "M1.2"
+[[circuit]]
+tag = "C03"
+duty = "intrusion"
+ends_in = "E1"
+network = "wire:10m - nc:shed - 2.2k"
+input = "M1.3"
+[[cable]]
+id = "K1"
+ends_in = "E1"
+cores = [
+    { colour = "red", to = "C01.a" },
+    { colour = "green", to = "C02.a" },
+    { colour = "black", to = ["C01.b", "C02.b"] },
+]
+"#;
+
+#[test]
+fn a_shared_core_is_lifted_once() {
+    with(ON_ONE_CORE, CutoverWay::SideBySide, |cutover, _| {
+        let plan = cutover.plan.as_ref().expect("a plan");
+        let lines = &cutover.problem.lines;
+        assert!(lines[0].core.is_some() && lines[0].core == lines[1].core);
+        assert_eq!(lines[2].core, None);
+        assert_eq!(plan.dead[0].0, plan.dead[1].0, "both are dead from the one lift");
+        let (from, to) = plan.dead[1];
+        assert_eq!(plan.outage.worst, to - from, "the fire sum begins with it too");
+        let longest = plan.dead.iter().map(|(from, to)| to - from).max();
+        assert_eq!(longest, Some(lines[0].moves() + lines[1].moves()));
+    });
+}
+
+#[test]
+fn a_proof_is_as_long_as_its_devices_are_many() {
+    with(ON_ONE_CORE, CutoverWay::Swap, |cutover, library| {
+        let walk = library.working_time().minutes(library::Task::WalkTest, 1).hi().0;
+        let proof = |at: usize| f64::from(cutover.problem.lines[at].prove);
+        assert!(walk > 0.0);
+        assert!((proof(0) - proof(2) - walk).abs() <= 1.0, "{} of two, {} of one", proof(0), proof(2));
+    });
+}

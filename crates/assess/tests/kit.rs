@@ -242,6 +242,14 @@ fn is_whole(assessment: &assess::Assessment, outfit: &Outfit) {
     let told: u64 = outfit.spread.iter().map(|one| one.seconds).sum();
     assert_eq!(told, outfit.bill.time.hi() - outfit.bill.time.lo(), "the causes make up the range");
     assert_eq!(outfit.kit.price(), outfit.bill.parts);
+    let adds: i64 = outfit.spread.iter().map(|one| one.adds.hundredths()).sum();
+    let total = outfit.bill.total;
+    assert_eq!(
+        total.lo().hundredths() + adds,
+        total.hi().hundredths(),
+        "the least and the causes are the most"
+    );
+    assert!(outfit.spread.iter().all(|one| one.adds.hundredths() >= 0));
 }
 
 #[test]
@@ -317,7 +325,7 @@ fn job() -> impl Strategy<Value = String> {
             "[[module]]\nid = \"M1\"\nenclosure = \"E1\"\nprofile = \"input-12\"\n{mode}"
         ));
         if rates {
-            text.push_str("[rates]\nhour = 61.37\ncrew = 2\ntravel = 33.33\nmargin = \"12.5 %\"\n");
+            text.push_str("[rates]\nhour = 61.37\ncrew = 2\ntravel = 33.33\nsecond_visit = 77.77\nmargin = \"12.5 %\"\n");
         }
         for (at, circuit) in circuits.iter().enumerate() {
             text.push_str(

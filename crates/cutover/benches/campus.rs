@@ -28,6 +28,7 @@ fn work(way: Way, lines: usize, crew: u16, nodes: u64) -> Problem {
             land: draw(6, 9) + if draw(0, 9) == 0 { draw(15, 40) } else { 0 },
             prove: if fire { draw(9, 20) } else { draw(5, 9) },
             crew: 1,
+            core: None,
         }
     };
     let lines: Vec<Line> = (0..lines).map(line).collect();

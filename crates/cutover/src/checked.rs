@@ -54,7 +54,7 @@ fn pieces(problem: &Problem) -> Vec<(&str, u32)> {
     let mut pieces: Vec<(&str, u32)> = chains.map(|task| (task.tag.as_str(), task.minutes)).collect();
     for line in &problem.lines {
         let parts = match problem.way {
-            Way::SideBySide => vec![line.moves()],
+            Way::SideBySide => vec![problem.moves_with(line)],
             Way::Swap => vec![line.lift, line.land, line.prove],
         };
         pieces.extend(parts.into_iter().map(|minutes| (line.tag.as_str(), minutes)));

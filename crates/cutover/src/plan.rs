@@ -238,14 +238,21 @@ fn milestones(problem: &Problem, ready: u32, work: &mut Vec<(Act, u32, u32, u16)
 fn who(problem: &Problem, calendar: &Calendar, mut work: Vec<(Act, u32, u32, u16)>) -> Vec<Planned> {
     work.sort_by_key(|(act, start, minutes, _)| (*start, *minutes > 0, *act));
     let mut free = vec![0; usize::from(problem.crew)];
+    let number = |who: &usize| u16::try_from(who + 1).unwrap_or(u16::MAX);
     let mut tasks = Vec::with_capacity(work.len());
     for (act, start, minutes, crew) in &work {
-        let able = (0..free.len()).filter(|&who| free[who] <= *start).take(usize::from(*crew));
-        let who: Vec<usize> = able.collect();
+        let mut able: Vec<usize> = (0..free.len()).filter(|&who| free[who] <= *start).collect();
+        // Whoever moved a circuit moves the next on the same core.
+        if let Some(before) = before_on_core(problem, &work, *act, *start)
+            && let Some(task) = tasks.iter().find(|task: &&Planned| task.act == before)
+        {
+            able.sort_by_key(|who| !task.who.contains(&number(who)));
+        }
+        let mut who: Vec<usize> = able.into_iter().take(usize::from(*crew)).collect();
+        who.sort_unstable();
         for &who in &who {
             free[who] = start + minutes;
         }
-        let number = |who: &usize| u16::try_from(who + 1).unwrap_or(u16::MAX);
         tasks.push(Planned {
             act: *act,
             start: *start,
@@ -258,6 +265,16 @@ fn who(problem: &Problem, calendar: &Calendar, mut work: Vec<(Act, u32, u32, u16
     debug_assert!(fits_board(problem, calendar, &work));
     wait(problem, &mut tasks);
     tasks
+}
+
+/// The move on the same core that ends when this one begins.
+fn before_on_core(problem: &Problem, work: &[(Act, u32, u32, u16)], act: Act, start: u32) -> Option<Act> {
+    let Act::Move(line) = act else { return None };
+    let core = problem.lines[line].core?;
+    let before = |(act, from, minutes, _): &&(Act, u32, u32, u16)| {
+        matches!(act, Act::Move(other) if problem.lines[*other].core == Some(core)) && from + minutes == start
+    };
+    work.iter().find(before).map(|(act, ..)| *act)
 }
 
 /// Whether no minute asks for more technicians than there are.
@@ -307,8 +324,11 @@ fn wait(problem: &Problem, tasks: &mut [Planned]) {
             Act::Finish(stage, chain, at) => vec![Act::Finish(stage, chain, at - 1)],
         }
     };
+    let work: Vec<(Act, u32, u32, u16)> =
+        tasks.iter().map(|task| (task.act, task.start, task.end - task.start, 0)).collect();
     for task in tasks.iter_mut() {
-        task.after = waits(task.act).into_iter().filter_map(|act| place.get(&act).copied()).collect();
+        let acts = waits(task.act).into_iter().chain(before_on_core(problem, &work, task.act, task.start));
+        task.after = acts.filter_map(|act| place.get(&act).copied()).collect();
     }
 }
 

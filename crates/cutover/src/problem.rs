@@ -94,6 +94,20 @@ pub struct Line {
     pub prove: u32,
     /// Technicians that the proof takes (side by side: the whole move).
     pub crew: u16,
+    /// The same number on circuits that share a core, as their common return. The first lift among them takes it from
+    /// all: side by side they move one right after the other, and every one is dead from that lift to its own proof.
+    pub core: Option<usize>,
+}
+
+impl Problem {
+    /// Minutes of all moves on a circuit's core, its own among them.
+    #[must_use]
+    pub fn moves_with(&self, line: &Line) -> u32 {
+        match line.core {
+            None => line.moves(),
+            Some(core) => self.lines.iter().filter(|one| one.core == Some(core)).map(Line::moves).sum(),
+        }
+    }
 }
 
 impl Line {

@@ -5,22 +5,59 @@ use crate::board::Board;
 use crate::calendar::{Calendar, Presence, Window};
 use crate::outage::{Out, Outage};
 use crate::plan::{Act, Middle};
-use crate::problem::{NoPlan, Problem};
+use crate::problem::{Line, NoPlan, Problem};
 
 /// What is moved in one go: a circuit, or a block of fire circuits with the whole crew.
 #[derive(Clone, Debug)]
 struct Item {
-    lines: Vec<usize>,
-    starts: Vec<u32>,
+    /// Every move while people are in, and while nobody is: what shares a core is ordered by what it weighs then.
+    moves: [Vec<Moved>; 2],
     minutes: u32,
     crew: u16,
     /// What it costs while people are in, and while nobody is; none where it may not be done.
     cost: [Option<u64>; 2],
 }
 
+/// One circuit's move, in minutes from the start of its item.
+#[derive(Clone, Copy, Debug)]
+struct Moved {
+    line: usize,
+    /// From when it is dead: the first lift of those who share a core with it.
+    out: u32,
+    start: u32,
+    end: u32,
+}
+
 impl Item {
+    /// Groups, each from its minute on; done in these hours, or in any.
+    fn new(
+        problem: &Problem,
+        groups: &[(&Group, u32)],
+        minutes: u32,
+        crew: u16,
+        hours: Option<Presence>,
+    ) -> Self {
+        let kinds = [Presence::Occupied, Presence::Empty];
+        let moves = kinds.map(|presence| {
+            groups.iter().flat_map(|(group, start)| group.moved(problem, presence, *start)).collect()
+        });
+        let cost = kinds.map(|presence| {
+            let one = |moved: &Moved| {
+                problem.lines[moved.line].rate(Some(presence)) * u64::from(moved.end - moved.out)
+            };
+            let own: &Vec<Moved> = &moves[usize::from(presence == Presence::Empty)];
+            hours.is_none_or(|hours| hours == presence).then(|| own.iter().map(one).sum())
+        });
+        Self { moves, minutes, crew, cost }
+    }
+
     fn cost(&self, presence: Presence) -> Option<u64> {
         self.cost[usize::from(presence == Presence::Empty)]
+    }
+
+    /// Its moves when it begins in such a minute.
+    fn moves(&self, presence: Option<Presence>) -> &[Moved] {
+        &self.moves[usize::from(presence != Some(Presence::Occupied))]
     }
 
     fn size(&self) -> (u32, u16, [Option<u64>; 2]) {
@@ -30,6 +67,59 @@ impl Item {
     /// What it costs in a window, where it may be done there and is not longer than it.
     fn in_window(&self, window: Window) -> Option<u64> {
         self.cost(window.presence).filter(|_| window.minutes() >= self.minutes)
+    }
+}
+
+/// Circuits that share a core; most circuits are alone.
+#[derive(Clone, Debug)]
+struct Group {
+    lines: Vec<usize>,
+    minutes: u32,
+    crew: u16,
+    fire: bool,
+}
+
+impl Group {
+    /// In the order of the first of each.
+    fn all(problem: &Problem) -> Vec<Self> {
+        let mut groups: Vec<Self> = Vec::new();
+        for (at, line) in problem.lines.iter().enumerate() {
+            let shares =
+                |group: &&mut Self| line.core.is_some() && problem.lines[group.lines[0]].core == line.core;
+            match groups.iter_mut().find(shares) {
+                Some(group) => {
+                    group.lines.push(at);
+                    group.minutes += line.moves();
+                    group.crew = group.crew.max(line.crew);
+                    group.fire |= line.fire;
+                }
+                None => groups.push(Self {
+                    lines: vec![at],
+                    minutes: line.moves(),
+                    crew: line.crew,
+                    fire: line.fire,
+                }),
+            }
+        }
+        groups
+    }
+
+    /// One after the other: fire first, then the most weight a minute.
+    fn moved(&self, problem: &Problem, presence: Presence, from: u32) -> Vec<Moved> {
+        let mut lines = self.lines.clone();
+        lines.sort_by(|a, b| {
+            let (a, b) = (&problem.lines[*a], &problem.lines[*b]);
+            let rate = |line: &Line| line.rate(Some(presence));
+            let dense = (rate(b) * u64::from(a.moves())).cmp(&(rate(a) * u64::from(b.moves())));
+            b.fire.cmp(&a.fire).then(dense)
+        });
+        let mut end = from;
+        let one = |line: usize| {
+            let start = end;
+            end += problem.lines[line].moves();
+            Moved { line, out: from, start, end }
+        };
+        lines.into_iter().map(one).collect()
     }
 }
 
@@ -51,19 +141,14 @@ pub(crate) fn solve(problem: &Problem, calendar: &Calendar, ready: u32) -> Resul
         .map(|window| Window { from: window.from.max(ready), ..*window })
         .filter(|window| window.from < window.to)
         .collect();
-    let (blocks, block_proven) = blocks(problem, calendar)?;
+    let groups = Group::all(problem);
+    let (fire, others): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(|group| group.fire);
+    let (blocks, mut block_proven) = blocks(problem, calendar, &fire)?;
+    // What is not fire and shares a core with it lengthens the block, and might stand at its end: not tried.
+    block_proven &= fire.iter().all(|group| group.lines.iter().all(|line| problem.lines[*line].fire));
     let parts = blocks.len();
-    let mut items: Vec<Item> = Vec::new();
-    for (at, line) in problem.lines.iter().enumerate().filter(|(_, line)| !line.fire) {
-        let cost = |presence| Some(line.rate(Some(presence)) * u64::from(line.moves()));
-        items.push(Item {
-            lines: vec![at],
-            starts: vec![0],
-            minutes: line.moves(),
-            crew: line.crew,
-            cost: [cost(Presence::Occupied), cost(Presence::Empty)],
-        });
-    }
+    let alone = |group: &Group| Item::new(problem, &[(group, 0)], group.minutes, group.crew, None);
+    let mut items: Vec<Item> = others.iter().map(alone).collect();
     items.extend(blocks);
     for item in &items {
         fits_somewhere(problem, calendar, item)?;
@@ -82,10 +167,10 @@ pub(crate) fn solve(problem: &Problem, calendar: &Calendar, ready: u32) -> Resul
     let mut work = Vec::new();
     let mut dead = vec![(0, 0); problem.lines.len()];
     for (item, start) in items.iter().zip(&best.starts) {
-        for (line, offset) in item.lines.iter().zip(&item.starts) {
-            let (from, minutes) = (start + offset, problem.lines[*line].moves());
-            work.push((Act::Move(*line), from, minutes, problem.lines[*line].crew));
-            dead[*line] = (from, from + minutes);
+        for moved in item.moves(calendar.presence(*start)) {
+            let line = &problem.lines[moved.line];
+            work.push((Act::Move(moved.line), start + moved.start, line.moves(), line.crew));
+            dead[moved.line] = (start + moved.out, start + moved.end);
         }
     }
     let exact = best.cost <= bound || (ended && parts <= 1 && block_proven);
@@ -101,20 +186,20 @@ pub(crate) fn solve(problem: &Problem, calendar: &Calendar, ready: u32) -> Resul
     })
 }
 
-/// The fire circuits in one block; in several where one is longer than any hours for it. And whether it is the shortest.
-fn blocks(problem: &Problem, calendar: &Calendar) -> Result<(Vec<Item>, bool), NoPlan> {
-    let fire: Vec<usize> = (0..problem.lines.len()).filter(|at| problem.lines[*at].fire).collect();
+/// The fire circuits in one block, with what shares a core with them; in several where one is longer than any hours for
+/// it. And whether it is the shortest.
+fn blocks(problem: &Problem, calendar: &Calendar, fire: &[Group]) -> Result<(Vec<Item>, bool), NoPlan> {
     let longest = match problem.fire_hours {
         Some(presence) => calendar.longest(Some(presence)),
         None => calendar.longest(Some(Presence::Empty)).max(calendar.longest(Some(Presence::Occupied))),
     };
-    let packed = |lines: &[usize]| {
-        let size = |at: &usize| (problem.lines[*at].moves(), problem.lines[*at].crew);
-        let tasks: Vec<(u32, u16)> = lines.iter().map(size).collect();
+    let packed = |groups: &[&Group]| {
+        let tasks: Vec<(u32, u16)> = groups.iter().map(|group| (group.minutes, group.crew)).collect();
         pack(&tasks, problem.crew, problem.nodes / 4)
     };
-    let mut blocks: Vec<(Vec<usize>, Block)> = Vec::new();
+    let mut blocks: Vec<(Vec<&Group>, Block)> = Vec::new();
     let mut proven = true;
+    let fire: Vec<&Group> = fire.iter().collect();
     let (whole, exact) = packed(&fire);
     if fire.is_empty() {
         return Ok((Vec::new(), true));
@@ -123,31 +208,25 @@ fn blocks(problem: &Problem, calendar: &Calendar) -> Result<(Vec<Item>, bool), N
         proven = exact;
         blocks.push((fire, whole));
     } else {
-        let mut part: Vec<usize> = Vec::new();
-        for at in fire {
-            let line = &problem.lines[at];
-            if line.moves() > longest {
-                return Err(NoPlan::TooLong { tag: line.tag.clone(), minutes: line.moves(), longest });
+        let mut part: Vec<&Group> = Vec::new();
+        for group in fire {
+            if group.minutes > longest {
+                let tag = problem.lines[group.lines[0]].tag.clone();
+                return Err(NoPlan::TooLong { tag, minutes: group.minutes, longest });
             }
-            part.push(at);
+            part.push(group);
             if packed(&part).0.minutes > longest {
                 part.pop();
                 let (block, _) = packed(&part);
-                blocks.push((std::mem::replace(&mut part, vec![at]), block));
+                blocks.push((std::mem::replace(&mut part, vec![group]), block));
             }
         }
         let (block, _) = packed(&part);
         blocks.push((part, block));
     }
-    let item = |(lines, block): (Vec<usize>, Block)| {
-        let cost = |presence| {
-            let may = problem.fire_hours.is_none_or(|hours| hours == presence);
-            let one =
-                |at: &usize| problem.lines[*at].rate(Some(presence)) * u64::from(problem.lines[*at].moves());
-            may.then(|| lines.iter().map(one).sum())
-        };
-        let cost = [cost(Presence::Occupied), cost(Presence::Empty)];
-        Item { minutes: block.minutes, starts: block.starts, crew: problem.crew, cost, lines }
+    let item = |(groups, block): (Vec<&Group>, Block)| {
+        let placed: Vec<(&Group, u32)> = groups.into_iter().zip(block.starts).collect();
+        Item::new(problem, &placed, block.minutes, problem.crew, problem.fire_hours)
     };
     Ok((blocks.into_iter().map(item).collect(), proven))
 }
@@ -159,7 +238,7 @@ fn fits_somewhere(problem: &Problem, calendar: &Calendar, item: &Item) -> Result
     if item.minutes <= longest {
         return Ok(());
     }
-    let tag = item.lines.first().map_or(String::new(), |line| problem.lines[*line].tag.clone());
+    let tag = item.moves[0].first().map_or(String::new(), |moved| problem.lines[moved.line].tag.clone());
     Err(NoPlan::TooLong { tag, minutes: item.minutes, longest })
 }
 
@@ -253,13 +332,10 @@ impl Search<'_> {
         let mut outs = Vec::new();
         for (item, start) in self.items.iter().zip(&starts) {
             end = end.max(start + item.minutes);
-            cost += self.calendar.presence(*start).and_then(|presence| item.cost(presence)).unwrap_or(0);
-            for (line, offset) in item.lines.iter().zip(&item.starts) {
-                let line = &self.problem.lines[*line];
-                if line.fire {
-                    outs.push(Out { from: start + offset, to: start + offset + line.moves() });
-                }
-            }
+            let presence = self.calendar.presence(*start);
+            cost += presence.and_then(|presence| item.cost(presence)).unwrap_or(0);
+            let fire = item.moves(presence).iter().filter(|moved| self.problem.lines[moved.line].fire);
+            outs.extend(fire.map(|moved| Out { from: start + moved.out, to: start + moved.end }));
         }
         let over = self.problem.limit.map_or(0, |limit| Outage::new(&outs).worst.saturating_sub(limit));
         let last = self.windows.iter().position(|window| end <= window.to).unwrap_or(self.windows.len());

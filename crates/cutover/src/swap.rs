@@ -4,11 +4,14 @@ use crate::bound::{Proof, Rest, fluid};
 use crate::calendar::Calendar;
 use crate::plan::{Act, Middle};
 use crate::problem::{NoPlan, Problem, Task};
-use crate::stages::stage;
+use crate::stages::{stage, stages};
 use crate::swap_search::Search;
 
 /// How a plan is judged: minutes over the limit first, then exposure.
 pub(crate) type Score = (u32, u64);
+
+/// So many circuits are planned for every smaller crew too.
+const FEW: usize = 12;
 
 /// The work of a swap, as the search sees it: landing `0..n`, proofs `n..2n`, modules from `2n` on.
 pub(crate) struct Work<'p> {
@@ -47,6 +50,22 @@ impl<'p> Work<'p> {
 
     pub(crate) fn tasks(&self) -> usize {
         2 * self.lines() + self.problem.modules.len()
+    }
+
+    /// What tasks must have in common to be exchanged without any change to what a plan is worth: the place in the
+    /// order of work, the size, and for proofs the weights.
+    pub(crate) fn kind(&self, task: usize) -> (usize, usize, bool, (u32, u16), [u32; 2]) {
+        let lines = &self.problem.lines;
+        let n = lines.len();
+        let size = self.size(task);
+        match task {
+            land if land < n => (0, lines[land].module, lines[land].fire, size, [0; 2]),
+            prove if prove < 2 * n => {
+                let line = &lines[prove - n];
+                (1, line.module, line.fire, size, [line.weight, line.weight_occupied])
+            }
+            wake => (2, wake - 2 * n, false, size, [0; 2]),
+        }
     }
 
     /// Minutes and technicians of a task.
@@ -207,6 +226,26 @@ fn minutes(count: u64) -> u32 {
     u32::try_from(count).unwrap_or(u32::MAX / 4).min(u32::MAX / 4)
 }
 
+/// Smaller crews, each with the minute in which its preparations end; none for work of many circuits, where each would
+/// take as long as the whole.
+fn crews(problem: &Problem, calendar: &Calendar, ready: u32) -> Vec<(u16, u32)> {
+    let most: u16 = problem.lines.iter().map(|line| line.crew).fold(0, u16::saturating_add);
+    let least = problem.lines.iter().map(|line| line.crew).max().unwrap_or(1);
+    if problem.lines.len() > FEW {
+        return Vec::new();
+    }
+    let mut crews: Vec<(u16, u32)> = Vec::new();
+    for crew in least..problem.crew {
+        let Ok((_, prepared)) = stages(calendar, crew, 0, &problem.before) else { continue };
+        // More than can be at work at once only prepare sooner.
+        let one = (crew.min(most), prepared.max(ready));
+        if crews.last() != Some(&one) {
+            crews.push(one);
+        }
+    }
+    crews
+}
+
 /// The middle of a swap: lift all, land, wake, prove.
 pub(crate) fn solve(problem: &Problem, calendar: &Calendar, ready: u32) -> Result<Middle, NoPlan> {
     let work = Work::new(problem, calendar);
@@ -224,10 +263,18 @@ pub(crate) fn solve(problem: &Problem, calendar: &Calendar, ready: u32) -> Resul
         });
     }
     let run_out = || NoPlan::HoursRunOut { tag: "the swap".to_owned() };
-    let beginnings = work.beginnings(ready);
-    let mut search = Search::new(&work, problem.nodes);
-    search.look_around(&beginnings);
-    search.prove(&beginnings);
+    // What fewer technicians can do, more can: their plan is where more begin, so that no further one ever harms.
+    let (mut fewer, mut spent) = (None, 0);
+    for (crew, ready) in crews(problem, calendar, ready) {
+        let smaller = Problem { crew, ..problem.clone() };
+        let work = Work::new(&smaller, calendar);
+        let mut search = Search::new(&work, problem.nodes, fewer);
+        search.run(&work.beginnings(ready));
+        spent += search.spent;
+        fewer = search.best;
+    }
+    let mut search = Search::new(&work, problem.nodes, fewer);
+    search.run(&work.beginnings(ready));
     let best = search.best.as_ref().ok_or_else(run_out)?;
     let (lifts, _) = work.lift(best.first).ok_or_else(run_out)?;
     let mut tasks: Vec<(Act, u32, u32, u16)> = Vec::with_capacity(3 * n);
@@ -250,7 +297,7 @@ pub(crate) fn solve(problem: &Problem, calendar: &Calendar, ready: u32) -> Resul
         dead,
         bound: search.bound.min(best.score.1),
         proven: search.proven,
-        nodes: search.spent,
+        nodes: spent + search.spent,
         stopped: !search.proven,
         over_limit: best.score.0,
         fire_in_parts: false,

@@ -6,6 +6,9 @@ use crate::problem::Line;
 use crate::swap::{Score, Work};
 use crate::swap_state::State;
 
+/// So many circuits can be proven with every placement counted once.
+const PROVABLE: usize = 8;
+
 /// A complete swap.
 #[derive(Clone)]
 pub(crate) struct Found {
@@ -45,12 +48,18 @@ pub(crate) struct Search<'w, 'p> {
 }
 
 impl<'w, 'p> Search<'w, 'p> {
-    pub(crate) fn new(work: &'w Work<'p>, nodes: u64) -> Self {
-        Self { work, left: nodes, spent: 0, best: None, bound: 0, proven: false }
+    /// A search from a plan that is known already, where there is one.
+    pub(crate) fn new(work: &'w Work<'p>, nodes: u64, known: Option<Found>) -> Self {
+        Self { work, left: nodes, spent: 0, best: known, bound: 0, proven: false }
+    }
+
+    pub(crate) fn run(&mut self, beginnings: &[(Score, u32)]) {
+        self.look_around(beginnings);
+        self.prove(beginnings);
     }
 
     /// Good plans: the usual orders from every promising beginning, then moves of single tasks.
-    pub(crate) fn look_around(&mut self, beginnings: &[(Score, u32)]) {
+    fn look_around(&mut self, beginnings: &[(Score, u32)]) {
         let mut firsts: Vec<u32> = beginnings.iter().take(6).map(|(_, first)| *first).collect();
         firsts.extend(beginnings.iter().map(|(_, first)| *first).min());
         for window in self.work.calendar.windows() {
@@ -68,8 +77,28 @@ impl<'w, 'p> Search<'w, 'p> {
             }
         }
         self.move_modules();
-        let whole = self.left;
-        self.move_tasks(whole / 2);
+        let share = self.left / 4;
+        self.move_tasks(share);
+        if self.begin_elsewhere(beginnings, share) {
+            self.move_tasks(share);
+        }
+    }
+
+    /// The best order from every other beginning that may be better: first those of hours, then the most promising.
+    fn begin_elsewhere(&mut self, beginnings: &[(Score, u32)], nodes: u64) -> bool {
+        let Some(list) = self.best.as_ref().map(|best| best.list.clone()) else { return false };
+        let end = self.left.saturating_sub(nodes);
+        let opens = |first: u32| self.work.calendar.windows().iter().any(|window| window.from == first);
+        let (mut order, others): (Vec<_>, Vec<_>) = beginnings.iter().partition(|(_, first)| opens(*first));
+        order.extend(others);
+        let mut better = false;
+        for (bound, first) in order {
+            if self.left <= end {
+                break;
+            }
+            better |= self.may_beat(bound) && self.offer(first, &list);
+        }
+        better
     }
 
     /// The usual orders: module by module; all landed before any is woken; the next landed while one wakes.
@@ -227,7 +256,7 @@ impl<'w, 'p> Search<'w, 'p> {
     }
 
     /// Branch and bound from every beginning that may still hold something better.
-    pub(crate) fn prove(&mut self, beginnings: &[(Score, u32)]) {
+    fn prove(&mut self, beginnings: &[(Score, u32)]) {
         let mut open = u64::MAX;
         for ((over, bound), first) in beginnings {
             if !self.may_beat((*over, *bound)) {
@@ -253,25 +282,37 @@ impl<'w, 'p> Search<'w, 'p> {
 
     fn branch(&mut self, state: &mut State, frontier: u32) {
         let mut next: Vec<(u32, usize)> = Vec::new();
+        let mut kinds = Vec::new();
         for task in state.eligible() {
+            // Of equals the first: exchanging them changes no score.
+            let kind = self.work.kind(task);
+            if kinds.contains(&kind) {
+                continue;
+            }
+            kinds.push(kind);
             let Some(start) = state.earliest(task, frontier) else { return };
             next.push((start, task));
         }
         if next.is_empty() {
             let score = state.score();
             if self.may_beat(score) {
-                let starts = state.starts.iter().map(|start| start.unwrap_or(0)).collect();
-                self.best = Some(Found { score, first: state.first, starts, list: Vec::new() });
+                let starts: Vec<u32> = state.starts.iter().map(|start| start.unwrap_or(0)).collect();
+                let mut list: Vec<usize> =
+                    (0..starts.len()).filter(|task| state.starts[*task].is_some()).collect();
+                list.sort_by_key(|task| starts[*task]);
+                self.best = Some(Found { score, first: state.first, starts, list });
             }
             return;
         }
         next.sort_unstable();
+        // Among many circuits a placement costs as much as a list; among few hardly anything, and a proof is near.
+        let cost = if self.work.lines() <= PROVABLE { 1 } else { self.work.tasks() as u64 };
         for (start, task) in next {
             if self.left == 0 {
                 return;
             }
-            self.left -= self.left.min(self.work.tasks() as u64);
-            self.spent += self.work.tasks() as u64;
+            self.left -= self.left.min(cost);
+            self.spent += cost;
             let undo = state.place(task, start);
             if self.may_beat(state.bound(start)) {
                 self.branch(state, start);

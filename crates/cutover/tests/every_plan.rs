@@ -3,7 +3,7 @@
 #[expect(dead_code, reason = "the laws need all of it")]
 mod common;
 
-use common::{Size, cost, work};
+use common::{Size, cost, on_core, work};
 use cutover::{Act, NoPlan, Problem, Status, Way, Window, plan};
 use proptest::prelude::*;
 
@@ -157,8 +157,9 @@ fn side(problem: &Problem, ready: u32) -> Option<u64> {
             let dead = |line: usize| (starts[line], starts[line] + lines[line].moves());
             let all: Vec<(u32, u32)> = (0..lines.len()).map(dead).collect();
             if allowed(problem, &all) {
-                let sum =
-                    all.iter().enumerate().map(|(line, (from, to))| cost(problem, line, *from, *to)).sum();
+                let out =
+                    |line| on_core(problem, line).into_iter().map(|line| all[line].0).min().unwrap_or(0);
+                let sum = (0..all.len()).map(|line| cost(problem, line, out(line), all[line].1)).sum();
                 *best = Some(best.map_or(sum, |best: u64| best.min(sum)));
             }
             return;
@@ -167,7 +168,7 @@ fn side(problem: &Problem, ready: u32) -> Option<u64> {
         for start in from..(horizon + 1).saturating_sub(line.moves()) {
             let inside = |w: &&Window| w.from <= start && start + line.moves() <= w.to;
             let Some(window) = problem.windows.iter().find(inside) else { continue };
-            if line.fire && problem.fire_hours.is_some_and(|hours| hours != window.presence) {
+            if block(problem, at) && problem.fire_hours.is_some_and(|hours| hours != window.presence) {
                 continue;
             }
             starts[at] = start;
@@ -178,22 +179,40 @@ fn side(problem: &Problem, ready: u32) -> Option<u64> {
     best
 }
 
+/// Whether it moves in the fire block: it, or what shares its core, is for fire.
+fn block(problem: &Problem, line: usize) -> bool {
+    on_core(problem, line).into_iter().any(|line| problem.lines[line].fire)
+}
+
 fn allowed(problem: &Problem, dead: &[(u32, u32)]) -> bool {
     let lines = &problem.lines;
     let last = dead.iter().map(|(_, to)| *to).max().unwrap_or(0);
-    let fires = || dead.iter().zip(lines).filter(|(_, line)| line.fire).map(|(dead, _)| *dead);
+    let fires = || (0..lines.len()).filter(|line| block(problem, *line)).map(|line| dead[line]);
     let from = fires().map(|(from, _)| from).min().unwrap_or(0);
     let to = fires().map(|(_, to)| to).max().unwrap_or(0);
     // The block lies in one window, and nobody is at another circuit while it lasts.
     let in_one = |w: &Window| w.from <= from && to <= w.to;
-    let others = |(dead, line): (&(u32, u32), &cutover::Line)| line.fire || dead.1 <= from || to <= dead.0;
+    let others = |line: usize| block(problem, line) || dead[line].1 <= from || to <= dead[line].0;
+    // What shares a core: one right after the other, in one window, with its technicians all along.
+    let together = |line: usize| {
+        let own = on_core(problem, line);
+        let (first, last) = (own.iter().map(|at| dead[*at].0).min(), own.iter().map(|at| dead[*at].1).max());
+        let sum: u32 = own.iter().map(|at| lines[*at].moves()).sum();
+        let (first, last) = (first.unwrap_or(0), last.unwrap_or(0));
+        let fire_first = own
+            .iter()
+            .all(|a| own.iter().all(|b| !lines[*a].fire || lines[*b].fire || dead[*a].1 <= dead[*b].0));
+        let one = problem.windows.iter().any(|window| window.from <= first && last <= window.to);
+        last - first == sum && fire_first && one
+    };
+    let most = |line: usize| on_core(problem, line).into_iter().map(|at| lines[at].crew).max().unwrap_or(0);
     let unbroken = (from..to).all(|minute| fires().any(|(from, to)| (from..to).contains(&minute)));
     let crew = |minute: u32| -> u16 {
-        let at = dead.iter().zip(lines).filter(|((from, to), _)| (*from..*to).contains(&minute));
-        at.map(|(_, line)| line.crew).sum()
+        let at = (0..lines.len()).filter(|line| (dead[*line].0..dead[*line].1).contains(&minute));
+        at.map(most).sum()
     };
     (from == to || problem.windows.iter().any(in_one))
-        && dead.iter().zip(lines).all(others)
+        && (0..lines.len()).all(|line| others(line) && together(line))
         && unbroken
         && (0..last).all(|minute| crew(minute) <= problem.crew)
 }

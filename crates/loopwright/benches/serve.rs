@@ -23,13 +23,16 @@ const READINGS: usize = 60;
 const JOBS: usize = 200;
 const LIST: usize = 50_000;
 
+/// One thing that is measured, with a file of its own for the store.
+type Part = fn(&Path);
+
 fn main() {
     if std::env::args().any(|word| word == "--test") {
         return;
     }
     let folder = std::env::temp_dir().join(format!("loopwright-serve-bench-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("the folder for temporary files can be written");
-    let parts: [(&str, fn(&Path)); 5] =
+    let parts: [(&str, Part); 5] =
         [("start", start), ("users", users), ("reading", reading), ("memory", memory), ("list", list)];
     let asked: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
     for (name, run) in parts {

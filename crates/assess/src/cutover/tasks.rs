@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use circuit::{Remedy, RemedyKind};
 use cutover::{Act, Chain, Line, Module as Awake, Presence, Problem, Task, Way, Window};
-use job::{Circuit, Display, Duty, Job, Module, Shown, When};
+use job::{Circuit, CoreEnd, Display, Duty, Job, Module, Shown, When};
 use library::{Kind, Library, ModuleProfile, Profile, Task as Labour};
 use quantity::preferred::{Series, nearest};
 use quantity::{Ohms, Written};
@@ -14,7 +14,7 @@ use super::law::Limit;
 use super::{minutes, whole};
 use crate::answer::chosen_remedies;
 use crate::assess::Assessment;
-use crate::kit::LINK_BELOW;
+use crate::kit::{LINK_BELOW, names as devices_of};
 
 /// Most of a day's hours that one task may take before it is cut in parts that people can break off.
 const LONG_PREPARATION: u32 = 120;
@@ -116,6 +116,7 @@ pub(crate) fn work<'a>(
         after: Vec::new(),
     };
     lines(assessment, &mut work);
+    shared_cores(job, &mut work);
     let at: Vec<(&Module, &Profile)> = work.modules.clone();
     work.problem.modules = at
         .iter()
@@ -167,6 +168,37 @@ fn lines<'a>(assessment: &Assessment<'a>, work: &mut Work<'a>) {
     }
 }
 
+/// Circuits whose cables share a core, as a common return: the first lift takes it from all.
+fn shared_cores(job: &Job, work: &mut Work) {
+    let mut core_of: Vec<Option<usize>> = vec![None; work.circuits.len()];
+    for (at, core) in job.cables.iter().flat_map(|cable| &cable.cores).enumerate() {
+        let mut sharers: Vec<usize> = core.to.iter().filter_map(|end| line_at(work, &end.value)).collect();
+        sharers.sort_unstable();
+        sharers.dedup();
+        if sharers.len() < 2 {
+            continue;
+        }
+        // Who shares with one of these already belongs to them too.
+        let old: Vec<usize> = sharers.iter().filter_map(|line| core_of[*line]).collect();
+        for (line, core) in core_of.iter_mut().enumerate() {
+            if sharers.contains(&line) || core.is_some_and(|core| old.contains(&core)) {
+                *core = Some(at);
+            }
+        }
+    }
+    for (line, core) in work.problem.lines.iter_mut().zip(core_of) {
+        line.core = core;
+    }
+}
+
+/// The circuit at a core's end, where it moves.
+fn line_at(work: &Work, end: &CoreEnd) -> Option<usize> {
+    match end {
+        CoreEnd::Circuit { tag, .. } => work.circuits.iter().position(|circuit| circuit.tag.value == *tag),
+        _ => None,
+    }
+}
+
 fn remedy_of(remedy: &Remedy) -> RemedyOf {
     RemedyOf {
         text: remedy.text.clone(),
@@ -195,6 +227,9 @@ fn line(
     // A resistor at a device is changed while the circuit is off both panels: the old one would not know it either.
     let change = remedy.filter(|remedy| !remedy.at_terminals).map_or(0, |remedy| remedy.minutes);
     let proof = if fire { Labour::WalkTestFire } else { Labour::WalkTest };
+    // Every device is tripped, and read at the station; a circuit that nobody has drawn has at least one.
+    let devices = circuit.network.as_ref().map_or(0, |network| devices_of(network).len());
+    let devices = u32::try_from(devices.max(1)).unwrap_or(u32::MAX);
     Line {
         tag: circuit.tag.value.clone(),
         module,
@@ -203,8 +238,9 @@ fn line(
         weight_occupied: own.or(weight.map(|weight| weight.occupied)).unwrap_or(1),
         lift,
         land: one(Labour::MeasurePair) + one(Labour::LandPair) + change,
-        prove: one(Labour::EnrolInput) + one(proof),
+        prove: one(Labour::EnrolInput) + minutes(library, proof, devices),
         crew: 1,
+        core: None,
     }
 }
 
@@ -331,7 +367,7 @@ fn total(problem: &Problem) -> u64 {
 
 /// Fire tests are noisy: hours without people, where there are any that hold the longest of them.
 fn quiet_hours(problem: &Problem) -> Option<Presence> {
-    let longest = problem.lines.iter().filter(|line| line.fire).map(Line::moves).max()?;
+    let longest = problem.lines.iter().filter(|line| line.fire).map(|line| problem.moves_with(line)).max()?;
     let quiet = |window: &&Window| window.presence == Presence::Empty && window.minutes() >= longest;
     problem.windows.iter().find(quiet).map(|window| window.presence)
 }

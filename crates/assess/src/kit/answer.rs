@@ -5,6 +5,17 @@ use super::Outfit;
 /// `23 kinds of parts go along, 9 of them to be ordered; 41 to 68 h of work; 4321.00 to 6888.00 dollars.`
 #[must_use]
 pub fn answer(outfit: &Outfit) -> String {
+    with_caveat(outfit, goes_along(outfit))
+}
+
+fn with_caveat(outfit: &Outfit, said: String) -> String {
+    match &outfit.caveat {
+        Some(caveat) => format!("{caveat} {said}"),
+        None => said,
+    }
+}
+
+fn goes_along(outfit: &Outfit) -> String {
     let sold: Vec<&::kit::Line> = outfit.kit.lines.iter().filter(|line| line.item.group.is_sold()).collect();
     if sold.is_empty() {
         return "Nothing to take along yet: the job names no circuit and no equipment.".to_owned();
@@ -26,11 +37,12 @@ pub fn answer(outfit: &Outfit) -> String {
 /// `For Orchard Row: from 4321.00 to 6888.00 dollars, 41 to 68 h of work, as far as the survey goes.`
 #[must_use]
 pub fn quoted(outfit: &Outfit, site: &str) -> String {
-    format!(
+    let said = format!(
         "Quotation for {site}: {}, {} of work, as far as the survey goes.",
         price(outfit),
         outfit.bill.time.written()
-    )
+    );
+    with_caveat(outfit, said)
 }
 
 /// The price with its currency, and what it is without.

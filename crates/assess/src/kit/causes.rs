@@ -26,13 +26,19 @@ pub enum Cause {
     Joints,
     /// Whether inputs that stay empty want a resistor, and covers a switch.
     EmptyInputs,
+    /// Prices that are given from what to what.
+    Prices,
     /// The labour table's own ranges.
     Table,
+    /// Days on site, each with its travel.
+    Travel,
+    /// What may force a second visit.
+    SecondVisit,
 }
 
 impl Cause {
     /// Every cause, in the order in which equals are told.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 14] = [
         Self::Unidentified,
         Self::Open,
         Self::Reach,
@@ -43,7 +49,10 @@ impl Cause {
         Self::Length,
         Self::Joints,
         Self::EmptyInputs,
+        Self::Prices,
         Self::Table,
+        Self::Travel,
+        Self::SecondVisit,
     ];
 
     /// The word in JSON; never changed once shipped.
@@ -60,7 +69,10 @@ impl Cause {
             Self::Length => "length",
             Self::Joints => "joints",
             Self::EmptyInputs => "empty-inputs",
+            Self::Prices => "prices",
             Self::Table => "labour-table",
+            Self::Travel => "travel",
+            Self::SecondVisit => "second-visit",
         }
     }
 
@@ -82,7 +94,10 @@ impl Cause {
             Self::EmptyInputs => {
                 "Inputs that stay empty and covers: whether they want a resistor or a switch"
             }
+            Self::Prices => "Prices that are given from what to what",
             Self::Table => "Working times are from what to what",
+            Self::Travel => "Travel, for as many days on site as the work takes",
+            Self::SecondVisit => "A second visit, if something forces it",
         }
     }
 
@@ -100,7 +115,10 @@ impl Cause {
             Self::Length => "measure the way",
             Self::Joints => "tap, flex and measure; lift the devices and halve the run",
             Self::EmptyInputs => "look it up in the manuals of module and enclosure",
+            Self::Prices => "name the profile of each device, and type in its price",
             Self::Table => "type in your own times (labour/*.toml)",
+            Self::Travel => "whatever narrows the working time",
+            Self::SecondVisit => "settle before the visit what could force another",
         }
     }
 }
@@ -113,12 +131,14 @@ impl Cause {
             Self::Unidentified => "a second look at those pairs",
             Self::Open => "your choice among the options",
             Self::Reach => "a look at the way to each",
-            Self::Untested => "each one tried before the work",
+            Self::Untested => "trying each one before the work",
             Self::Age => "the date on each, and your decision",
-            Self::Length => "measured on site",
-            Self::Joints => "found when they are opened",
+            Self::Length => "measuring the way",
+            Self::Joints => "opening and measuring them",
             Self::EmptyInputs => "the manuals of the new equipment",
-            Self::MovedResistor | Self::Dummy | Self::Table => "the work itself",
+            Self::Prices => "the choice of each device",
+            Self::SecondVisit => "what is settled before the work",
+            Self::MovedResistor | Self::Dummy | Self::Table | Self::Travel => "the work itself",
         }
     }
 }
@@ -134,7 +154,7 @@ pub struct Spread {
     pub parts: Money,
     /// Working time, at most, in seconds.
     pub seconds: u64,
-    /// Both, at most, with margin and labour.
+    /// All of it, at most, with margin and labour. The least and these of all causes make up the most, to the hundredth.
     pub adds: Money,
 }
 
@@ -164,16 +184,40 @@ pub(super) fn widen(spread: &mut Vec<Spread>, cause: Cause, place: &str, parts: 
     one.seconds = one.seconds.saturating_add(seconds);
 }
 
-/// The table's own ranges are what is left of the time; then each in money, the widest first.
-pub(super) fn finish(spread: &mut Vec<Spread>, rates: &Rates, time: Time) {
+/// What is left of parts and time is their tables' own; travel and a second visit are theirs. Then each in money, the
+/// widest first.
+pub(super) fn finish(spread: &mut Vec<Spread>, rates: &Rates, bill: &Bill) {
     let told: u64 = spread.iter().map(|one| one.seconds).sum();
-    let left = (time.hi() - time.lo()).saturating_sub(told);
-    if left > 0 {
-        widen(spread, Cause::Table, "job", Money::ZERO, left);
-    }
-    for one in spread.iter_mut() {
-        one.adds =
-            Bill::of_option(Price::exact(one.parts), Time::seconds(one.seconds, one.seconds), rates).hi();
+    let left = (bill.time.hi() - bill.time.lo()).saturating_sub(told);
+    widen(spread, Cause::Table, "job", Money::ZERO, left);
+    let told = spread.iter().fold(0, |sum, one| sum + one.parts.hundredths());
+    let left = width(bill.parts).hundredths() - told;
+    widen(spread, Cause::Prices, "job", Money::of_hundredths(left.max(0)), 0);
+    spread.sort_by_key(|one| one.cause);
+    in_money(spread, rates, bill);
+    for (cause, price) in [(Cause::Travel, bill.travel), (Cause::SecondVisit, bill.second_visit)] {
+        let adds = width(price);
+        if adds > Money::ZERO {
+            let places = vec!["job".to_owned()];
+            spread.push(Spread { cause, places, parts: Money::ZERO, seconds: 0, adds });
+        }
     }
     spread.sort_by_key(|one| (std::cmp::Reverse((one.adds, one.seconds)), one.cause));
+}
+
+/// Each cause on top of the least and of those before it, so that rounding is counted once and the sum is the most.
+fn in_money(spread: &mut [Spread], rates: &Rates, bill: &Bill) {
+    let least = Bill::of_option(bill.parts, bill.time, rates).lo();
+    let (mut parts, mut seconds, mut before) = (bill.parts.lo(), bill.time.lo(), least);
+    for one in spread {
+        parts = parts.plus(one.parts);
+        seconds = seconds.saturating_add(one.seconds);
+        let then = Bill::of_option(Price::exact(parts), Time::seconds(seconds, seconds), rates).hi();
+        one.adds = Money::of_hundredths(then.hundredths() - before.hundredths());
+        before = then;
+    }
+}
+
+fn width(price: Price) -> Money {
+    Money::of_hundredths(price.hi().hundredths() - price.lo().hundredths())
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use ::kit::{Count, Group, Item, Need, Price, Time, Work};
 use circuit::Setting;
-use job::{Circuit, Finding, Job, Module, Severity};
+use job::{Circuit, Finding, InputRef, Job, Module, Severity};
 use library::{Labour, Profile, Task};
 use quantity::{Minutes, Money};
 
@@ -25,6 +25,8 @@ pub(super) struct Collector<'a, 'b> {
     pub(super) year: Option<i32>,
     /// The job before it was planned: where cables were found to end.
     pub(super) as_found: &'b Job,
+    /// Inputs beside the first of circuits whose home runs are split.
+    pub(super) further: Vec<InputRef>,
     /// Needs, each with its rank inside its group.
     pub(super) needs: Vec<(f64, Need)>,
     pub(super) work: Vec<Work>,
@@ -45,6 +47,7 @@ impl<'a, 'b> Collector<'a, 'b> {
             labour: assessment.library.working_time(),
             year,
             as_found,
+            further: Vec::new(),
             needs: Vec::new(),
             work: Vec::new(),
             spread: Vec::new(),

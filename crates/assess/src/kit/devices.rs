@@ -73,8 +73,9 @@ fn untested(collector: &mut Collector) {
         "job",
         "kit-untested",
         format!(
-            "{all} devices have not been tripped at the survey, on {} circuits; the price holds {} of them as dead.",
-            tags.len(),
+            "{} not been tripped at the survey, on {}; the price holds {} of them as dead.",
+            if all == 1 { "1 device has".to_owned() } else { format!("{all} devices have") },
+            if tags.len() == 1 { "1 circuit".to_owned() } else { format!("{} circuits", tags.len()) },
             dead.written()
         ),
         "Trip each once before the price is given; what is dead then is the old system's.",

@@ -10,6 +10,10 @@ use quantity::Written;
 use super::causes::Cause;
 use super::collector::{Collector, SITE};
 use super::items::{cable, of_profile, of_value, small};
+use super::supplied::supplied;
+
+/// The profile of a cover's switch.
+pub(super) const COVER: &str = "cover-tamper";
 
 /// Everything that is new and no circuit's own.
 pub(super) fn collect(collector: &mut Collector) {
@@ -24,7 +28,7 @@ pub(super) fn collect(collector: &mut Collector) {
             collector.task(Task::Enclosure, id, id, Count::ONE, None);
             unnamed(collector, id, "enclosure");
         }
-        if let Some(switch) = collector.assessment.library.profiles.get("cover-tamper") {
+        if let Some(switch) = collector.assessment.library.profiles.get(COVER) {
             let one = Count::between(0, 1);
             collector.need(
                 of_profile(switch),
@@ -88,7 +92,7 @@ fn one_module(collector: &mut Collector, at: usize, module: &Module) {
         return;
     };
     let Kind::Module(kind) = &profile.kind else { return };
-    let used = used(collector.assessment.job, id);
+    let used = used(collector, id);
     let why = format!("reads {used} of its {} inputs", kind.inputs);
     collector.need(of_profile(profile), Count::ONE, id, &why, None);
     collector.fit(Task::Module, &enclosure, id, Count::ONE, profile);
@@ -98,13 +102,13 @@ fn one_module(collector: &mut Collector, at: usize, module: &Module) {
     collector.resistor(eol, Count::between(0, empty), id, why, Some(Cause::EmptyInputs));
 }
 
-/// Circuits on a module.
-fn used(job: &Job, module: &str) -> u32 {
-    let on = job
-        .circuits
-        .iter()
-        .filter(|circuit| circuit.input.as_ref().is_some_and(|input| input.value.module == module));
-    u32::try_from(on.count()).unwrap_or(u32::MAX)
+/// Inputs of a module that are taken: one for each circuit on it, and those of home runs that are split.
+fn used(collector: &Collector, module: &str) -> u32 {
+    let on = |input: &job::InputRef| input.module == module;
+    let circuits = &collector.assessment.job.circuits;
+    let own = circuits.iter().filter(|circuit| circuit.input.as_ref().is_some_and(|input| on(&input.value)));
+    let further = collector.further.iter().filter(|input| on(input)).count();
+    u32::try_from(own.count() + further).unwrap_or(u32::MAX)
 }
 
 /// The mode of a module's empty inputs: the module's own; none where each input has one and the job names none.
@@ -138,14 +142,26 @@ fn one_supply(collector: &mut Collector, at: usize, supply: &Supply) {
             unnamed(collector, id, "supply");
         }
     }
-    if let Some(profile) = collector.profile(supply.battery.as_ref()) {
+    let assessment = collector.assessment;
+    let supplied = assessment
+        .supplies
+        .get(at)
+        .map(|study| supplied(assessment.job, assessment.library, study, at))
+        .unwrap_or_default();
+    collector.findings.extend(supplied.findings);
+    if let Some(profile) = supplied.battery.or(collector.profile(supply.battery.as_ref())) {
         let bank = collector.assessment.supplies.get(at).and_then(|study| study.battery.as_ref());
         let in_series = bank.map_or(supply.in_series.unwrap_or(1), |battery| battery.bank.in_series);
         let blocks = in_series.saturating_mul(supply.strings);
-        let why = match (supply.strings, in_series) {
+        let mut why = match (supply.strings, in_series) {
             (1, 1) => "its battery".to_owned(),
             (strings, series) => format!("its battery: {strings} x {series} in series"),
         };
+        if supplied.battery.is_some() {
+            why.push_str(", larger than the one that the job names, which is too small");
+        } else if supplied.too_small {
+            why.push_str(", too small: it stays an open point");
+        }
         collector.need(of_profile(profile), Count::exact(blocks), id, &why, None);
         collector.fit(Task::Battery, &enclosure, id, Count::exact(supply.strings), profile);
     }

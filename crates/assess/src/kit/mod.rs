@@ -16,9 +16,10 @@ mod options;
 mod quotation;
 mod remedies;
 mod runs;
+mod supplied;
 
 use ::kit::{Bill, Kit, Line, Rates, Unit, Work, total};
-use job::{Duty, Finding, Job, Severity, Units};
+use job::{Duty, Finding, InputRef, Job, Severity, Units};
 use quantity::{Money, Ratio};
 
 pub use answer::{answer, quoted};
@@ -27,6 +28,7 @@ pub(crate) use dummy::LINK_BELOW;
 pub use dummy::{Dummy, dummy};
 pub use options::{CircuitOptions, Offer, Way};
 pub use quotation::Quotation;
+pub(crate) use remedies::names;
 
 use crate::{Assessment, CircuitResult};
 use collector::Collector;
@@ -54,6 +56,8 @@ pub struct Outfit {
     pub options: Vec<CircuitOptions>,
     /// The words of the quotation.
     pub quotation: Quotation,
+    /// Why the price is not that of the whole job: said before everything else. None where it is.
+    pub caveat: Option<String>,
     /// What a person must settle first.
     pub findings: Vec<Finding>,
 }
@@ -79,7 +83,7 @@ impl Outfit {
 /// Pure: the same assessment and year give the same answer.
 #[must_use]
 pub fn kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
-    kit_from(assessment, assessment.job, year)
+    kit_from(assessment, assessment.job, split_further(assessment), year)
 }
 
 /// Steps of the search for inputs: what some hundred circuits take, and the same answer everywhere.
@@ -105,11 +109,12 @@ pub fn planned_kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
     let limits = crate::Limits { nodes: NODES, stop: &|| false };
     let plan = crate::allocate(assessment.job, assessment.library, &limits);
     if !plan.found() {
-        return kit(assessment, year);
+        return unplanned(kit(assessment, year), &plan);
     }
     let then = crate::planned(&plan);
     let planned = crate::assess(&then, assessment.library, &|_, _| ());
-    let mut outfit = kit_from(&planned, assessment.job, year);
+    let further = plan.inputs.iter().flat_map(|input| input.inputs.iter().skip(1).cloned()).collect();
+    let mut outfit = kit_from(&planned, assessment.job, further, year);
     outfit.findings.push(Finding {
         severity: Severity::Note,
         place: "job".to_owned(),
@@ -122,9 +127,44 @@ pub fn planned_kit(assessment: &Assessment, year: Option<i32>) -> Outfit {
     outfit
 }
 
-/// `as_found`: the job before it was planned, which says where cables end.
-fn kit_from(assessment: &Assessment, as_found: &Job, year: Option<i32>) -> Outfit {
+/// A kit whose circuits cannot be allocated: that is said before everything else, wherever the price is.
+fn unplanned(mut outfit: Outfit, plan: &crate::AllocationPlan) -> Outfit {
+    let why = match &plan.conflict {
+        Some(conflict) => format!("The allocation cannot be done: {}", conflict.words),
+        None => format!("No allocation was found within {} steps", plan.nodes),
+    };
+    let text = format!("{why}; this price is of what is named in the job only.");
+    outfit.quotation.cautions.insert(0, text.clone());
+    outfit.findings.insert(
+        0,
+        Finding {
+            severity: Severity::Stop,
+            place: "job".to_owned(),
+            code: "kit-not-allocated",
+            text: text.clone(),
+            remedy: "Settle what `allocate` says first; promise no price before.".to_owned(),
+        },
+    );
+    outfit.caveat = Some(text);
+    outfit
+}
+
+/// Further inputs of circuits that are split, where nobody has allocated them: on the module of the first.
+fn split_further(assessment: &Assessment) -> Vec<InputRef> {
+    let split = |(circuit, remedy): (&job::Circuit, Option<&circuit::Remedy>)| {
+        let first = circuit.input.as_ref()?.value.clone();
+        let further = remedy.filter(|remedy| remedy.kind == circuit::RemedyKind::Split)?.at_panel;
+        Some(std::iter::repeat_n(first, further.saturating_sub(1)))
+    };
+    let circuits = assessment.job.circuits.iter();
+    circuits.zip(crate::answer::chosen_remedies(assessment)).filter_map(split).flatten().collect()
+}
+
+/// `as_found`: the job before it was planned, which says where cables end; `further`: inputs of split circuits beside
+/// their first.
+fn kit_from(assessment: &Assessment, as_found: &Job, further: Vec<InputRef>, year: Option<i32>) -> Outfit {
     let mut collector = Collector::new(assessment, as_found, year);
+    collector.further = further;
     equipment::collect(&mut collector);
     circuits::collect(&mut collector);
     runs::collect(&mut collector);
@@ -138,11 +178,11 @@ fn kit_from(assessment: &Assessment, as_found: &Job, year: Option<i32>) -> Outfi
     let kit = Kit::of(needs, &|item| items::terms(assessment, item), &items::stock(assessment), &work);
     let bill = Bill::of(kit.price(), total(&work), &rates, !second.is_empty());
     let mut spread = spread;
-    causes::finish(&mut spread, &rates, total(&work));
+    causes::finish(&mut spread, &rates, &bill);
     quotation::findings(assessment, &kit, &mut findings);
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     Outfit {
-        quotation: quotation::quotation(assessment, &kit, &options, year),
+        quotation: quotation::quotation(assessment, &kit, &options, &findings, year),
         currency: assessment.job.rates.as_ref().map(|rates| rates.currency.clone()).unwrap_or_default(),
         units: assessment.job.site.units,
         kit,
@@ -151,6 +191,7 @@ fn kit_from(assessment: &Assessment, as_found: &Job, year: Option<i32>) -> Outfi
         bill,
         spread,
         second_visit: second,
+        caveat: None,
         options,
         findings,
     }

@@ -1,9 +1,11 @@
 //! The words of the quotation: what is in it, what is not, what it stands on.
 
-use ::kit::Kit;
+use ::kit::{Group, Kit};
 use job::{Answer, Duty, Finding, Severity};
 
+use super::equipment::COVER;
 use super::options::CircuitOptions;
+use super::supplied;
 use crate::Assessment;
 use crate::answer::{Need, needs};
 
@@ -92,13 +94,14 @@ pub(super) fn quotation(
     assessment: &Assessment,
     kit: &Kit,
     options: &[CircuitOptions],
+    findings: &[Finding],
     year: Option<i32>,
 ) -> Quotation {
     let words = assessment.job.quotation.clone().unwrap_or_default();
     let rates = assessment.job.rates.clone().unwrap_or_default();
-    let mut scope = scope(assessment);
+    let mut scope = scope(assessment, kit);
     scope.extend(words.scope);
-    let mut exclusions = exclusions(assessment, kit, options);
+    let mut exclusions = exclusions(assessment, kit, options, findings);
     exclusions.extend(words.exclusions);
     Quotation {
         customer: words.customer,
@@ -107,7 +110,7 @@ pub(super) fn quotation(
         exclusions,
         offered: words.options,
         assumptions: assumptions(assessment, kit, year),
-        cautions: cautions(assessment),
+        cautions: cautions(assessment, findings),
         tax: rates.tax,
         valid_days: rates.valid_days.unwrap_or(VALID_DAYS),
     }
@@ -117,7 +120,7 @@ fn counted(count: usize, one: &str, many: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }
 
-fn scope(assessment: &Assessment) -> Vec<String> {
+fn scope(assessment: &Assessment, kit: &Kit) -> Vec<String> {
     let job = assessment.job;
     let spare = needs(assessment).into_iter().filter(|need| *need == Need::Spare).count();
     let taken = job.circuits.len() - spare;
@@ -129,18 +132,7 @@ fn scope(assessment: &Assessment) -> Vec<String> {
             counted(taken, "existing circuit", "existing circuits")
         ));
     }
-    let new: Vec<String> = [
-        (job.modules.len(), "input module", "input modules"),
-        (job.enclosures.len(), "enclosure", "enclosures"),
-        (job.supplies.len(), "supply with its battery", "supplies with their batteries"),
-    ]
-    .into_iter()
-    .filter(|(count, _, _)| *count > 0)
-    .map(|(count, one, many)| counted(count, one, many))
-    .collect();
-    if !new.is_empty() {
-        scope.push(format!("New: {}.", new.join(", ")));
-    }
+    scope.extend(of_lines(kit));
     let remedies = needs(assessment)
         .into_iter()
         .zip(crate::answer::chosen_remedies(assessment))
@@ -165,7 +157,39 @@ fn scope(assessment: &Assessment) -> Vec<String> {
     scope
 }
 
-fn exclusions(assessment: &Assessment, kit: &Kit, options: &[CircuitOptions]) -> Vec<String> {
+/// What is new, from the lines that make up the price: equipment, then cable, then devices.
+fn of_lines(kit: &Kit) -> Vec<String> {
+    let of = |group: Group| kit.lines.iter().filter(move |line| line.item.group == group);
+    let mut scope = Vec::new();
+    let (covers, devices): (Vec<_>, Vec<_>) = of(Group::Devices).partition(|line| line.item.part == COVER);
+    let equipment: Vec<String> = of(Group::Equipment).chain(covers).map(pieces).collect();
+    if !equipment.is_empty() {
+        scope.push(format!("New, mounted and connected: {}.", equipment.join("; ")));
+    }
+    for line in of(Group::Cable) {
+        let why = line.reasons().into_iter().map(|(why, places)| format!("{why}: {}", places.join(", ")));
+        let why = why.collect::<Vec<_>>().join("; ");
+        scope.push(format!("New cable: {} m of {} ({why}).", line.needed.written(), named(line)));
+    }
+    let devices: Vec<String> = devices.into_iter().map(pieces).collect();
+    if !devices.is_empty() {
+        scope.push(format!("Devices replaced: {}.", devices.join("; ")));
+    }
+    scope
+}
+
+/// `2 x Keypad`; with a lower end of none it is only as needed.
+fn pieces(line: &::kit::Line) -> String {
+    let maybe = if line.needed.lo() == 0 { ", where needed" } else { "" };
+    format!("{} x {}{maybe}", line.needed.written(), named(line))
+}
+
+fn exclusions(
+    assessment: &Assessment,
+    kit: &Kit,
+    options: &[CircuitOptions],
+    findings: &[Finding],
+) -> Vec<String> {
     let job = assessment.job;
     let mut exclusions = Vec::new();
     let spare: Vec<&str> = job
@@ -189,6 +213,28 @@ fn exclusions(assessment: &Assessment, kit: &Kit, options: &[CircuitOptions]) ->
     let without: Vec<String> = kit.without_price().map(named).collect();
     if !without.is_empty() {
         exclusions.push(format!("Parts of which no price is given: {}.", without.join(", ")));
+    }
+    let unnamed: Vec<&str> = findings
+        .iter()
+        .filter(|finding| finding.code == "kit-without-profile")
+        .map(|finding| finding.place.as_str())
+        .collect();
+    if !unnamed.is_empty() {
+        exclusions.push(format!("Equipment of which nobody has said what it is: {}.", unnamed.join(", ")));
+    }
+    let mut open: Vec<&str> = findings
+        .iter()
+        .filter(|finding| finding.code == supplied::OPEN)
+        .map(|finding| finding.place.as_str())
+        .collect();
+    open.dedup();
+    if !open.is_empty() {
+        let supplies = if open.len() == 1 { "supply" } else { "supplies" };
+        exclusions.push(format!(
+            "What {supplies} {} still want{}: it is open, as said below.",
+            open.join(", "),
+            if open.len() == 1 { "s" } else { "" }
+        ));
     }
     exclusions.push("Work on the mains that the law keeps for an electrician.".to_owned());
     exclusions.push("Faults of the old cables and devices that no reading of this survey shows, beyond what is allowed for above.".to_owned());
@@ -222,9 +268,19 @@ fn assumptions(assessment: &Assessment, kit: &Kit, year: Option<i32>) -> Vec<Str
     assumptions
 }
 
-fn cautions(assessment: &Assessment) -> Vec<String> {
+fn cautions(assessment: &Assessment, findings: &[Finding]) -> Vec<String> {
     let job = assessment.job;
-    let mut cautions = Vec::new();
+    let of_supply = |finding: &&Finding| [supplied::BATTERY, supplied::OPEN].contains(&finding.code);
+    let mut cautions: Vec<String> = findings
+        .iter()
+        .filter(of_supply)
+        .map(|finding| match finding.code {
+            supplied::OPEN => {
+                format!("Open at supply {}, and not in the price. {}", finding.place, finding.text)
+            }
+            _ => finding.text.clone(),
+        })
+        .collect();
     if job.circuits.iter().any(|circuit| circuit.duty.is_some_and(Duty::is_fire)) {
         if job.fire.decision.is_empty() && job.fire.required != Answer::No {
             cautions.push(

@@ -87,7 +87,7 @@ fn sites(circuit: &Circuit, remedy: &Remedy) -> Vec<String> {
 }
 
 /// Devices of a network, each once, in the order of the text; a splice is none.
-pub(super) fn names(network: &Network) -> Vec<String> {
+pub(crate) fn names(network: &Network) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     for element in network.elements() {
         let Some(name) = element.name().filter(|_| !matches!(element.part, Part::Joint(_))) else { continue };

@@ -21,7 +21,7 @@ pub(super) fn collect(collector: &mut Collector) {
 }
 
 /// Which runs get which conductor: the one to change first, else all on the way at once; none: doubled as it is.
-fn changes(study: &Study) -> Vec<(usize, Option<Gauge>)> {
+pub(super) fn changes(study: &Study) -> Vec<(usize, Option<Gauge>)> {
     let Sizing { runs, first, together, on_the_way, .. } = &study.sizing;
     if let Some(gauge) = together {
         return on_the_way.iter().map(|point| (*point, Some(*gauge))).collect();

@@ -10,6 +10,8 @@ use crate::kit::{CircuitOptions, Offer, Outfit, Quotation, Spread};
 /// What `kit --json` prints.
 #[derive(Serialize, JsonSchema, Debug)]
 pub struct KitJson {
+    /// Why the price is not that of the whole job; null where it is.
+    caveat: Option<String>,
     /// The currency's word; empty where nobody has said.
     currency: String,
     /// By group, and inside one in the order in which they were first needed.
@@ -185,6 +187,7 @@ impl KitJson {
     #[must_use]
     pub fn new(outfit: &Outfit) -> Self {
         Self {
+            caveat: outfit.caveat.clone(),
             currency: outfit.currency.clone(),
             lines: outfit.kit.lines.iter().map(line).collect(),
             work: outfit.work.iter().map(work).collect(),

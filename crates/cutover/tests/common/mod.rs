@@ -15,8 +15,16 @@ pub(crate) struct Size {
 
 fn line(size: Size) -> impl Strategy<Value = Line> {
     let minutes = 1..=size.minutes;
-    (0..3_usize, any::<u8>(), (1..=20_u32, 0..=20_u32), minutes.clone(), minutes.clone(), minutes, 1..=2_u16)
-        .prop_map(|(module, fire, (weight, occupied), lift, land, prove, crew)| Line {
+    (
+        0..3_usize,
+        any::<u8>(),
+        (1..=20_u32, 0..=20_u32),
+        minutes.clone(),
+        minutes.clone(),
+        minutes,
+        (1..=2_u16, any::<u8>()),
+    )
+        .prop_map(|(module, fire, (weight, occupied), lift, land, prove, (crew, core))| Line {
             tag: String::new(),
             module,
             fire: fire % 4 == 0,
@@ -26,6 +34,7 @@ fn line(size: Size) -> impl Strategy<Value = Line> {
             land,
             prove,
             crew,
+            core: (core % 3 == 0).then_some(usize::from(core / 128)),
         })
 }
 
@@ -113,6 +122,13 @@ pub(crate) fn cost(problem: &Problem, line: usize, from: u32, to: u32) -> u64 {
     (from..to).map(|at| u64::from(if occupied(at) { line.weight_occupied } else { line.weight })).sum()
 }
 
+/// The circuits that share a core with one, itself among them.
+pub(crate) fn on_core(problem: &Problem, line: usize) -> Vec<usize> {
+    let core = problem.lines[line].core;
+    let shares = |other: &usize| *other == line || core.is_some() && problem.lines[*other].core == core;
+    (0..problem.lines.len()).filter(shares).collect()
+}
+
 /// Everything that must hold of a plan.
 pub(crate) fn holds(problem: &Problem, plan: &Plan) {
     let find = |act: Act| -> &Planned {
@@ -145,7 +161,18 @@ pub(crate) fn holds(problem: &Problem, plan: &Plan) {
             for line in 0..problem.lines.len() {
                 let moved = find(Act::Move(line));
                 assert!(moved.start >= gate.start);
-                dead.push((moved.start, moved.end));
+                let together: Vec<usize> = on_core(problem, line);
+                let spans: Vec<(u32, u32)> =
+                    together.iter().map(|line| find(Act::Move(*line))).map(|it| (it.start, it.end)).collect();
+                let first = spans.iter().map(|(from, _)| *from).min().unwrap_or(0);
+                let last = spans.iter().map(|(_, to)| *to).max().unwrap_or(0);
+                // One right after the other, and fire before others.
+                assert_eq!(last - first, spans.iter().map(|(from, to)| to - from).sum::<u32>());
+                for other in together {
+                    let fire = |line: usize| problem.lines[line].fire;
+                    assert!(!fire(line) || fire(other) || moved.start < find(Act::Move(other)).start);
+                }
+                dead.push((first, moved.end));
             }
             side(problem, plan, &fire, &dead);
         }
@@ -188,7 +215,8 @@ fn stages<'p>(
 fn side(problem: &Problem, plan: &Plan, fire: &[usize], dead: &[(u32, u32)]) {
     for (line, (from, to)) in dead.iter().enumerate() {
         let inside = |window: &Window| {
-            let hours = problem.fire_hours.filter(|_| problem.lines[line].fire);
+            let fire = on_core(problem, line).into_iter().any(|line| problem.lines[line].fire);
+            let hours = problem.fire_hours.filter(|_| fire);
             window.from <= *from && *to <= window.to && hours.is_none_or(|hours| hours == window.presence)
         };
         assert!(problem.windows.iter().any(inside), "in one window that it may be in");
@@ -196,13 +224,15 @@ fn side(problem: &Problem, plan: &Plan, fire: &[usize], dead: &[(u32, u32)]) {
     if plan.fire_in_parts || fire.is_empty() {
         return;
     }
-    // One unbroken block: somebody is at a fire circuit in each of its minutes, and nobody at another circuit.
+    // One unbroken block: somebody is at a fire circuit in each of its minutes, or at one that shares a core with such;
+    // and nobody at another circuit.
+    let fire: Vec<usize> = fire.iter().flat_map(|line| on_core(problem, *line)).collect();
     let from = fire.iter().map(|line| dead[*line].0).min().unwrap_or(0);
     let to = fire.iter().map(|line| dead[*line].1).max().unwrap_or(0);
     for minute in from..to {
         let at = |line: &usize| (dead[*line].0..dead[*line].1).contains(&minute);
         assert!(fire.iter().any(at));
-        assert!((0..dead.len()).filter(at).all(|line| problem.lines[line].fire));
+        assert!((0..dead.len()).filter(at).all(|line| fire.contains(&line)));
     }
 }
 

@@ -66,10 +66,10 @@ pub(crate) fn put(page: &mut Page, assessment: &Assessment, outfit: &Outfit, dat
 /// The sum and its parts.
 pub(crate) fn bill(page: &mut Page, outfit: &Outfit) {
     let bill = &outfit.bill;
-    let days = if bill.days.0 == bill.days.1 {
-        bill.days.1.to_string()
-    } else {
-        format!("{} to {}", bill.days.0, bill.days.1)
+    let days = match bill.days {
+        (1, 1) => "1 day".to_owned(),
+        (least, most) if least == most => format!("{most} days"),
+        (least, most) => format!("{least} to {most} days"),
     };
     let crew = outfit.rates.crew;
     let people = if crew == 1 { "1 technician".to_owned() } else { format!("{crew} technicians") };
@@ -78,7 +78,7 @@ pub(crate) fn bill(page: &mut Page, outfit: &Outfit) {
         vec!["parts".to_owned(), bill.parts.written(), String::new()],
         vec!["on parts".to_owned(), bill.margin.written(), "margin".to_owned()],
         vec!["working time".to_owned(), labour, bill.time.written()],
-        vec!["travel".to_owned(), bill.travel.written(), format!("{days} days on site, {people}")],
+        vec!["travel".to_owned(), bill.travel.written(), format!("{days} on site, {people}")],
         vec![
             "second visit".to_owned(),
             bill.second_visit.written(),
