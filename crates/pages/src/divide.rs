@@ -20,7 +20,7 @@ pub(crate) fn page(open: &Open) -> Answer {
         @if let Some(conflict) = &plan.conflict {
             section {
                 h2 { "These demands cannot stand together" }
-                p { "With any one of them given up the others can." }
+                @if conflict.irreducible { p { "With any one of them given up the others can." } }
                 ul.plain { @for demand in &conflict.demands { li { (demand.words) } } }
             }
         }

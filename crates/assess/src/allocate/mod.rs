@@ -6,6 +6,7 @@
 mod conflict;
 mod costs;
 mod findings;
+mod forbidden;
 mod ground;
 mod left;
 mod place;

@@ -72,3 +72,18 @@ pub(crate) fn thirty_six(first: &str, second: &str) -> String {
     text.push_str("[[circuit]]\ntag = \"S36\"\nduty = \"smoke\"\nnetwork = \"wire:30m - smoke:D1 | 2.2k\"\n");
     text
 }
+
+/// A linen store with room for one module and nine circuits: another box beside it, or the cable made longer.
+pub(crate) fn linen_store(allocate: &str, more: &str) -> String {
+    let mut text = format!(
+        "format = 1\n[allocate]\noffer = [\"input-8\"]\n{allocate}\n[[enclosure]]\nid = \"E1\"\nprofile = \"enclosure-large\"\n\
+         [[enclosure]]\nid = \"E2\"\nplace = \"linen store\"\nprofile = \"enclosure-small\"\n{more}\n"
+    );
+    for number in 1..10 {
+        text.push_str(&format!(
+            "[[circuit]]\ntag = \"C{number}\"\nduty = \"intrusion\"\nends_in = \"E2\"\nnetwork = \"wire:{}m - nc:d{number} - 4.7k\"\n",
+            10 + number
+        ));
+    }
+    text
+}
