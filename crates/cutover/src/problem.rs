@@ -43,7 +43,7 @@ pub struct Problem {
     pub fire_hours: Option<Presence>,
     /// The most minutes that fire circuits may be out within 24 h; none: no limit in hours.
     pub limit: Option<u32>,
-    /// How many placements the search may try.
+    /// How many placements the search may try; in a swap of up to twelve circuits, as many again for each smaller crew.
     pub nodes: u64,
 }
 
