@@ -60,7 +60,8 @@ pub(crate) fn output_of<'a>(job: &'a Job, circuit: &Circuit) -> Option<&'a Outpu
         return None;
     }
     let says = |output: &&Output| {
-        let mut words = output.drives.split(|letter: char| !letter.is_alphanumeric());
+        let mut words =
+            output.drives.split(|letter: char| !(letter.is_alphanumeric() || matches!(letter, '-' | '_')));
         words.any(|word| word == circuit.tag.value)
     };
     job.outputs.iter().find(says)
