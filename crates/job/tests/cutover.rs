@@ -62,6 +62,11 @@ fn what_is_refused() {
     check("start = \"2026-02-29 08:00\"", &["3:10: there is no day 2026-02-29"]);
     check("start = \"2026-12-01\"", &["3:10: `2026-12-01` is no date with its time"]);
     check("start = \"2026-12-01 24:00\"", &["3:10: `2026-12-01 24:00` is no date with its time"]);
+    for out in ["25 h", "0 h"] {
+        let text = format!("format = 1\n[cutover]\nimpairment = \"{out}\"\nimpairment_reason = \"x\"\n");
+        let problems = format!("{:?}", job::Job::read(&document::Source::new("job.toml", &text)).err());
+        assert!(problems.contains("1 min to 24 h"), "{problems}");
+    }
     check("impairment = \"4 h\"", &["3:14: a limit other than the rules' needs its reason"]);
     check("weights = { smke = 2 }", &["3:13: unknown key `smke` in cutover.weights, did you mean `smoke`?"]);
     check(

@@ -60,7 +60,8 @@ pub(crate) fn output_of<'a>(job: &'a Job, circuit: &Circuit) -> Option<&'a Outpu
         return None;
     }
     let says = |output: &&Output| {
-        let mut words = output.drives.split(|letter: char| !letter.is_alphanumeric());
+        let mut words =
+            output.drives.split(|letter: char| !(letter.is_alphanumeric() || matches!(letter, '-' | '_')));
         words.any(|word| word == circuit.tag.value)
     };
     job.outputs.iter().find(says)
@@ -90,10 +91,10 @@ pub(crate) fn count(assessment: &Assessment, work: &Work, plan: &mut Plan) -> Ve
     }
     for ((circuit, remedy), (since, back)) in work.circuits.iter().zip(&work.remedies).zip(&plan.dead) {
         let runs = remedy.as_ref().map_or(1, |remedy| remedy.runs);
-        if runs > 1 {
+        if let Some(open) = super::words::open_runs(circuit, runs) {
             all.push(Endless {
                 tag: circuit.tag.value.clone(),
-                what: format!("{} {}", circuit.tag.value, super::words::other_runs(runs)),
+                what: format!("{} {open}", circuit.tag.value),
                 fire: is_fire(circuit),
                 in_part: true,
                 since: *since,

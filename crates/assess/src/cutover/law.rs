@@ -202,11 +202,11 @@ fn left_out_findings(cutover: &Cutover, push: &mut Push) {
             &one.tag,
             "split-without-input",
             format!(
-                "Its home runs are split, and the job names one input: {} has none, is not enrolled and not proven. The circuit \
+                "Its home runs are split, and the job does not name an input for each: {} has none, is not enrolled and not proven. The circuit \
                  comes back in part.",
                 one.what
             ),
-            "Write each home run as a circuit of its own, with its input, before the first lift.",
+            "Name the further inputs in the circuit's `also` (allocate --write does), or write each home run as a circuit of its own, before the first lift.",
         );
     }
 }

@@ -1,17 +1,16 @@
 //! The method statement: what is done, what must be seen, what undoes it; in the order of the plan.
 
+mod circuits;
 mod people;
 
 use cutover::{Act, Plan, Way};
-use job::Circuit;
 use library::Profile;
-use quantity::Written;
 
 use super::endless::on_test;
 use super::law::{GATE, gate};
-use super::tasks::{Piece, Work, is_smoke, rest_reading};
-use super::words::{alarm, caution, end_resistor, input, lowered, old_terminal};
-use crate::assess::{Assessment, CircuitResult};
+use super::tasks::{Piece, Work, is_smoke};
+use super::words::{end_resistor, input};
+use crate::assess::Assessment;
 use people::{POWER_DOWN, Told};
 
 /// Part of the work that a step belongs to, in the order in which a module sees them in a swap.
@@ -165,7 +164,7 @@ fn acts(work: &Work, plan: Option<&Plan>) -> Vec<(Option<usize>, Act)> {
             acts.extend(lines().map(Act::Land));
             acts.extend((0..work.modules.len()).map(Act::Wake));
             acts.extend(lines().map(Act::Prove));
-            acts.push(Act::FireProven);
+            acts.extend([Act::FireProven, Act::Proven]);
         }
     }
     acts.extend(all(&work.after, Act::Finish));
@@ -248,9 +247,13 @@ impl<'w> Writer<'w, '_> {
                 self.module_proves(line);
                 self.proves(line);
             }
-            // Side by side sounders go over when nothing waits for the old panel any more.
-            Act::Proven if self.work.way == Way::SideBySide => self.sounders(None),
-            Act::Lifted | Act::FireLanded | Act::FireProven | Act::Proven => {}
+            // Side by side sounders go over when nothing waits for the old panel any more; in a swap each with its module.
+            Act::Proven => {
+                let ids: Vec<&str> = self.work.modules.iter().map(|(module, _)| module.id.as_str()).collect();
+                let side = self.work.way == Way::SideBySide;
+                self.sounders(&|module| side || !ids.contains(&module));
+            }
+            Act::Lifted | Act::FireLanded | Act::FireProven => {}
         }
     }
 
@@ -423,7 +426,8 @@ impl<'w> Writer<'w, '_> {
             self.module_phases(at, &[own]);
         }
         if self.work.way == Way::Swap {
-            self.sounders(Some(&self.work.modules[at].0.id.value));
+            let id = self.work.modules[at].0.id.value.clone();
+            self.sounders(&|module| module == id);
         }
     }
 
@@ -463,91 +467,6 @@ impl<'w> Writer<'w, '_> {
         for step in profile.steps.get("prove_smoke").into_iter().flatten() {
             let phase = Phase::Profile("prove_smoke".to_owned());
             self.plain(phase, &place, &step.act, NO_SMOKE, "");
-        }
-    }
-
-    fn moves(&mut self, line: usize) {
-        let circuit = self.work.circuits[line];
-        let dummy = self.work.dummies.iter().find(|dummy| dummy.tag == circuit.tag.value);
-        let dummy = match dummy.map(|dummy| dummy.value) {
-            None => String::new(),
-            Some(Some(value)) if value.0 > 0.0 => format!("; dummy {} on the old terminals", value.written()),
-            Some(Some(_)) => "; wire link on the old terminals".to_owned(),
-            Some(None) => "; dummy resistor on the old terminals, its value as measured now".to_owned(),
-        };
-        let act = format!(
-            "lift {}{dummy}; measure; {}land on {}; trip it; read the identity back",
-            old_terminal(circuit),
-            self.change(line),
-            input(circuit)
-        );
-        let proof = format!("{}; {}", self.measured(circuit), alarm(circuit));
-        let out = if dummy.is_empty() { "" } else { ", what keeps the old panel quiet out" };
-        let undoes = format!("land it on {} again{out}", old_terminal(circuit));
-        let caution = caution(circuit);
-        self.put(Phase::Circuit, &circuit.tag.value.clone(), [act, proof, undoes, caution]);
-        self.other_runs(line);
-        self.smoke_proven(line);
-    }
-
-    fn lifts(&mut self, line: usize) {
-        let circuit = self.work.circuits[line];
-        let act = format!("lift {}, ends apart", old_terminal(circuit));
-        let undoes = format!("land it on {} again", old_terminal(circuit));
-        self.plain(
-            Phase::Circuit,
-            &circuit.tag.value.clone(),
-            &act,
-            "tagged, ends apart, on the unprotected list",
-            &undoes,
-        );
-    }
-
-    fn lands(&mut self, line: usize) {
-        let circuit = self.work.circuits[line];
-        let act = format!("measure; {}land on {}", self.change(line), input(circuit));
-        let (proof, caution) = (self.measured(circuit), caution(circuit));
-        self.put(
-            Phase::Circuit,
-            &circuit.tag.value.clone(),
-            [act, proof, "lift it again".to_owned(), caution],
-        );
-    }
-
-    fn proves(&mut self, line: usize) {
-        let circuit = self.work.circuits[line];
-        let act = format!("enrol {}; trip it; read the identity back", input(circuit));
-        self.plain(Phase::Circuit, &circuit.tag.value.clone(), &act, &alarm(circuit), "delete the input");
-        self.other_runs(line);
-        self.smoke_proven(line);
-    }
-
-    /// `do this; ` where something is to be changed at the device.
-    fn change(&self, line: usize) -> String {
-        match self.work.remedies[line].as_ref().filter(|remedy| !remedy.at_terminals) {
-            Some(remedy) => {
-                format!("change: {}, and measure again; ", lowered(remedy.text.trim_end_matches('.')))
-            }
-            None => String::new(),
-        }
-    }
-
-    /// What the meter must show before a pair is landed.
-    fn measured(&self, circuit: &Circuit) -> String {
-        let of = |result: &&CircuitResult| result.circuit.tag.value == circuit.tag.value;
-        let result = self.assessment.circuits.iter().find(of);
-        let rest = result.and_then(|result| result.study.as_ref()?.meter.first());
-        match (rest_reading(circuit), rest) {
-            (Some(read), Some(row)) => format!(
-                "the meter shows {} at rest, as found; by its network {}",
-                read.written(),
-                row.fed.shown()
-            ),
-            (Some(read), None) => format!("the meter shows {} at rest, as found", read.written()),
-            (None, Some(row)) => {
-                format!("the meter shows {} at rest, by its network; it was not read", row.fed.shown())
-            }
-            (None, None) => "the meter shows what it showed before it was lifted".to_owned(),
         }
     }
 

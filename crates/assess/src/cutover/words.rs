@@ -64,7 +64,11 @@ pub(crate) fn caution(circuit: &Circuit) -> String {
     cautions.join(" ")
 }
 
-/// Home runs of a split circuit beside the first: `run 2`, `runs 2 to 3`.
-pub(crate) fn other_runs(runs: usize) -> String {
-    if runs == 2 { "run 2".to_owned() } else { format!("runs 2 to {runs}") }
+/// Home runs of a split circuit that the job names no input for: `run 2`, `runs 2 to 3`; none where it names all.
+pub(crate) fn open_runs(circuit: &Circuit, runs: usize) -> Option<String> {
+    let first = circuit.also.len() + 2;
+    match runs.checked_sub(first)? {
+        0 => Some(format!("run {runs}")),
+        _ => Some(format!("runs {first} to {runs}")),
+    }
 }

@@ -149,12 +149,14 @@ fn unplanned(mut outfit: Outfit, plan: &crate::AllocationPlan) -> Outfit {
     outfit
 }
 
-/// Further inputs of circuits that are split, where nobody has allocated them: on the module of the first.
+/// Further inputs of circuits that are split: those that the job names, and where it names none, on the module of the first.
 fn split_further(assessment: &Assessment) -> Vec<InputRef> {
     let split = |(circuit, remedy): (&job::Circuit, Option<&circuit::Remedy>)| {
         let first = circuit.input.as_ref()?.value.clone();
-        let further = remedy.filter(|remedy| remedy.kind == circuit::RemedyKind::Split)?.at_panel;
-        Some(std::iter::repeat_n(first, further.saturating_sub(1)))
+        let further =
+            remedy.filter(|remedy| remedy.kind == circuit::RemedyKind::Split)?.at_panel.saturating_sub(1);
+        let named = circuit.also.iter().map(|also| also.value.clone());
+        Some(named.chain(std::iter::repeat(first)).take(further))
     };
     let circuits = assessment.job.circuits.iter();
     circuits.zip(crate::answer::chosen_remedies(assessment)).filter_map(split).flatten().collect()

@@ -23,7 +23,14 @@ pub(super) fn cutover(root: &Table<'_>) -> Cutover {
     let usual = Cutover::default();
     let ways = CutoverWay::ALL.map(|way| (way.word(), way));
     let start = table.read("start", "2026-12-01 08:00", start).map(|start| start.value);
-    let impairment = table.quantity_within("impairment", Hours(1.0 / 60.0), Hours(24.0));
+    // In words of its own: a sixtieth of an hour is no number to read.
+    let impairment = table.quantity::<Hours>("impairment").filter(|limit| {
+        let within = (1.0 / 60.0..=24.0).contains(&limit.value.0);
+        if !within {
+            table.problems().report(limit.span.clone(), "out of range", "1 min to 24 h");
+        }
+        within
+    });
     let reason = words(table, "impairment_reason");
     if let Some(limit) = &impairment
         && reason.is_empty()

@@ -6,7 +6,7 @@ use cutover::{Act, Plan, Way};
 use super::{Phase, Writer};
 use crate::cutover::endless::{is_fire, output_of, stays_behind, tags};
 use crate::cutover::tasks::Work;
-use crate::cutover::words::other_runs;
+use crate::cutover::words::{caution, old_terminal};
 
 /// The phase of a panel's profile that stands where the panel comes down.
 pub(super) const POWER_DOWN: &str = "power_down";
@@ -105,16 +105,13 @@ impl Writer<'_, '_> {
         let job = self.assessment.job;
         for circuit in self.work.left_out.iter().copied() {
             if let Some(output) = output_of(job, circuit) {
-                let act = format!(
-                    "lift {} too, ends apart: it goes to {}",
-                    super::old_terminal(circuit),
-                    output.id.value
-                );
+                let act =
+                    format!("lift {} too, ends apart: it goes to {}", old_terminal(circuit), output.id.value);
                 let proof = "tagged, ends apart; nothing sounds from here until its output is proven";
                 self.put(
                     Phase::Circuit,
                     &circuit.tag.value,
-                    [act, proof.to_owned(), "land it again".to_owned(), super::caution(circuit)],
+                    [act, proof.to_owned(), "land it again".to_owned(), caution(circuit)],
                 );
             }
         }
@@ -122,7 +119,7 @@ impl Writer<'_, '_> {
         for circuit in left {
             let act = format!(
                 "lift {} too, ends apart: it has no input and does not come back",
-                super::old_terminal(circuit)
+                old_terminal(circuit)
             );
             let proof =
                 "tagged, on the unprotected list without an end; somebody has signed for what watches there";
@@ -185,13 +182,12 @@ impl Writer<'_, '_> {
         }
     }
 
-    /// Sounder circuits on the outputs that drive them: all, or those of one module.
-    pub(super) fn sounders(&mut self, module: Option<&str>) {
+    /// Sounder circuits on the outputs that drive them, those of the modules that are wanted.
+    pub(super) fn sounders(&mut self, wanted: &dyn Fn(&str) -> bool) {
         let job = self.assessment.job;
         for circuit in self.work.left_out.iter().copied() {
             let Some(output) = output_of(job, circuit) else { continue };
-            let of = output.id.value.split('.').next();
-            if module.is_some_and(|module| of != Some(module)) {
+            if !wanted(output.id.value.split('.').next().unwrap_or_default()) {
                 continue;
             }
             let lift = if self.work.way == Way::Swap { "" } else { "lift it from the old panel; " };
@@ -202,7 +198,7 @@ impl Writer<'_, '_> {
             self.put(
                 Phase::Circuit,
                 &circuit.tag.value,
-                [act, proof.to_owned(), "lift it again".to_owned(), super::caution(circuit)],
+                [act, proof.to_owned(), "lift it again".to_owned(), caution(circuit)],
             );
         }
     }
@@ -229,27 +225,5 @@ impl Writer<'_, '_> {
         );
         let proof = "each of them is tripped at the old panel, and arrives; somebody has signed until when";
         self.plain(Phase::Close, "panel", &act, proof, "");
-    }
-
-    /// Every home run of a split circuit beside the first: landed, enrolled, proven by itself.
-    pub(super) fn other_runs(&mut self, line: usize) {
-        let runs = self.work.remedies[line].as_ref().map_or(1, |remedy| remedy.runs);
-        let circuit = self.work.circuits[line];
-        for run in 2..=runs {
-            let act = format!(
-                "run {run}: measure, land on an input of its own (OPEN: the job names {} for run 1 alone); enrol it; trip it; \
-                 read the identity back",
-                super::input(circuit)
-            );
-            let proof = format!(
-                "the meter shows its own resistor at rest; an alarm arrives from run {run}, and it restores; until then {} {} \
-                 stands on the unprotected list",
-                circuit.tag.value,
-                other_runs(runs)
-            );
-            let undoes = "lift it, delete the input";
-            let caution = super::caution(circuit);
-            self.put(Phase::Circuit, &circuit.tag.value, [act, proof, undoes.to_owned(), caution]);
-        }
     }
 }
