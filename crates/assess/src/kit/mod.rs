@@ -156,7 +156,7 @@ fn split_further(assessment: &Assessment) -> Vec<InputRef> {
         let further =
             remedy.filter(|remedy| remedy.kind == circuit::RemedyKind::Split)?.at_panel.saturating_sub(1);
         let named = circuit.also.iter().map(|also| also.value.clone());
-        Some(named.chain(std::iter::repeat(first)).take(further))
+        Some(named.chain(std::iter::repeat(first)).take(further).collect::<Vec<_>>())
     };
     let circuits = assessment.job.circuits.iter();
     circuits.zip(crate::answer::chosen_remedies(assessment)).filter_map(split).flatten().collect()
