@@ -91,6 +91,29 @@ impl Store {
         transaction.commit()?;
         Ok(())
     }
+
+    /// Puts what the list says of a job, as found out of one of its versions; nothing when it has another by now.
+    ///
+    /// # Errors
+    /// What the database says.
+    pub fn summarise(&self, job: &str, version: i64, summary: &Summary) -> Result<(), StoreError> {
+        let summary = shown(summary);
+        self.writer()
+            .prepare_cached(
+                "UPDATE job SET name = $1, circuits = $2, verdict = $3, answer = $4, sought = $5 \
+                 WHERE id = $6 AND version = $7",
+            )?
+            .execute(params![
+                summary.name,
+                summary.circuits,
+                summary.verdict,
+                summary.answer,
+                sought(job, &summary),
+                job,
+                version,
+            ])?;
+        Ok(())
+    }
 }
 
 fn one(state: &Connection, batch: &Batch, write: &Write) -> Result<(), StoreError> {
