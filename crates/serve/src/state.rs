@@ -103,7 +103,8 @@ impl State {
             if !told.contains(&job.as_str()) {
                 told.push(job);
                 let version = self.store.versions(job, 1)?.first().map_or(0, |newest| newest.version);
-                if batch.writes.iter().any(|write| matches!(write, Write::NewJob { .. } | Write::Save { .. })) {
+                if batch.writes.iter().any(|write| matches!(write, Write::NewJob { .. } | Write::Save { .. }))
+                {
                     self.summaries.ask(job);
                 }
                 self.events.tell(Changed { job: job.clone(), version });

@@ -100,6 +100,9 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
     let _turn = call.state.turns.of(job);
     let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
     if let Some(made) = call.state.store.version(job, &id)? {
+        if call.state.store.text_at(job, made.version)?.as_deref() != Some(asked.text.as_str()) {
+            return Err(StoreError::Conflict { job: job.to_owned(), id, stands: made.what }.into());
+        }
         return json(200, &MadeJson { id, version: made.version });
     }
     if kept.row.version != asked.version {
@@ -156,6 +159,9 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
     for _ in 0..TRIES {
         let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
         if let Some(made) = call.state.store.version(job, &id)? {
+            if made.changes != changes {
+                return Err(StoreError::Conflict { job: job.to_owned(), id, stands: made.what }.into());
+            }
             return json(200, &MadeJson { id, version: made.version });
         }
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));

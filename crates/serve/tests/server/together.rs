@@ -177,7 +177,9 @@ fn evidence_comes_once_and_stays() {
     let entry = json!({ "id": "e1", "kind": "reading", "about": "C01", "words": "2.21 kohm at rest", "ohms": 2210,
         "at": "2026-03-14T09:26:53Z", "instrument": "meter 7" });
     assert_eq!(server.json("POST", path, &entry).status, 201);
-    let again = server.json("POST", path, &json!({ "id": "e1", "kind": "note", "words": "something else" }));
+    let other = server.json("POST", path, &json!({ "id": "e1", "kind": "note", "words": "something else" }));
+    assert_eq!(other.status, 409);
+    let again = server.json("POST", path, &entry);
     assert_eq!((again.status, again.as_json()["new"].clone()), (200, json!(false)));
     let kept = server.get(path).as_json();
     let mut expected = entry.clone();
@@ -301,8 +303,13 @@ fn four_readers_of_different_pairs_are_never_refused_and_do_not_wait_for_the_who
                 let mut longest = Duration::ZERO;
                 for at in 0..12 {
                     let id = format!("w{writer}-{at}");
-                    let fields =
-                        [("id", id.as_str()), ("when", "rest"), ("shown", "4.71"), ("unit", "kohm"), ("then", "next")];
+                    let fields = [
+                        ("id", id.as_str()),
+                        ("when", "rest"),
+                        ("shown", "4.71"),
+                        ("unit", "kohm"),
+                        ("then", "next"),
+                    ];
                     let begun = std::time::Instant::now();
                     let answer = server.form(&path, &fields);
                     longest = longest.max(begun.elapsed());
@@ -326,4 +333,31 @@ fn four_readers_of_different_pairs_are_never_refused_and_do_not_wait_for_the_who
         !rows["jobs"][0]["answer"].as_str().unwrap().is_empty()
     });
     assert!(said);
+}
+
+#[test]
+fn an_id_with_other_content_is_refused_and_what_stands_is_shown() {
+    let server = Server::start();
+    server.keep("yard", EXAMPLE);
+    let path = "/api/v1/jobs/yard/evidence";
+    let note = |words: &str, kind: &str| json!({ "id": "n1", "kind": kind, "about": "C01", "words": words });
+    assert_eq!(server.json("POST", path, &note("rust", "note")).status, 201);
+    let again = server.json("POST", path, &note("rust", "note"));
+    assert_eq!((again.status, again.as_json()["new"].clone()), (200, json!(false)));
+    for other in [note("dust", "note"), note("rust", "reading")] {
+        let other = server.json("POST", path, &other);
+        assert_eq!(other.status, 409, "{}", other.text());
+        assert!(other.as_json()["errors"][0]["text"].as_str().unwrap().contains("rust"));
+    }
+    // A reading under the note's id: neither half of it is written.
+    let fields = |id| [("id", id), ("when", "rest"), ("shown", "4.71"), ("unit", "kohm")];
+    assert_eq!(server.form("/j/yard/survey/C02", &fields("n1")).status, 409);
+    assert_eq!(server.get("/api/v1/jobs/yard").as_json()["version"], 1);
+    assert_eq!(server.form("/j/yard/survey/C02", &fields("r1")).status, 303);
+    assert_eq!(server.form("/j/yard/survey/C02", &fields("r1")).status, 303, "the same twice is one");
+    let other = [("id", "r1"), ("when", "rest"), ("shown", "9.9"), ("unit", "kohm")];
+    let other = server.form("/j/yard/survey/C02", &other);
+    assert_eq!(other.status, 409);
+    assert!(other.text().contains("4.71"), "{}", other.text());
+    assert_eq!(server.get("/api/v1/jobs/yard").as_json()["version"], 2);
 }
