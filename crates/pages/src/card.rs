@@ -375,10 +375,8 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
     let unit = crate::place::encoded(asked.unit);
     let then = match open.request.field("then") {
         "trip" => format!("{here}?when=tripped&unit={unit}"),
-        "next" => next_pair(open, at).map_or_else(
-            || open.path(&["survey"]),
-            |next| format!("{}?unit={unit}", open.path(&["survey", &next])),
-        ),
+        // Which pair that is takes a survey of the whole job: found out by the page, after the reading is kept.
+        "next" => format!("{}?after={}&unit={unit}", open.path(&["survey"]), crate::place::encoded(tag)),
         _ => format!("{here}?unit={unit}"),
     };
     let mut act = Act::new(format!("{tag}: {words}."), vec![change], then);
@@ -410,6 +408,17 @@ fn data(plain: &Plain) -> String {
         }
     }
     json(plain).to_string()
+}
+
+/// Leads to the card of the pair to go on with, or to the room where there is none.
+pub(crate) fn onward(open: &Open, after: &str) -> Answer {
+    let next = place_of(open, after).and_then(|at| next_pair(open, at));
+    let unit = open.request.asked("unit");
+    let unit = UNITS.iter().find(|(word, ..)| *word == unit).map_or("", |(word, ..)| word);
+    said(Content::Redirect(match next {
+        Some(next) => format!("{}?unit={unit}", open.path(&["survey", &next])),
+        None => open.path(&["survey"]),
+    }))
 }
 
 /// The pair to go on with: the next of the plan behind this one, in the same pass.

@@ -35,7 +35,19 @@ impl Act {
         };
         // A form that is sent a second time has done its work already.
         let mut writes = Vec::new();
-        if !self.changes.is_empty() && open.world.change(open.id, &id).is_none() {
+        let known = open.world.change(open.id, &id);
+        // Where and from what may have moved since; what was wanted has not.
+        let wanted =
+            |changes: &[Change]| -> Vec<_> { changes.iter().map(|change| change.to.clone()).collect() };
+        if let Some(known) = &known
+            && !self.changes.is_empty()
+            && wanted(&known.changes) != wanted(&self.changes)
+        {
+            let says = format!("This form was used already, for something else: {}", known.what);
+            let accept = "Nothing was kept of it this time. Open the page again and enter it there.";
+            return Answer { status: 409, ..refused(open.request, &says, accept, &self.then) };
+        }
+        if !self.changes.is_empty() && known.is_none() {
             let source = Source::new("job.toml", open.kept.text.as_ref());
             match Change::apply_all(&self.changes, &source) {
                 Ok(applied) if applied.text == *open.kept.text => {}

@@ -23,6 +23,10 @@ const CLEAR: &str = "strip-clear";
 /// The room.
 pub(crate) fn room(open: &Open) -> Answer {
     let job = open.job();
+    match open.request.asked("after") {
+        "" => {}
+        after => return crate::card::onward(open, after),
+    }
     let surveyed = open.surveyed();
     let body = match surveyed.survey() {
         Some(survey) if !job.circuits.is_empty() => of_survey(open, survey),

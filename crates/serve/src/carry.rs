@@ -4,16 +4,16 @@ use std::sync::PoisonError;
 
 use hyper::body::Bytes;
 use hyper::header::{CONTENT_DISPOSITION, LOCATION, SET_COOKIE};
-use pages::{Answer, Content, Request};
+use pages::{Answer, Content, Method, Request};
 use store::{Photo, PhotoRow, StoreError, Write};
 
 use crate::photo;
 use crate::refusal::Refusal;
 use crate::reply::Reply;
 use crate::state::State;
-use crate::world::{Shown, kept_entry, summary};
+use crate::world::{Shown, kept_entry, unassessed};
 
-/// How often a change is tried again because somebody else was quicker.
+/// How often a change is tried again because another program was quicker: our own requests wait for their turn.
 const TRIES: usize = 8;
 
 /// A year, in seconds.
@@ -21,8 +21,13 @@ const YEAR_S: u32 = 31_536_000;
 
 /// Answers a request.
 pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
+    // From reading the newest text to writing the next, one after the other.
+    let mut turn = match request.method {
+        Method::Post => job_of(&request.path).map(|job| state.turns.of(job)),
+        Method::Get => None,
+    };
     for _ in 0..TRIES {
-        let world = Shown::new(&state.store, &state.desks);
+        let world = Shown::new(&state.store, &state.desks, &state.summaries);
         let mut answer = pages::answer(&world, request);
         if let Some(error) = world.failed() {
             return Err(error.into());
@@ -31,9 +36,17 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
             return reply(answer);
         }
         let writes = std::mem::take(&mut answer.writes);
+        if !writes.iter().any(|write| matches!(write, pages::Write::Save { .. })) {
+            // What is only added needs no turn, and a photo takes long to make anew.
+            turn = None;
+        }
         let writes = writes.into_iter().map(|write| kept(state, write)).collect::<Result<_, _>>()?;
-        match state.carry_out(writes) {
-            Ok(()) => return reply(answer),
+        let done = state.carry_out(writes);
+        match done {
+            Ok(()) => {
+                drop(turn);
+                return reply(answer);
+            }
             // Somebody else was quicker: the pages look at the newer text and say what now.
             Err(StoreError::Stale { .. }) => {}
             Err(error) => return Err(error.into()),
@@ -42,11 +55,16 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
     Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
 }
 
+/// The job that a path of a page is about, as the path says it: `/j/ID/...`.
+fn job_of(path: &str) -> Option<&str> {
+    path.strip_prefix("/j/")?.split('/').next()
+}
+
 /// What is to be written, as the store takes it.
 fn kept(state: &State, write: pages::Write) -> Result<Write, Refusal> {
     let said_of = |job: &str, text: &str| {
         let (_, desk) = state.desks.of(job, text);
-        desk.map(|desk| summary(state.desks.assessed(job, &desk).summary())).unwrap_or_default()
+        desk.map(|desk| unassessed(&desk)).unwrap_or_default()
     };
     Ok(match write {
         pages::Write::NewJob { id, text, what } => {

@@ -24,6 +24,8 @@ mod refusal;
 mod reply;
 mod server;
 mod state;
+mod summaries;
+mod turns;
 mod world;
 
 pub use address::{NotLoopback, check as check_address};

@@ -2,7 +2,7 @@
 
 use image::ExtendedColorType;
 use image::codecs::jpeg::JpegEncoder;
-use jpeg_decoder::{Decoder, PixelFormat};
+use jpeg_decoder::{CodingProcess, Decoder, PixelFormat};
 
 use crate::refusal::Refusal;
 
@@ -13,8 +13,8 @@ const LONGEST: usize = 2000;
 /// The largest JPEG that is opened, in pixels.
 const MOST_PIXELS: usize = 50_000_000;
 
-/// The largest PNG, which cannot be read at a part of its size.
-const MOST_PNG_PIXELS: usize = 16_000_000;
+/// The largest PNG, which cannot be read at a part of its size; and the largest JPEG of a kind that must be held whole.
+const MOST_WHOLE_PIXELS: usize = 16_000_000;
 
 /// Quality of a kept photo.
 const QUALITY: u8 = 82;
@@ -57,7 +57,7 @@ fn refused(text: &str) -> Refusal {
     Refusal::new(
         415,
         format!("the photo: {text}"),
-        "a JPEG of at most 50, a PNG of at most 16 million pixels",
+        "a JPEG of at most 50 million pixels (in passes: 16), a PNG of at most 16 million",
     )
 }
 
@@ -67,7 +67,10 @@ fn jpeg(bytes: &[u8]) -> Result<Picture, Refusal> {
     decoder.set_max_decoding_buffer_size(MOST_PIXELS * 4);
     decoder.read_info().map_err(damaged)?;
     let info = decoder.info().ok_or_else(|| refused("it says nothing of itself"))?;
-    check_size(usize::from(info.width), usize::from(info.height), MOST_PIXELS)?;
+    // One that comes in passes is held whole, at six bytes a pixel, until the last of them.
+    let most =
+        if info.coding_process == CodingProcess::DctSequential { MOST_PIXELS } else { MOST_WHOLE_PIXELS };
+    check_size(usize::from(info.width), usize::from(info.height), most)?;
     // Half, a quarter, an eighth cost less than the whole, and are closer to what is kept.
     let wanted = u16::try_from(LONGEST).unwrap_or(u16::MAX);
     let (width, height) = decoder.scale(wanted, wanted).map_err(damaged)?;
@@ -90,12 +93,14 @@ fn from_inks(inks: &[u8]) -> [u8; 3] {
 
 fn png(bytes: &[u8]) -> Result<Picture, Refusal> {
     let damaged = |error: png::DecodingError| refused(&format!("it is damaged ({error})"));
-    let limits = png::Limits { bytes: MOST_PNG_PIXELS * 4 };
+    let limits = png::Limits { bytes: MOST_WHOLE_PIXELS * 4 };
     let mut decoder = png::Decoder::new_with_limits(std::io::Cursor::new(bytes), limits);
     decoder.set_transformations(png::Transformations::normalize_to_color8());
+    // By its head alone, before room is made for anything.
+    let head = decoder.read_header_info().map_err(damaged)?;
+    let (width, height) = (head.width as usize, head.height as usize);
+    check_size(width, height, MOST_WHOLE_PIXELS)?;
     let mut reader = decoder.read_info().map_err(damaged)?;
-    let (width, height) = (reader.info().width as usize, reader.info().height as usize);
-    check_size(width, height, MOST_PNG_PIXELS)?;
     let size = reader.output_buffer_size().ok_or_else(|| refused("it is too large"))?;
     let mut pixels = vec![0; size];
     let frame = reader.next_frame(&mut pixels).map_err(damaged)?;
@@ -107,10 +112,18 @@ fn png(bytes: &[u8]) -> Result<Picture, Refusal> {
     };
     let rgb = match frame.color_type {
         png::ColorType::Rgb => pixels,
-        png::ColorType::Rgba => pixels
-            .chunks_exact(4)
-            .flat_map(|one| [on_paper(one[0], one[3]), on_paper(one[1], one[3]), on_paper(one[2], one[3])])
-            .collect(),
+        png::ColorType::Rgba => {
+            // In its own place: a second copy would be as large again.
+            let count = pixels.len() / 4;
+            for at in 0..count {
+                let opaque = pixels[at * 4 + 3];
+                for part in 0..3 {
+                    pixels[at * 3 + part] = on_paper(pixels[at * 4 + part], opaque);
+                }
+            }
+            pixels.truncate(count * 3);
+            pixels
+        }
         png::ColorType::Grayscale => pixels.iter().flat_map(|&grey| [grey; 3]).collect(),
         png::ColorType::GrayscaleAlpha => {
             pixels.chunks_exact(2).flat_map(|one| [on_paper(one[0], one[1]); 3]).collect()
@@ -122,7 +135,10 @@ fn png(bytes: &[u8]) -> Result<Picture, Refusal> {
 
 fn check_size(width: usize, height: usize, most: usize) -> Result<(), Refusal> {
     if width == 0 || height == 0 || width.saturating_mul(height) > most {
-        return Err(refused(&format!("it has {width} by {height} pixels")));
+        let most = most / 1_000_000;
+        let text =
+            format!("it has {width} by {height} pixels, and one of this kind is read up to {most} million");
+        return Err(refused(&text));
     }
     Ok(())
 }
@@ -329,8 +345,10 @@ mod tests {
     #[test]
     fn what_is_no_photo_is_refused() {
         let huge =
-            b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\x00\x01\x86\xa0\x00\x01\x86\xa0\x08\x02\0\0\0\xd3\x10\x3f\x31";
+            b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\x00\x01\x86\xa0\x00\x01\x86\xa0\x08\x02\0\0\0\x27\x30\x9c\x9f";
         let cut = as_jpeg(&corners(64, 64), None);
+        let words = made_anew(huge).unwrap_err().text;
+        assert!(words.contains("up to 16 million"), "{words}");
         for bytes in
             [&b""[..], b"GIF89a", b"<svg/>", b"\xff\xd8", b"\x89PNG\r\n\x1a\n", huge, &cut[..cut.len() / 4]]
         {

@@ -45,6 +45,7 @@ impl From<StoreError> for Refusal {
         let text = error.to_string();
         match error {
             StoreError::Stale { .. } => Self::new(409, text, "the same, made from the newest version"),
+            StoreError::Conflict { .. } => Self::new(409, text, "the same as stands, or another id"),
             StoreError::Taken { .. } => Self::new(409, text, "another id"),
             StoreError::NoJob { .. } => Self::new(404, text, "the id of a job in the list"),
             StoreError::Refused { what, text, accept } => Self::new(422, format!("{what}: {text}"), accept),

@@ -75,6 +75,7 @@ async fn serve(options: Options, stopper: &Stopper, ready: impl FnOnce(SocketAdd
     let (stop, stopping) = watch::channel(false);
     let address = listener.local_addr()?;
     let state = Arc::new(State::new(options, address, stopping.clone()));
+    let summaries = crate::summaries::work(&state)?;
     let room = Arc::new(Semaphore::new(MOST_CONNECTIONS));
     let mut connections = JoinSet::new();
     let mut end = std::pin::pin!(told_to_stop(stopper));
@@ -107,6 +108,9 @@ async fn serve(options: Options, stopper: &Stopper, ready: impl FnOnce(SocketAdd
     let rest = async { while connections.join_next().await.is_some() {} };
     // Whoever has not finished by then is cut off; what was acknowledged is on the disk.
     let _ = tokio::time::timeout(GRACE, rest).await;
+    state.summaries.end();
+    // What it is at takes less than a second; the list says the rest after the next start.
+    let _ = tokio::task::spawn_blocking(move || summaries.join()).await;
     state.store.settle().map_err(io::Error::other)
 }
 

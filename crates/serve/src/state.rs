@@ -13,6 +13,8 @@ use crate::clock;
 use crate::desks::Desks;
 use crate::events::{Changed, Events};
 use crate::files::Packs;
+use crate::summaries::Summaries;
+use crate::turns::Turns;
 
 /// A file of a pack.
 #[derive(Clone, Debug)]
@@ -56,6 +58,10 @@ pub(crate) struct State {
     pub(crate) assets: Assets,
     pub(crate) events: Events,
     pub(crate) packs: Packs,
+    /// Who writes to a job now.
+    pub(crate) turns: Turns,
+    /// Jobs that the list is still to say something of.
+    pub(crate) summaries: Summaries,
     pub(crate) author: String,
     pub(crate) log: Log,
     /// Large bodies that are read at once.
@@ -74,6 +80,8 @@ impl State {
             assets: Assets::new(pages::assets()),
             events: Events::new(),
             packs: Packs::new(options.packer),
+            turns: Turns::default(),
+            summaries: Summaries::default(),
             author: options.author,
             log: options.log,
             large: Semaphore::new(LARGE_AT_ONCE),
@@ -95,6 +103,10 @@ impl State {
             if !told.contains(&job.as_str()) {
                 told.push(job);
                 let version = self.store.versions(job, 1)?.first().map_or(0, |newest| newest.version);
+                if batch.writes.iter().any(|write| matches!(write, Write::NewJob { .. } | Write::Save { .. }))
+                {
+                    self.summaries.ask(job);
+                }
                 self.events.tell(Changed { job: job.clone(), version });
             }
         }

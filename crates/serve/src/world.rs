@@ -8,17 +8,19 @@ use pages::{Assessed, Changed, CutOver, Desk, Entry, JobRow, Jobs, Kept, Photo, 
 use store::{Store, StoreError, Which};
 
 use crate::desks::Desks;
+use crate::summaries::Summaries;
 
 /// One request's view of the store. What the store could not answer is told once the page is made.
 pub(crate) struct Shown<'a> {
     store: &'a Store,
     desks: &'a Desks,
+    summaries: &'a Summaries,
     failed: Mutex<Option<StoreError>>,
 }
 
 impl<'a> Shown<'a> {
-    pub(crate) fn new(store: &'a Store, desks: &'a Desks) -> Self {
-        Self { store, desks, failed: Mutex::default() }
+    pub(crate) fn new(store: &'a Store, desks: &'a Desks, summaries: &'a Summaries) -> Self {
+        Self { store, desks, summaries, failed: Mutex::default() }
     }
 
     /// What went wrong while the page was made; then the page is not to be believed.
@@ -41,6 +43,10 @@ impl World for Shown<'_> {
 
     fn jobs(&self, search: &str, from: usize, count: usize) -> Jobs {
         let jobs = self.or_default(self.store.jobs(search, from, count));
+        // The program ended before it had assessed these.
+        for row in jobs.rows.iter().filter(|row| row.summary.answer.is_empty()) {
+            self.summaries.ask(&row.id);
+        }
         Jobs { rows: jobs.rows.into_iter().map(row).collect(), of: usize::try_from(jobs.of).unwrap_or(0) }
     }
 
@@ -105,6 +111,16 @@ pub(crate) fn summary(of: Summary) -> store::Summary {
         circuits: i64::try_from(of.circuits).unwrap_or(i64::MAX),
         verdict: of.verdict.map_or(String::new(), |verdict| verdict.word().to_owned()),
         answer: of.answer,
+    }
+}
+
+/// What the list says of a job until it is assessed, which takes longer than anybody waits for a reading to be kept.
+pub(crate) fn unassessed(desk: &Desk) -> store::Summary {
+    let job = desk.job();
+    store::Summary {
+        name: job.site.name.clone(),
+        circuits: i64::try_from(job.circuits.len()).unwrap_or(i64::MAX),
+        ..store::Summary::default()
     }
 }
 

@@ -42,11 +42,30 @@ fn copy_out(store: &Store, to: &Path) -> Result<(), StoreError> {
     store.read_alone(|state| Ok(state.execute("VACUUM INTO $1", params![name]).map(|_| ())?))
 }
 
-/// Puts a backup in the place of everything that the database holds, in one transaction: all of it or nothing.
+/// Puts a backup in the place of everything that the database holds, in one transaction: all of it or nothing. What was
+/// held before stays beside it, in a file whose name says until when it held (`at`, RFC 3339); where that lies is returned.
 ///
 /// # Errors
-/// A backup that is damaged, of another program or of a newer release; what the system says. Then nothing has changed.
-pub fn restore(store: &Store, from: &Path) -> Result<(), StoreError> {
+/// A database that somebody else has open; a backup that is damaged, of another program or of a newer release; what the
+/// system says. Then nothing has changed.
+pub fn restore(store: &Store, from: &Path, at: &str) -> Result<PathBuf, StoreError> {
+    // All who use it hold the lock together: alone, nobody's acknowledged work can come in between.
+    if store.in_use.unlock().and_then(|()| store.in_use.try_lock().map_err(Into::into)).is_err() {
+        store.in_use.lock_shared().map_err(StoreError::about(store.path()))?;
+        let what = store.path().display().to_string();
+        let text = "it is in use, and what is written to it meanwhile would be lost";
+        return Err(StoreError::refused(what, text, "a database that nobody serves: end `serve` first"));
+    }
+    let done = restore_alone(store, from, at);
+    store
+        .in_use
+        .unlock()
+        .and_then(|()| store.in_use.lock_shared())
+        .map_err(StoreError::about(store.path()))?;
+    done
+}
+
+fn restore_alone(store: &Store, from: &Path, at: &str) -> Result<PathBuf, StoreError> {
     // Read through a copy: looking at a file of SQLite's can change it, and a backup stays as it is.
     let beside = beside(store.path());
     fs::copy(from, &beside).map_err(StoreError::about(from))?;
@@ -54,15 +73,27 @@ pub fn restore(store: &Store, from: &Path) -> Result<(), StoreError> {
         check(&copy)?;
         copy.settle()?;
         drop(copy);
-        copy_in(store, &beside)
+        let before = before(store.path(), at);
+        backup(store, &before)?;
+        copy_in(store, &beside)?;
+        Ok(before)
     });
-    for end in ["", "-wal", "-shm"] {
+    for end in ["", "-wal", "-shm", ".lock"] {
         let mut name = beside.clone().into_os_string();
         name.push(end);
         // What is left beside the database hurts nobody.
         let _ = fs::remove_file(name);
     }
     done
+}
+
+/// A free name for what the database held until now, as `jobs.db.before-restore-2026-03-14T092653Z`.
+fn before(path: &Path, at: &str) -> PathBuf {
+    let when: String = at.chars().filter(|letter| letter.is_ascii_alphanumeric() || *letter == '-').collect();
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let plain = path.with_file_name(format!("{name}.before-restore-{when}"));
+    let numbered = (2..).map(|more| path.with_file_name(format!("{name}.before-restore-{when}-{more}")));
+    std::iter::once(plain.clone()).chain(numbered).find(|one| !one.exists()).unwrap_or(plain)
 }
 
 fn check(copy: &Store) -> Result<(), StoreError> {

@@ -67,6 +67,14 @@ impl Entry {
         Ok(line)
     }
 
+    /// Whether both observe the same. When is left out: an entry that is sent again may have been stamped anew.
+    #[must_use]
+    pub fn says_the_same(&self, other: &Self) -> bool {
+        let data = |entry: &Self| serde_json::from_str::<Value>(&entry.data).ok();
+        let plain = |entry: &Self| Self { at: String::new(), data: String::new(), ..entry.clone() };
+        plain(self) == plain(other) && (self.data == other.data || data(self) == data(other))
+    }
+
     /// What a kept line says; `id` is the one that it is kept under, since a receiver's lines bring none.
     #[must_use]
     pub fn of_line(id: &str, line: &str) -> Self {

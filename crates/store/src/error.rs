@@ -52,6 +52,16 @@ pub enum StoreError {
         /// The id.
         job: String,
     },
+    /// An id that was given before, to something else.
+    #[error("the id `{id}` of `{job}` was given to something else before; what stands: {stands}")]
+    Conflict {
+        /// The job.
+        job: String,
+        /// The id.
+        id: String,
+        /// What is kept under it.
+        stands: String,
+    },
     /// What was to be written cannot be kept as it is.
     #[error("{what}: {text}; accepted is {accept}")]
     Refused {

@@ -1,4 +1,4 @@
-//! A job as the files of a folder: `job.toml`, `evidence.jsonl`, `versions.jsonl`, `photos.jsonl` and `photos/`.
+//! A job as the files of a folder: `job.toml`, `job.json` with its id, `evidence.jsonl`, `versions.jsonl`, `photos.jsonl` and `photos/`.
 
 use std::fs::{self, File};
 use std::io::{ErrorKind, Read, Write as _};
@@ -16,11 +16,33 @@ use crate::version::Version;
 /// The largest of the other files that is read: a gigabyte.
 const MOST_OF_OTHERS: u64 = 1 << 30;
 
-/// Writes a job into a folder that is empty or not there yet.
+/// The file that says a job's id.
+const ID_FILE: &str = "job.json";
+
+/// The id that a job had where [`write_folder`] wrote it; none where no such file lies beside the job file.
+///
+/// # Errors
+/// A file that cannot be read, or holds no id.
+pub fn read_id(job_file: &Path) -> Result<Option<String>, StoreError> {
+    // A folder may hold other jobs' files beside the one that was written into it.
+    if job_file.file_name().is_some_and(|name| name != "job.toml") {
+        return Ok(None);
+    }
+    let path = job_file.parent().unwrap_or(Path::new("")).join(ID_FILE);
+    let Some(text) = text_of(&path, MOST_BYTES as u64)? else { return Ok(None) };
+    let json: Option<Value> = serde_json::from_str(&text).ok();
+    let id = json.as_ref().and_then(|json| json.get("id")?.as_str()).map(str::to_owned);
+    let refused = || StoreError::refused(path.display().to_string(), "it says no id", "as {\"id\":\"yard\"}");
+    let id = id.ok_or_else(refused)?;
+    check_id(&id)?;
+    Ok(Some(id))
+}
+
+/// Writes a job and its id into a folder that is empty or not there yet.
 ///
 /// # Errors
 /// A folder with something in it, which stays as it is; what the system says.
-pub fn write_folder(bundle: &Bundle, folder: &Path) -> Result<(), StoreError> {
+pub fn write_folder(id: &str, bundle: &Bundle, folder: &Path) -> Result<(), StoreError> {
     fs::create_dir_all(folder).map_err(StoreError::about(folder))?;
     if fs::read_dir(folder).map_err(StoreError::about(folder))?.next().is_some() {
         let what = folder.display().to_string();
@@ -30,6 +52,8 @@ pub fn write_folder(bundle: &Bundle, folder: &Path) -> Result<(), StoreError> {
             "an empty folder, or none yet",
         ));
     }
+    check_id(id)?;
+    write(&folder.join(ID_FILE), format!("{}\n", json!({ "id": id })).as_bytes())?;
     write_lines(&folder.join("evidence.jsonl"), bundle.evidence.iter().map(String::as_str))?;
     let versions: Vec<String> = bundle.versions.iter().map(Version::line).collect();
     write_lines(&folder.join("versions.jsonl"), versions.iter().map(String::as_str))?;

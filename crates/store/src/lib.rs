@@ -28,7 +28,7 @@ pub use bundle::Bundle;
 pub use copy::{backup, restore};
 pub use entry::{Entry, LONGEST_LINE};
 pub use error::StoreError;
-pub use folder::{read_folder, write_folder};
+pub use folder::{read_folder, read_id, write_folder};
 pub use jobs::{JobRow, Jobs, Kept, Summary};
 pub use observed::Which;
 pub use photo::{Photo, PhotoRow};

@@ -1,6 +1,6 @@
 //! The file and its connections.
 
-use std::fs::OpenOptions;
+use std::fs::{File, OpenOptions};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -28,6 +28,8 @@ pub struct Store {
     path: PathBuf,
     writer: Mutex<Connection>,
     readers: Mutex<Vec<Connection>>,
+    /// A file beside it, locked together with all who use the database, and alone by whoever replaces it.
+    pub(crate) in_use: File,
 }
 
 impl Store {
@@ -37,9 +39,22 @@ impl Store {
     /// What the system says; a file of another program or of a newer release, which stay as they are.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         make_private(path)?;
+        let lock = lock_path(path);
+        let mut options = OpenOptions::new();
+        options.write(true).create(true).truncate(false);
+        #[cfg(unix)]
+        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+        let in_use = options.open(&lock).map_err(StoreError::about(&lock))?;
+        // Waits for a restore to end.
+        in_use.lock_shared().map_err(StoreError::about(&lock))?;
         let mut writer = connect(path)?;
         migrate(&mut writer, path)?;
-        Ok(Self { path: path.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
+        Ok(Self {
+            path: path.to_owned(),
+            writer: Mutex::new(writer),
+            readers: Mutex::new(Vec::new()),
+            in_use,
+        })
     }
 
     /// Where it lies.
@@ -79,6 +94,13 @@ impl Store {
         }
         answer
     }
+}
+
+/// The file that is locked: the system lets go of it when a process ends in any way.
+pub(crate) fn lock_path(path: &Path) -> PathBuf {
+    let mut name = path.to_owned().into_os_string();
+    name.push(".lock");
+    name.into()
 }
 
 /// Makes the file for its owner's eyes alone, where there is none.

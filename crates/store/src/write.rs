@@ -91,6 +91,29 @@ impl Store {
         transaction.commit()?;
         Ok(())
     }
+
+    /// Puts what the list says of a job, as found out of one of its versions; nothing when it has another by now.
+    ///
+    /// # Errors
+    /// What the database says.
+    pub fn summarise(&self, job: &str, version: i64, summary: &Summary) -> Result<(), StoreError> {
+        let summary = shown(summary);
+        self.writer()
+            .prepare_cached(
+                "UPDATE job SET name = $1, circuits = $2, verdict = $3, answer = $4, sought = $5 \
+                 WHERE id = $6 AND version = $7",
+            )?
+            .execute(params![
+                summary.name,
+                summary.circuits,
+                summary.verdict,
+                summary.answer,
+                sought(job, &summary),
+                job,
+                version,
+            ])?;
+        Ok(())
+    }
 }
 
 fn one(state: &Connection, batch: &Batch, write: &Write) -> Result<(), StoreError> {
@@ -150,8 +173,15 @@ fn save(state: &Connection, batch: &Batch, write: &Write) -> Result<(), StoreErr
         .prepare_cached("SELECT version FROM job_version WHERE job = $1 AND id = $2")?
         .query_row(params![job, id], |row| row.get::<_, i64>(0))
         .optional()?;
-    if known.is_some() {
-        return Ok(());
+    if let Some(known) = known {
+        // Sent again after a broken connection, or an id that was given twice.
+        if text_at(state, job, known)?.as_deref() == Some(text) {
+            return Ok(());
+        }
+        let stands = state
+            .prepare_cached("SELECT what FROM job_version WHERE job = $1 AND id = $2")?
+            .query_row(params![job, id], |row| row.get(0))?;
+        return Err(StoreError::Conflict { job: job.clone(), id: id.clone(), stands });
     }
     let Some(kept) = kept(state, job)? else { return Err(StoreError::NoJob { job: job.clone() }) };
     if kept.row.version != *version {
@@ -262,14 +292,23 @@ pub(crate) fn insert_version(state: &Connection, job: &str, row: &VersionRow<'_>
 }
 
 pub(crate) fn add_line(state: &Connection, job: &str, id: &str, line: &str) -> Result<(), StoreError> {
+    let known = state
+        .prepare_cached("SELECT line FROM evidence WHERE job = $1 AND id = $2")?
+        .query_row(params![job, id], |row| row.get::<_, String>(0))
+        .optional()?;
+    if let Some(known) = known {
+        if Entry::of_line(id, &known).says_the_same(&Entry::of_line(id, line)) {
+            return Ok(());
+        }
+        return Err(StoreError::Conflict { job: job.to_owned(), id: id.to_owned(), stands: known });
+    }
     // To look for; the line itself says it as it came.
     let Entry { kind, about, .. } = Entry::of_line(id, line);
     let (kind, about) = (without_nul(&kind), without_nul(&about));
     state
         .prepare_cached(
             "INSERT INTO evidence (job, place, id, kind, about, line) \
-             VALUES ($1, (SELECT COALESCE(MAX(place), 0) + 1 FROM evidence WHERE job = $1), $2, $3, $4, $5) \
-             ON CONFLICT (job, id) DO NOTHING",
+             VALUES ($1, (SELECT COALESCE(MAX(place), 0) + 1 FROM evidence WHERE job = $1), $2, $3, $4, $5)",
         )?
         .execute(params![job, id, kind, about, line])?;
     Ok(())
@@ -278,11 +317,22 @@ pub(crate) fn add_line(state: &Connection, job: &str, id: &str, line: &str) -> R
 pub(crate) fn add_photo(state: &Connection, job: &str, photo: &Photo) -> Result<(), StoreError> {
     check_id(&photo.row.id)?;
     let row = &photo.row;
+    let known = state
+        .prepare_cached("SELECT about, at, bytes FROM photo WHERE job = $1 AND id = $2")?
+        .query_row(params![job, row.id], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))
+        .optional()?;
+    if let Some((about, at, bytes)) = known {
+        let (about, at, bytes): (String, String, Vec<u8>) = (about, at, bytes);
+        if bytes == photo.bytes && about == without_nul(&row.about) {
+            return Ok(());
+        }
+        let stands = format!("a photo of `{about}`, {at}");
+        return Err(StoreError::Conflict { job: job.to_owned(), id: row.id.clone(), stands });
+    }
     state
         .prepare_cached(
             "INSERT INTO photo (job, place, id, at, author, about, media_type, bytes) \
-             VALUES ($1, (SELECT COALESCE(MAX(place), 0) + 1 FROM photo WHERE job = $1), $2, $3, $4, $5, $6, $7) \
-             ON CONFLICT (job, id) DO NOTHING",
+             VALUES ($1, (SELECT COALESCE(MAX(place), 0) + 1 FROM photo WHERE job = $1), $2, $3, $4, $5, $6, $7)",
         )?
         .execute(params![
             job,

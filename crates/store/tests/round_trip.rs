@@ -8,9 +8,12 @@ use common::{batch, evidence, new_job, save};
 use fresh::fresh;
 use proptest::prelude::*;
 use store::{
-    Bundle, Photo, PhotoRow, Store, StoreError, Summary, Which, Write, backup, read_folder, restore,
+    Bundle, Photo, PhotoRow, Store, StoreError, Summary, Which, Write, backup, read_folder, read_id, restore,
     write_folder,
 };
+
+/// When things are restored.
+const WHEN: &str = "2026-03-14T09:26:53Z";
 
 /// What somebody may do to a job.
 #[derive(Clone, Debug)]
@@ -53,7 +56,7 @@ fn carry_out(store: &Store, deeds: &[Deed]) {
 fn through_a_folder(bundle: &Bundle) -> Bundle {
     let folder = tempfile::tempdir().expect("the store takes it");
     let inside = folder.path().join("out");
-    write_folder(bundle, &inside).expect("the store takes it");
+    write_folder("yard", bundle, &inside).expect("the store takes it");
     read_folder(&inside.join("job.toml"), &inside.join("evidence.jsonl")).expect("the store takes it")
 }
 
@@ -135,13 +138,37 @@ fn a_backup_brings_everything_back_and_a_damaged_one_nothing() {
     let middle = bytes.len() / 2;
     bytes[middle..].fill(0x5a);
     std::fs::write(&damaged, &bytes).unwrap();
-    restore(&store, &damaged).unwrap_err();
+    restore(&store, &damaged, WHEN).unwrap_err();
     assert!(store.job("later").unwrap().is_some());
-    restore(&store, &file).unwrap();
+    let inside = {
+        // Somebody serves it meanwhile.
+        let served = Store::open(store.path()).unwrap();
+        let refused = restore(&store, &file, WHEN);
+        assert!(matches!(refused, Err(StoreError::Refused { .. })), "{refused:?}");
+        served.carry_out(&batch(vec![evidence("yard", "meanwhile", "kept")])).unwrap();
+        served.entry("yard", "meanwhile").unwrap()
+    };
+    assert!(inside.is_some() && store.job("later").unwrap().is_some());
+    let replaced = restore(&store, &file, WHEN).unwrap();
+    assert_eq!(replaced.file_name().unwrap(), "jobs.db.before-restore-2026-03-14T092653Z");
+    {
+        let copy = folder.path().join("looked-at");
+        std::fs::create_dir(&copy).unwrap();
+        std::fs::copy(&replaced, copy.join("jobs.db")).unwrap();
+        let replaced = Store::open(&copy.join("jobs.db")).unwrap();
+        assert!(replaced.job("later").unwrap().is_some(), "what was replaced lies beside it");
+        assert_eq!(replaced.entry("yard", "meanwhile").unwrap(), inside);
+        drop(replaced);
+        std::fs::remove_dir_all(copy).unwrap();
+    }
     assert_eq!(store.bundle("yard").unwrap(), before);
     assert!(store.job("later").unwrap().is_none());
     assert_eq!(std::fs::read(&file).unwrap(), kept);
-    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 5, "database, two of its own, two copies");
+    assert_eq!(
+        std::fs::read_dir(folder.path()).unwrap().count(),
+        7,
+        "database, three of its own, three copies"
+    );
     // And the restored one still takes what comes.
     store.carry_out(&batch(vec![save("yard", "next", 2, "c")])).unwrap();
     drop(store);
@@ -153,5 +180,21 @@ fn a_backup_brings_everything_back_and_a_damaged_one_nothing() {
 fn a_folder_with_something_in_it_is_not_written_over() {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("mine.txt"), "mine").unwrap();
-    assert!(matches!(write_folder(&Bundle::default(), folder.path()), Err(StoreError::Refused { .. })));
+    assert!(matches!(
+        write_folder("yard", &Bundle::default(), folder.path()),
+        Err(StoreError::Refused { .. })
+    ));
+}
+
+#[test]
+fn a_folder_says_the_id_of_its_job() {
+    let folder = tempfile::tempdir().unwrap();
+    let inside = folder.path().join("elsewhere");
+    write_folder("yard-7", &Bundle::default(), &inside).unwrap();
+    assert_eq!(read_id(&inside.join("job.toml")).unwrap().as_deref(), Some("yard-7"));
+    assert_eq!(read_id(&inside.join("other.toml")).unwrap(), None);
+    std::fs::write(inside.join("job.json"), "{\"id\":\"../up\"}").unwrap();
+    assert!(matches!(read_id(&inside.join("job.toml")), Err(StoreError::Refused { .. })));
+    std::fs::remove_file(inside.join("job.json")).unwrap();
+    assert_eq!(read_id(&inside.join("job.toml")).unwrap(), None);
 }

@@ -189,3 +189,23 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn an_id_that_was_given_to_something_else_is_a_conflict_that_shows_what_stands() {
+    let (_folder, store) = fresh();
+    store.carry_out(&batch(vec![new_job("yard", "a"), evidence("yard", "n1", "first")])).unwrap();
+    store.carry_out(&batch(vec![save("yard", "c1", 1, "b")])).unwrap();
+    // The same again is one.
+    store.carry_out(&batch(vec![evidence("yard", "n1", "first"), save("yard", "c1", 1, "b")])).unwrap();
+    let other = store.carry_out(&batch(vec![evidence("yard", "n1", "second")]));
+    assert!(
+        matches!(&other, Err(StoreError::Conflict { stands, .. }) if stands.contains("first")),
+        "{other:?}"
+    );
+    let other = store.carry_out(&batch(vec![save("yard", "c1", 2, "c")]));
+    assert!(matches!(&other, Err(StoreError::Conflict { stands, .. }) if stands == "change c1"), "{other:?}");
+    let both = store.carry_out(&batch(vec![save("yard", "c2", 2, "c"), evidence("yard", "n1", "second")]));
+    assert!(both.is_err());
+    assert_eq!(store.job("yard").unwrap().unwrap().text, "b", "all of a batch or nothing");
+    assert_eq!(store.entries("yard").unwrap(), 1);
+}

@@ -27,16 +27,21 @@ pub(crate) fn run(deed: &StoreDeed, db: Option<&Path>, common: &Common) -> Resul
             format!("{}\n", file.display())
         }
         StoreDeed::Restore { file } => {
-            store::restore(&store, file).map_err(about)?;
+            let replaced = store::restore(&store, file, &now()).map_err(about)?;
+            crate::talk::say(&format!("what it held before is in {}", replaced.display()));
             format!("{}\n", store.path().display())
         }
         StoreDeed::Export { id, folder } => {
             let bundle = store.bundle(id).map_err(about)?.ok_or_else(|| vec![missing(&store, id)])?;
-            store::write_folder(&bundle, folder).map_err(about)?;
+            store::write_folder(id, &bundle, folder).map_err(about)?;
             format!("{}\n", folder.join("job.toml").display())
         }
         StoreDeed::Import { job, id } => {
-            let id = id.clone().unwrap_or_else(|| id_of(job));
+            let written = store::read_id(&input::job_file(job)).map_err(about);
+            let id = match id {
+                Some(id) => id.clone(),
+                None => written?.unwrap_or_else(|| id_of(job)),
+            };
             import(&store, job, &id, common)?;
             format!("{id}\n")
         }

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use signal::Gmt;
-use store::{Entry, Which, Write};
+use store::{Entry, StoreError, Which, Write};
 
 use super::jobs::{missing, own_or_fresh, page};
 use super::wire::{EntryJson, EvidenceJson, KeptEntryJson, SentJson};
@@ -42,9 +42,7 @@ pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
     if call.state.store.versions(job, 1)?.is_empty() {
         return Err(missing(job));
     }
-    if call.state.store.entry(job, &id)?.is_some() {
-        return json(200, &SentJson { id, new: false });
-    }
+    let own_time = sent.at.clone();
     let entry = Entry {
         id: id.clone(),
         at: sent.at.unwrap_or_else(clock::now),
@@ -55,6 +53,14 @@ pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
         words: sent.words,
         data: Value::Object(sent.more).to_string(),
     };
+    if let Some(known) = call.state.store.entry(job, &id)? {
+        let same_time = own_time.is_none_or(|at| at == known.at);
+        if same_time && known.says_the_same(&entry) {
+            return json(200, &SentJson { id, new: false });
+        }
+        let stands = known.line()?;
+        return Err(StoreError::Conflict { job: job.to_owned(), id, stands }.into());
+    }
     call.state.carry_out(vec![Write::Evidence { job: job.to_owned(), entry }])?;
     json(201, &SentJson { id, new: true })
 }

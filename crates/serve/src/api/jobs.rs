@@ -14,11 +14,11 @@ use crate::clock;
 use crate::refusal::Refusal;
 use crate::reply::Reply;
 use crate::state::State;
-use crate::world::summary;
+use crate::world::unassessed;
 
 /// Rows where nobody says how many.
 const USUAL: usize = 50;
-/// How often a change is tried again because somebody else was quicker.
+/// How often a change is tried again because another program was quicker.
 const TRIES: usize = 8;
 /// Changes that are made at once.
 const MOST_CHANGES: usize = 500;
@@ -90,15 +90,19 @@ pub(super) fn own_or_fresh(id: Option<String>) -> Result<String, Refusal> {
 fn said_of(state: &State, job: &str, text: &str) -> Result<store::Summary, Refusal> {
     let (_, desk) = state.desks.of(job, text);
     let desk = desk.map_err(|problems| Refusal::unread(text, &problems))?;
-    Ok(summary(state.desks.assessed(job, &desk).summary()))
+    Ok(unassessed(&desk))
 }
 
 /// Puts a whole text.
 pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
     let (job, asked) = (call.named[0], call.json::<TextJson>()?);
     let id = own_or_fresh(asked.id)?;
+    let _turn = call.state.turns.of(job);
     let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
     if let Some(made) = call.state.store.version(job, &id)? {
+        if call.state.store.text_at(job, made.version)?.as_deref() != Some(asked.text.as_str()) {
+            return Err(StoreError::Conflict { job: job.to_owned(), id, stands: made.what }.into());
+        }
         return json(200, &MadeJson { id, version: made.version });
     }
     if kept.row.version != asked.version {
@@ -151,9 +155,13 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         return Err(Refusal::new(422, "there is no change in it, or too many", "1 to 500 changes"));
     }
     let what = if asked.what.is_empty() { in_words(&changes) } else { asked.what };
+    let _turn = call.state.turns.of(job);
     for _ in 0..TRIES {
         let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
         if let Some(made) = call.state.store.version(job, &id)? {
+            if made.changes != changes {
+                return Err(StoreError::Conflict { job: job.to_owned(), id, stands: made.what }.into());
+            }
             return json(200, &MadeJson { id, version: made.version });
         }
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
