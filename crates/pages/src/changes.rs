@@ -213,9 +213,15 @@ pub(crate) fn undo(open: &Open) -> Answer {
 }
 
 /// A key from what the form saw (`was`) to what it says (`to`); empty is none.
-pub(crate) fn key(table: TableRef, key: &str, was: &str, to: &str) -> Change {
+///
+/// A form shows an empty text, a text with blanks around it and no text at all alike, so where what stands looks as the form
+/// saw it, it is taken to be that.
+pub(crate) fn key(open: &Open, table: TableRef, key: &str, was: &str, to: &str) -> Change {
     let text = |text: &str| (!text.is_empty()).then(|| Plain::Text(text.to_owned()));
-    Change::key(table, key, text(was), text(to))
+    let at = Place::Key(table, key.to_owned());
+    let stands = at.standing(&Source::new("job.toml", open.kept.text.as_ref()));
+    let from = if text_of(stands.as_ref()).trim() == was.trim() { stands } else { text(was) };
+    Change { at, from, to: text(to) }
 }
 
 /// What stands in the text of a job, read once for a whole page.
@@ -298,7 +304,7 @@ pub(crate) fn change(open: &Open) -> Answer {
         (true, true) => format!("{} taken out.", label(name)),
         (false, true) => format!("{of}: {} taken out.", label(name)),
     };
-    Act::new(view::words::capital(&what), vec![key(table, name, was, to)], back).answer(open)
+    Act::new(view::words::capital(&what), vec![key(open, table, name, was, to)], back).answer(open)
 }
 
 /// A key as a form names it.

@@ -299,3 +299,76 @@ fn circuits_are_divided_over_the_inputs_with_one_press() {
     shelf.post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "d1")]);
     assert_eq!(shelf.text("orchard-row"), SURVEY);
 }
+
+/// `[fire]` and `[standing]` of the example hold empty texts: nothing clears the stop for fire alarms but a decision.
+#[test]
+fn what_stands_as_an_empty_text_can_be_written_and_taken_back() {
+    let shelf = opened();
+    for (table, key) in [("fire", "decision"), ("standing", "authority_in_writing")] {
+        assert!(EXAMPLE.contains(&format!("{key} = \"\"")));
+        let form = [
+            ("id", key),
+            ("table", table),
+            ("of", ""),
+            ("key", key),
+            ("was", ""),
+            ("to", "in writing"),
+            ("back", JOB),
+        ];
+        assert_eq!(shelf.post(&format!("{JOB}/change"), &form).status, 303, "{key}");
+        assert!(shelf.text("orchard-row").contains(&format!("{key} = \"in writing\"")));
+        // Whoever still sees it empty does not write over it.
+        let stale = [form[1], form[2], form[3], form[4], ("to", "by word of mouth"), form[6]];
+        assert_eq!(shelf.post(&format!("{JOB}/change"), &stale).status, 409, "{key}");
+        shelf.post(&format!("{JOB}/undo"), &[("change", key)]);
+        assert_eq!(shelf.text("orchard-row"), EXAMPLE, "{key}");
+    }
+}
+
+#[test]
+fn no_ohms_of_a_pair_that_is_left_out_or_was_never_looked_at() {
+    let shelf = opened();
+    let read = |tag: &str, when: &str, shown: &str, unit: &str| {
+        let form = [("when", when), ("shown", shown), ("unit", unit)];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form)
+    };
+    let cleared = shelf.post(&format!("{JOB}/strip"), &[("strip", "E2"), ("except", "C36")]);
+    assert_eq!(cleared.status, 303);
+    let refused = read("C36", "rest", "47.2", "ohm");
+    assert_eq!(refused.status, 400);
+    assert!(text(&refused).contains("Read its volts first"), "{}", text(&refused));
+    assert_eq!(read("C30", "rest", "4.7", "kohm").status, 303, "its strip is clear");
+    // Nothing but volts, then earth, then the pair.
+    assert_eq!(read("C36", "earth", "open", "kohm").status, 400);
+    assert_eq!(read("C36", "rest", "0.2", "Vac").status, 303);
+    assert_eq!(read("C36", "rest", "47.2", "ohm").status, 400);
+    assert_eq!(read("C36", "earth", "open", "kohm").status, 303);
+    assert_eq!(read("C36", "rest", "47.2", "ohm").status, 303);
+    // Volts stop it again, and the press for the whole strip leaves it out.
+    assert_eq!(read("C36", "rest", "12.1", "Vdc").status, 303);
+    assert_eq!(read("C36", "rest", "47.2", "ohm").status, 400);
+    let again = shelf.post(&format!("{JOB}/strip"), &[("strip", "E2")]);
+    let [Write::Evidence { entry, .. }] = again.writes.as_slice() else { panic!("one entry") };
+    assert_eq!(entry.words, "All pairs under 1 V and all legs clear of earth, except C36.");
+    assert!(entry.data.contains(r#""except":["C36"]"#), "{}", entry.data);
+    // A pair without any safety entry and without a reading.
+    shelf.post(&format!("{JOB}/circuits"), &[("tag", "C37"), ("ends_in", "E1")]);
+    assert_eq!(read("C37", "rest", "2.2", "kohm").status, 400);
+    // Taken back: a new entry, and the strip is not clear any more.
+    let form = [("strip", "E2"), ("takes_back", entry.id.as_str())];
+    let back = shelf.post(&format!("{JOB}/strip"), &form);
+    assert!(matches!(back.writes.as_slice(), [Write::Evidence { .. }]));
+    assert_eq!(read("C30", "rest", "4.7", "kohm").status, 400);
+}
+
+#[test]
+fn a_trip_is_taken_back_by_a_new_entry() {
+    let shelf = opened();
+    shelf.post(&format!("{JOB}/walk"), &[("id", "t1"), ("tag", "C05")]);
+    assert!(text(&shelf.get(&format!("{JOB}/survey/C05"))).contains("Tripped now:"));
+    let back = shelf.post(&format!("{JOB}/walk"), &[("tag", "C05"), ("takes_back", "t1")]);
+    assert!(matches!(back.writes.as_slice(), [Write::Evidence { .. }]));
+    assert!(!text(&shelf.get(&format!("{JOB}/survey/C05"))).contains("Tripped now:"));
+    let walk = text(&shelf.get(&format!("{JOB}/walk")));
+    assert!(walk.contains("taken back") && !walk.contains("Take back"), "{walk}");
+}
