@@ -372,3 +372,13 @@ fn a_trip_is_taken_back_by_a_new_entry() {
     let walk = text(&shelf.get(&format!("{JOB}/walk")));
     assert!(walk.contains("taken back") && !walk.contains("Take back"), "{walk}");
 }
+
+#[test]
+fn a_tag_beside_its_own_small_letters_and_an_unknown_unit_are_refused() {
+    let shelf = opened();
+    assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("tag", "c07")]).status, 400);
+    let form = [("when", "rest"), ("shown", "2.2"), ("unit", "furlong")];
+    let refused = shelf.post(&format!("{JOB}/survey/C05"), &form);
+    assert_eq!(refused.status, 400);
+    assert!(text(&refused).contains("Accepted: kohm, ohm"), "{}", text(&refused));
+}
