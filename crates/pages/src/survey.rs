@@ -102,6 +102,14 @@ fn tag_form(open: &Open) -> Markup {
 pub(crate) fn by_tag(open: &Open) -> Answer {
     let code = open.request.asked("code").trim();
     let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
+    // A square code names its site: one from elsewhere opens nothing here.
+    if let Some((site, _)) = code.strip_prefix("loopwright:").and_then(|rest| rest.split_once('/'))
+        && site != open.id
+        && drawing::tag_code(open.site(), tag) != format!("loopwright:{site}/{tag}")
+    {
+        let says = format!("This tag is of another site, {site}; it opens nothing in {}.", open.site());
+        return refused(open.request, &says, "Accepted: a tag of this site.", &open.path(&["survey"]));
+    }
     let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
     let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
     let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };

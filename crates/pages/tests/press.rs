@@ -279,6 +279,11 @@ fn a_tag_opens_its_card_however_it_is_read() {
     for code in ["C07", "c07", "loopwright%3Aorchard-row%2FC07", "%20C07%20"] {
         assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code={code}"))), "/j/orchard-row/survey/C07", "{code}");
     }
+    let own = "loopwright%3Aorchard-row-veterinary-hospital%2FC07";
+    assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code={own}"))), "/j/orchard-row/survey/C07");
+    let other = shelf.get(&format!("{JOB}/tag?code=loopwright%3Aquarry-lane%2FC07"));
+    assert_eq!(other.status, 400);
+    assert!(text(&other).contains("quarry-lane"), "{}", text(&other));
     assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code=C99"))), "/j/orchard-row/survey/C99");
     assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code="))), "/j/orchard-row/survey");
 }
