@@ -206,10 +206,28 @@ pub(crate) fn undo(open: &Open) -> Answer {
     let Some(change) = open.world.change(open.id, open.request.field("change")) else {
         return refused(open.request, "There is no such change to take back.", "", &back);
     };
-    let inverse: Vec<Change> = change.changes.iter().rev().map(Change::inverse).collect();
+    let inverse: Vec<Change> =
+        change.changes.iter().rev().map(|change| moved(open, change.inverse())).collect();
     let mut act = Act::new(format!("Taken back: {}", change.what), inverse, back);
     act.takes_back = change.id;
     act.answer(open)
+}
+
+/// A change that takes an entry of a list out, where that entry stands by now: what stood before it may be gone.
+fn moved(open: &Open, change: Change) -> Change {
+    let source = Source::new("job.toml", open.kept.text.as_ref());
+    let (Place::Entry(table, key, at), Some(_), None) = (&change.at, &change.from, &change.to) else {
+        return change;
+    };
+    // It can only have moved towards the front.
+    let here = (0..=*at)
+        .rev()
+        .map(|at| Place::Entry(table.clone(), key.clone(), at))
+        .find(|place| place.standing(&source) == change.from);
+    match here {
+        Some(at) => Change { at, ..change },
+        None => change,
+    }
 }
 
 /// A key from what the form saw (`was`) to what it says (`to`); empty is none.

@@ -387,3 +387,16 @@ fn a_tag_beside_its_own_small_letters_and_an_unknown_unit_are_refused() {
     assert_eq!(refused.status, 400);
     assert!(text(&refused).contains("Accepted: kohm, ohm"), "{}", text(&refused));
 }
+
+#[test]
+fn readings_are_taken_back_in_any_order() {
+    let shelf = opened();
+    for (id, shown) in [("a", "2.21"), ("b", "2.22")] {
+        let form = [("id", id), ("when", "rest"), ("shown", shown), ("unit", "kohm")];
+        assert_eq!(shelf.post(&format!("{JOB}/survey/C05"), &form).status, 303);
+    }
+    for id in ["a", "b"] {
+        assert_eq!(shelf.post(&format!("{JOB}/undo"), &[("change", id)]).status, 303, "{id}");
+    }
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
