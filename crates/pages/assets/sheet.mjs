@@ -176,3 +176,6 @@ ready(document);
 listen();
 awake();
 document.addEventListener("visibilitychange", awake);
+
+// A page that comes back out of the browser's memory carries the id of a form that was sent: ask for it anew.
+addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });

@@ -10,8 +10,9 @@ use quantity::Written;
 use crate::answer::{Answer, Content, said};
 use crate::changes::Act;
 use crate::circuit::make_page;
+use crate::clear::{refuses, why_not};
 use crate::frame::{Open, Page, Tab, tag_head};
-use crate::survey::{clear, clear_form, clearances};
+use crate::survey::{clear_form, clearances, taken_back};
 use crate::world::Entry;
 
 /// Candidates that the card shows.
@@ -51,13 +52,16 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
         word => word.to_owned(),
     };
     let said = survey.map(|survey| of_survey(open, survey, at));
-    let is_clear = clear(open, &clearances(open)).get(at).copied().unwrap_or(false);
+    let blocked = why_not(circuit, &clearances(open));
     let walker = open.world.evidence(open.id, "trip", &circuit.tag, 0, 1);
     let body = html! {
         div.card {
-            @if !is_clear { (clear_form(open, circuit.ends_in.as_ref().map_or("", |id| &id.value), Some(circuit))) }
+            @if let Some(says) = &blocked {
+                p.answer { (crate::frame::mark("stop")) " " (says) }
+                (clear_form(open, circuit.ends_in.as_ref().map_or("", |id| &id.value), Some(circuit)))
+            }
             div.fresh data-fresh="walker" {
-                @if let Some(trip) = walker.first() {
+                @if let Some(trip) = walker.first().filter(|trip| taken_back(trip).is_empty()) {
                     p.trip data-trip=(trip.id) { strong { "Tripped now: " } (trip.words) " " time datetime=(trip.at) { (open.time(&trip.at)) } }
                 }
             }
@@ -306,7 +310,11 @@ fn reading(asked: &Asked, circuit: &Circuit) -> Result<Option<(Reading, Plain)>,
     if asked.shown.is_empty() {
         return Ok(None);
     }
-    let (_, _, key, behind) = UNITS.iter().find(|(word, ..)| *word == asked.unit).unwrap_or(&UNITS[0]);
+    let unit = if asked.unit.is_empty() { UNITS[0].0 } else { asked.unit };
+    let Some((_, _, key, behind)) = UNITS.iter().find(|(word, ..)| *word == unit) else {
+        let all: Vec<&str> = UNITS.iter().map(|(word, ..)| *word).collect();
+        return Err(format!("{unit} is no unit of a reading. Accepted: {}.", all.join(", ")));
+    };
     let lower = asked.shown.to_lowercase();
     let typed = match lower.as_str() {
         word if OPEN_WORDS.contains(&word) => "open".to_owned(),
@@ -366,6 +374,11 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
         }
         Err(says) => return crate::frame::refused(open.request, &says, "", &here),
     };
+    if open.world.change(open.id, open.request.field("id")).is_none()
+        && let Some(says) = refuses(circuit, &reading, &clearances(open))
+    {
+        return crate::frame::refused(open.request, &says, "", &here);
+    }
     let words = view::circuit::reading(&reading);
     let change = Change {
         at: Place::Entry(TableRef::named("circuit", tag), "found".to_owned(), circuit.found.len()),

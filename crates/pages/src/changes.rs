@@ -218,16 +218,40 @@ pub(crate) fn undo(open: &Open) -> Answer {
     let Some(change) = open.world.change(open.id, open.request.field("change")) else {
         return refused(open.request, "There is no such change to take back.", "", &back);
     };
-    let inverse: Vec<Change> = change.changes.iter().rev().map(Change::inverse).collect();
+    let inverse: Vec<Change> =
+        change.changes.iter().rev().map(|change| moved(open, change.inverse())).collect();
     let mut act = Act::new(format!("Taken back: {}", change.what), inverse, back);
     act.takes_back = change.id;
     act.answer(open)
 }
 
+/// A change that takes an entry of a list out, where that entry stands by now: what stood before it may be gone.
+fn moved(open: &Open, change: Change) -> Change {
+    let source = Source::new("job.toml", open.kept.text.as_ref());
+    let (Place::Entry(table, key, at), Some(_), None) = (&change.at, &change.from, &change.to) else {
+        return change;
+    };
+    // It can only have moved towards the front.
+    let here = (0..=*at)
+        .rev()
+        .map(|at| Place::Entry(table.clone(), key.clone(), at))
+        .find(|place| place.standing(&source) == change.from);
+    match here {
+        Some(at) => Change { at, ..change },
+        None => change,
+    }
+}
+
 /// A key from what the form saw (`was`) to what it says (`to`); empty is none.
-pub(crate) fn key(table: TableRef, key: &str, was: &str, to: &str) -> Change {
+///
+/// A form shows an empty text, a text with blanks around it and no text at all alike, so where what stands looks as the form
+/// saw it, it is taken to be that.
+pub(crate) fn key(open: &Open, table: TableRef, key: &str, was: &str, to: &str) -> Change {
     let text = |text: &str| (!text.is_empty()).then(|| Plain::Text(text.to_owned()));
-    Change::key(table, key, text(was), text(to))
+    let at = Place::Key(table, key.to_owned());
+    let stands = at.standing(&Source::new("job.toml", open.kept.text.as_ref()));
+    let from = if text_of(stands.as_ref()).trim() == was.trim() { stands } else { text(was) };
+    Change { at, from, to: text(to) }
 }
 
 /// What stands in the text of a job, read once for a whole page.
@@ -310,7 +334,7 @@ pub(crate) fn change(open: &Open) -> Answer {
         (true, true) => format!("{} taken out.", label(name)),
         (false, true) => format!("{of}: {} taken out.", label(name)),
     };
-    Act::new(view::words::capital(&what), vec![key(table, name, was, to)], back).answer(open)
+    Act::new(view::words::capital(&what), vec![key(open, table, name, was, to)], back).answer(open)
 }
 
 /// A key as a form names it.

@@ -288,7 +288,7 @@ fn change_of(
     let circuit = TableRef::named("circuit", &result.circuit.tag);
     if let Some(network) = &remedy.network {
         let was = standing(open, circuit.clone(), "network");
-        return Some(crate::changes::key(circuit, "network", &was, &network.written()));
+        return Some(crate::changes::key(open, circuit, "network", &was, &network.written()));
     }
     let mode = remedy.mode_id.as_ref()?;
     let input = result.circuit.input.as_ref()?;
@@ -297,7 +297,7 @@ fn change_of(
         .is_some_and(|profile| profile.mode_per == ModePer::Input);
     let table = if per_input { circuit } else { TableRef::named("module", &module.id) };
     let was = standing(open, table.clone(), "mode");
-    Some(crate::changes::key(table, "mode", &was, mode))
+    Some(crate::changes::key(open, table, "mode", &was, mode))
 }
 
 /// Writes the network that a pair's readings settle.

@@ -263,7 +263,7 @@ pub(crate) fn add(open: &Open) -> Answer {
     if tag.is_empty() {
         return refused(open.request, "A circuit needs the tag that is tied on its cable.", "", &back);
     }
-    let there = open.job().circuits.iter().any(|circuit| circuit.tag.value == tag);
+    let there = open.job().circuits.iter().any(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
     if there && open.world.change(open.id, field("id")).is_none() {
         let says = format!("Circuit {tag} is there already.");
         return refused(open.request, &says, "", &open.path(&["c", tag]));

@@ -16,6 +16,7 @@ mod card;
 mod changes;
 mod circuit;
 mod circuits;
+mod clear;
 mod clock;
 mod cutover;
 mod desk;

@@ -17,7 +17,7 @@ use crate::request::Request;
 
 /// Sizes of damp and of a bad joint that can be tried.
 const SIZES: (Ohms, Ohms) = (Ohms(10.0), Ohms(1e6));
-/// Elements that a fault can be put in front of.
+/// Places that a fault can be put at.
 const PLACES_SHOWN: usize = 60;
 
 /// The bands as wide as a phone, so that the reading moves where one sees it.
@@ -117,8 +117,8 @@ fn fault(network: &Network, asked: &Asked) -> Markup {
         div {
             label for="fault-at" { "Where" }
             select id="fault-at" name="at" {
-                @for at in 0..network.elements().len().min(PLACES_SHOWN) {
-                    option value=(at) selected[at == asked.place] { (if at == 0 { "at the terminals".to_owned() } else { format!("before {}", circuit::element_name(network, at)) }) }
+                @for (at, spot) in spots(network).iter().enumerate().take(PLACES_SHOWN) {
+                    option value=(at) selected[at == asked.place] { (spot.words) }
                 }
             }
         }
@@ -231,31 +231,103 @@ fn changed(network: &Network, asked: &Asked) -> Result<Network, String> {
         _ => None,
     };
     if let Some((element, sign)) = piece {
-        let place = asked.place.min(network.elements().len().saturating_sub(1));
-        let mut here = 0;
-        sketch = put_before(&sketch, &mut here, place, &element, sign);
+        let spots = spots(network);
+        if let Some(spot) = spots.get(asked.place).or(spots.last()) {
+            sketch = put(&sketch, &spot.inside, spot.before, &element, sign);
+        }
     }
     Network::from_sketch(sketch).ok_or_else(|| "This circuit is too large for another part in it.".to_owned())
 }
 
-/// A sketch with an element before the one at `place`, counted in the order of the text; `here` is the number of the next.
-fn put_before(sketch: &Sketch, here: &mut usize, place: usize, element: &Element, sign: Sign) -> Sketch {
-    let mut pieces: Vec<(Piece, Option<Sign>)> = Vec::new();
-    for (piece, follows) in sketch.pieces() {
-        let piece = match piece {
-            Piece::Bracket(inner) => Piece::Bracket(put_before(inner, here, place, element, sign)),
-            Piece::Element(own) => {
-                if *here == place {
-                    pieces.push((Piece::Element(element.clone()), Some(sign)));
-                }
-                *here += 1;
-                Piece::Element(own.clone())
-            }
+/// A place where something can go wrong: before a piece of the line, or behind its end.
+struct Spot {
+    /// The brackets that it lies in, from the outside inwards, each by its place in its own line.
+    inside: Vec<usize>,
+    /// The piece of that line that it stands before; as many as there are for behind the last.
+    before: usize,
+    /// Where that is, in words.
+    words: String,
+}
+
+/// Every place, in the order of the text.
+fn spots(network: &Network) -> Vec<Spot> {
+    let mut all = Vec::new();
+    let mut here = 0;
+    collect(network, network.sketch(), &mut here, &[], "", &mut all);
+    if let Some(last) = network.elements().len().checked_sub(1) {
+        let words = format!("behind the last, {}", circuit::element_name(network, last));
+        all.push(Spot { inside: Vec::new(), before: network.sketch().len(), words });
+    }
+    all
+}
+
+/// The places of one line; `here` is the number of the element that comes next, `of` the bracket that the line stands in.
+fn collect(
+    network: &Network,
+    line: &Sketch,
+    here: &mut usize,
+    inside: &[usize],
+    of: &str,
+    all: &mut Vec<Spot>,
+) {
+    let name = |at: usize| circuit::element_name(network, at);
+    for (at, (piece, _)) in line.pieces().enumerate() {
+        let bracket = match piece {
+            Piece::Bracket(inner) => Some((
+                inner,
+                format!("the bracket from {} to {}", name(*here), name(*here + count(inner) - 1)),
+            )),
+            Piece::Element(_) => None,
         };
+        let what = bracket.as_ref().map_or_else(|| name(*here), |(_, words)| words.clone());
+        let words = match (at, of) {
+            (0, "") => "at the terminals".to_owned(),
+            // A pair that is bridged here bridges this bracket alone, and a core that breaks breaks all of it.
+            (0, of) => format!("on the two ends of {of} alone"),
+            (_, "") => format!("before {what}"),
+            (_, of) => format!("inside {of}, before {what}"),
+        };
+        all.push(Spot { inside: inside.to_vec(), before: at, words });
+        match bracket {
+            Some((inner, words)) => {
+                let inside: Vec<usize> = inside.iter().copied().chain([at]).collect();
+                collect(network, inner, here, &inside, &words, all);
+            }
+            None => *here += 1,
+        }
+    }
+}
+
+/// How many elements a line has.
+fn count(line: &Sketch) -> usize {
+    line.pieces().map(|(piece, _)| if let Piece::Bracket(inner) = piece { count(inner) } else { 1 }).sum()
+}
+
+/// A line with an element at a place of it: in line with all that follows in that line, or across all of that.
+fn put(line: &Sketch, inside: &[usize], before: usize, element: &Element, sign: Sign) -> Sketch {
+    let new = Piece::Element(element.clone());
+    let mut pieces: Vec<(Piece, Option<Sign>)> = Vec::new();
+    for (at, (piece, follows)) in line.pieces().enumerate() {
+        let piece = match (piece, inside) {
+            (Piece::Bracket(inner), [of, rest @ ..]) if *of == at => {
+                Piece::Bracket(put(inner, rest, before, element, sign))
+            }
+            (piece, _) => piece.clone(),
+        };
+        if inside.is_empty() && at == before {
+            pieces.push((new.clone(), Some(sign)));
+        }
         pieces.push((piece, follows));
     }
+    // Behind the last piece the two cores are one: what bridges them there changes nothing.
+    if inside.is_empty() && before >= line.len() && sign == Sign::InLine {
+        if let Some((_, follows)) = pieces.last_mut() {
+            *follows = Some(Sign::InLine);
+        }
+        pieces.push((new, None));
+    }
     let mut pieces = pieces.into_iter();
-    let Some((first, mut before)) = pieces.next() else { return sketch.clone() };
+    let Some((first, mut before)) = pieces.next() else { return line.clone() };
     let mut out = Sketch::one(first);
     for (piece, follows) in pieces {
         out.push(before.unwrap_or(Sign::InLine), piece);
@@ -278,7 +350,55 @@ pub(crate) fn fragment(open: &Open, tag: &str) -> Answer {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
+    use circuit::{FaultKind, Place};
+
     use super::*;
+    use crate::desk::{Assessed, Desk};
+
+    /// Shorts at the terminals, and behind every piece of the line, as the engine of faults has them.
+    #[test]
+    fn a_short_tried_out_is_the_short_in_the_list_of_faults() {
+        let text = include_str!("../../../examples/orchard-row/job.toml");
+        let desk = Desk::open(text, Arc::new(library::Library::embedded())).expect("the example reads");
+        let assessed = Assessed::of(&desk);
+        let assessment = assessed.assessment();
+        let mut compared = 0;
+        for (at, result) in assessment.circuits.iter().enumerate() {
+            let Some((network, study)) = result.circuit.network.as_ref().zip(result.study.as_ref()) else {
+                continue;
+            };
+            let short = |place: usize| {
+                let asked = Asked {
+                    trips: Vec::new(),
+                    fault: "short".to_owned(),
+                    place,
+                    size: 0,
+                    resistors: Vec::new(),
+                };
+                let changed = changed(network, &asked).expect("it can be tried");
+                trial(assessment, at, &changed, &[]).expect("the circuit is there").ohms
+            };
+            let all: Vec<network::Bounds> = (0..spots(network).len()).map(short).collect();
+            for fault in study.faults.iter().filter(|fault| fault.kind == FaultKind::Short) {
+                // The two add up the same line in another order: equal but for the last bits.
+                let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(1.0);
+                let is =
+                    |ohms: &network::Bounds| near(ohms.lo, fault.ohms.lo) && near(ohms.hi, fault.ohms.hi);
+                let tag = &result.circuit.tag.value;
+                match fault.place {
+                    Place::Terminals => assert!(is(&all[0]), "{tag}: {fault:?}, {:?}", all[0]),
+                    Place::Behind { .. } | Place::Branch(_) => {
+                        assert!(all.iter().any(is), "{tag}: {fault:?}, {all:?}");
+                    }
+                    _ => continue,
+                }
+                compared += 1;
+            }
+        }
+        assert!(compared > 60, "{compared}");
+    }
 
     fn tried(network: &str, fault: &str, place: usize, resistors: &[(usize, &str)]) -> String {
         let asked = Asked {
@@ -299,8 +419,34 @@ mod tests {
         assert_eq!(tried(line, "cut", 1, &[]), "wire:38m - open - nc:leaf1 - 2.2k");
         assert_eq!(tried(line, "short", 0, &[]), "joined | wire:38m - nc:leaf1 - 2.2k");
         assert_eq!(tried(line, "leak", 2, &[]), "wire:38m - nc:leaf1 - 10k 0 % | 2.2k");
-        assert_eq!(tried(line, "joint", 9, &[]), "wire:38m - nc:leaf1 - 10k 0 % - 2.2k");
-        assert_eq!(tried("(nc:a | 3.3k) - 2.2k", "cut", 1, &[]), "(nc:a | open - 3.3k) - 2.2k");
+        assert_eq!(tried(line, "joint", 9, &[]), "wire:38m - nc:leaf1 - 2.2k - 10k 0 %");
+        assert_eq!(tried(line, "short", 9, &[]), line);
+        let runs = "(wire:18m - nc:store1) - (wire:26m - nc:store2) - 2.2k";
+        assert_eq!(tried(runs, "short", 0, &[]), format!("joined | {runs}"));
+        assert_eq!(
+            tried(runs, "short", 1, &[]),
+            "(joined | wire:18m - nc:store1) - (wire:26m - nc:store2) - 2.2k"
+        );
+        assert_eq!(
+            tried(runs, "leak", 3, &[]),
+            "(wire:18m - nc:store1) - 10k 0 % | (wire:26m - nc:store2) - 2.2k"
+        );
+        let hatch = "wire:22m - (nc:hatch | 3.3k) - 2.2k";
+        assert_eq!(tried(hatch, "short", 1, &[]), "wire:22m - joined | (nc:hatch | 3.3k) - 2.2k");
+        assert_eq!(tried(hatch, "cut", 3, &[]), "wire:22m - (nc:hatch | open - 3.3k) - 2.2k");
+        let network = Network::parse(hatch).expect("it parses");
+        let words: Vec<String> = spots(&network).into_iter().map(|spot| spot.words).collect();
+        assert_eq!(
+            words,
+            [
+                "at the terminals",
+                "before the bracket from hatch to the 3.3k resistor",
+                "on the two ends of the bracket from hatch to the 3.3k resistor alone",
+                "inside the bracket from hatch to the 3.3k resistor, before the 3.3k resistor",
+                "before the 2.2k resistor",
+                "behind the last, the 2.2k resistor",
+            ]
+        );
         assert_eq!(tried(line, "", 0, &[(2, "4k7")]), "wire:38m - nc:leaf1 - 4.7k");
         assert_eq!(tried("(nc:a | 3.3k) - 2.2k", "", 0, &[(1, "1k"), (0, "1k")]), "(nc:a | 1k) - 2.2k");
     }

@@ -1,7 +1,7 @@
 //! The survey room: along the strip, then through the building, then only what is unsettled; what a second visit would be
 //! needed for.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use identify::{Pair, Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
@@ -10,6 +10,7 @@ use quantity::Written;
 
 use crate::answer::{Answer, Content, Write, said};
 use crate::circuits::add_form;
+use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
 use crate::world::Entry;
 
@@ -105,6 +106,14 @@ fn tag_form(open: &Open) -> Markup {
 pub(crate) fn by_tag(open: &Open) -> Answer {
     let code = open.request.asked("code").trim();
     let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
+    // A square code names its site: one from elsewhere opens nothing here.
+    if let Some((site, _)) = code.strip_prefix("loopwright:").and_then(|rest| rest.split_once('/'))
+        && site != open.id
+        && drawing::tag_code(open.site(), tag) != format!("loopwright:{site}/{tag}")
+    {
+        let says = format!("This tag is of another site, {site}; it opens nothing in {}.", open.site());
+        return refused(open.request, &says, "Accepted: a tag of this site.", &open.path(&["survey"]));
+    }
     let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
     let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
     let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };
@@ -155,8 +164,10 @@ fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
             @for (id, (pairs, clear)) in &by_box {
                 @if clear == pairs {
                     p { (strip_name(job, id)) ": " (clear_words(open, clearances, id)) }
+                    (take_back_form(open, clearances, id))
                 } @else {
                     (clear_form(open, id, None))
+                    (take_back_form(open, clearances, id))
                 }
             }
         }
@@ -196,22 +207,26 @@ fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
     }
 }
 
-/// Which circuits ohms may be read of: their strip was cleared and they were not left out, or they were read already; in
-/// the order of the job.
-pub(crate) fn clear(open: &Open, clearances: &[Entry]) -> Vec<bool> {
-    // What was added since then was not looked at.
-    let covered = |entry: &Entry| {
-        let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
-        let pairs = data.get("pairs").and_then(|pairs| pairs.as_array()).cloned().unwrap_or_default();
-        let tags: BTreeSet<String> = pairs.iter().filter_map(|tag| tag.as_str().map(str::to_owned)).collect();
-        (entry.about.clone(), tags)
-    };
-    let by_strip: BTreeMap<String, BTreeSet<String>> = clearances.iter().map(covered).collect();
-    let is_clear = |circuit: &Circuit| {
-        let strip = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
-        !circuit.found.is_empty() || by_strip.get(strip).is_some_and(|tags| tags.contains(&circuit.tag.value))
-    };
-    open.job().circuits.iter().map(is_clear).collect()
+/// The press that takes a strip's newest safety entry back, where there is one.
+fn take_back_form(open: &Open, clearances: &[Entry], id: &str) -> Markup {
+    let newest = clearances.iter().find(|entry| entry.about == id);
+    html! {
+        @if let Some(entry) = newest.filter(|entry| taken_back(entry).is_empty()) {
+            form method="post" action=(open.path(&["strip"])) {
+                (open.form_fields())
+                input type="hidden" name="strip" value=(id);
+                input type="hidden" name="takes_back" value=(entry.id);
+                input type="hidden" name="back" value=(open.path(&["survey"]));
+                button.small type="submit" aria-label=(format!("Take the safety entry back: {}", strip_name(open.job(), id))) { "Take the safety entry back" }
+            }
+        }
+    }
+}
+
+/// The id of the entry that this one takes back; empty for none.
+pub(crate) fn taken_back(entry: &Entry) -> String {
+    let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
+    data.get("takes_back").and_then(serde_json::Value::as_str).unwrap_or_default().to_owned()
 }
 
 /// The form by which a strip is cleared at once.
@@ -230,7 +245,7 @@ pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup 
             p { strong { (strip_name(open.job(), id)) } ": volts on every pair and from every leg to earth, on the highest AC range first." }
             details {
                 summary { "All but some" }
-                div.tags { @for circuit in &on_it { label.choice { input type="checkbox" name="except" value=(circuit.tag.value); span { (circuit.tag.value) } } } }
+                div.tags { @for circuit in &on_it { label.choice { input type="checkbox" name="except" value=(circuit.tag.value) checked[is_foreign(circuit)]; span { (circuit.tag.value) } } } }
             }
             button type="submit" aria-label=(format!("All under 1 V and clear of earth: {}", strip_name(open.job(), id))) { "All under 1 V and clear of earth" }
         }
@@ -247,14 +262,35 @@ pub(crate) fn strip(open: &Open) -> Answer {
         .circuits
         .iter()
         .filter(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
-    let on_it: Vec<&str> = on_it.map(|circuit| circuit.tag.as_str()).collect();
+    let on_it: Vec<&Circuit> = on_it.collect();
     if on_it.is_empty() {
         return refused(request, "No pair ends on this strip.", "", &back);
     }
-    let except: Vec<&str> =
+    let takes_back = request.field("takes_back");
+    let asked: Vec<&str> =
         request.form.iter().filter(|(key, _)| key == "except").map(|(_, tag)| tag.as_str()).collect();
-    let pairs: Vec<&str> = on_it.into_iter().filter(|tag| !except.contains(tag)).collect();
+    // What stands in the job speaks against the press: volts, or a leg to earth.
+    let is_out = |circuit: &&Circuit| {
+        !takes_back.is_empty() || asked.contains(&circuit.tag.as_str()) || is_foreign(circuit)
+    };
+    let (out, pairs): (Vec<&Circuit>, Vec<&Circuit>) = on_it.into_iter().partition(is_out);
+    if pairs.is_empty() && takes_back.is_empty() {
+        let says = "Every pair of this strip is left out, or has volts or earth on it.";
+        return refused(request, says, "Nothing was written: there is nothing to clear.", &back);
+    }
+    let tags = |all: &[&Circuit]| all.iter().map(|circuit| circuit.tag.value.clone()).collect::<Vec<_>>();
+    let (except, pairs) = (tags(&out), tags(&pairs));
     let but = if except.is_empty() { String::new() } else { format!(", except {}", except.join(", ")) };
+    let (words, mut data) = if takes_back.is_empty() {
+        let words = format!("All pairs under 1 V and all legs clear of earth{but}.");
+        (words, serde_json::json!({ "pairs": pairs, "except": except }))
+    } else {
+        let words = "The safety entry of this strip is taken back: no pair of it is known to be clear.";
+        (words.to_owned(), serde_json::json!({ "pairs": [], "except": except }))
+    };
+    if !takes_back.is_empty() {
+        data["takes_back"] = takes_back.into();
+    }
     let entry = Entry {
         id: entry_id(open),
         at: request.at.clone(),
@@ -262,8 +298,8 @@ pub(crate) fn strip(open: &Open) -> Answer {
         instrument: open.job().meter.accuracy_written(),
         kind: CLEAR.to_owned(),
         about: id.to_owned(),
-        words: format!("All pairs under 1 V and all legs clear of earth{but}."),
-        data: serde_json::json!({ "pairs": pairs, "except": except }).to_string(),
+        words,
+        data: data.to_string(),
     };
     let mut answer = said(Content::Redirect(back));
     answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });

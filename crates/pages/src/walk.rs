@@ -5,7 +5,7 @@ use maud::html;
 
 use crate::answer::{Answer, Content, Write, said};
 use crate::frame::{Open, Page, Tab, refused};
-use crate::survey::entry_id;
+use crate::survey::{entry_id, taken_back};
 use crate::world::Entry;
 
 /// Trips that the page lists.
@@ -24,6 +24,7 @@ pub(crate) fn page(open: &Open) -> Answer {
     }
     let at = walk.iter().position(|at| job.circuits[*at].tag.value == asked).unwrap_or(0);
     let trips = open.world.evidence(open.id, "trip", "", 0, TRIPS_SHOWN);
+    let gone: Vec<String> = trips.iter().map(taken_back).collect();
     let body = match walk.get(at) {
         None => html! { p.answer { "No pair here yet, so there is nothing to trip." } },
         Some(circuit) => {
@@ -50,7 +51,18 @@ pub(crate) fn page(open: &Open) -> Answer {
                     @if trips.is_empty() { p.quiet { "Nothing yet. Whoever holds the meter sees and hears each press at once." } }
                     ul.plain {
                         @for trip in &trips {
-                            li data-trip=(trip.id) { time datetime=(trip.at) { (open.time(&trip.at)) } " " (trip.words) " " span.quiet { (trip.author) } }
+                            @let correction = !taken_back(trip).is_empty();
+                            li data-trip=[(!correction).then_some(&trip.id)] {
+                                time datetime=(trip.at) { (open.time(&trip.at)) } " " (trip.words) " " span.quiet { (trip.author) }
+                                @if !correction && !gone.contains(&trip.id) {
+                                    form method="post" action=(open.path(&["walk"])) {
+                                        (open.form_fields())
+                                        input type="hidden" name="tag" value=(trip.about);
+                                        input type="hidden" name="takes_back" value=(trip.id);
+                                        button.small type="submit" aria-label=(format!("Take back: {}, tripped now", trip.words)) { "Take back" }
+                                    }
+                                }
+                            }
                         }
                     }
                 }
@@ -75,7 +87,14 @@ pub(crate) fn trip(open: &Open) -> Answer {
         return refused(open.request, "This is no name of a device.", accept, &back);
     }
     let what = if device.is_empty() { &circuit.place } else { device };
-    let words = if what.is_empty() { tag.to_owned() } else { format!("{tag}, {what}") };
+    let takes_back = open.request.field("takes_back");
+    let words = if !takes_back.is_empty() {
+        format!("{tag}: tripped now, taken back")
+    } else if what.is_empty() {
+        tag.to_owned()
+    } else {
+        format!("{tag}, {what}")
+    };
     let entry = Entry {
         id: entry_id(open),
         at: open.request.at.clone(),
@@ -84,7 +103,11 @@ pub(crate) fn trip(open: &Open) -> Answer {
         kind: "trip".to_owned(),
         about: tag.to_owned(),
         words,
-        data: serde_json::json!({ "device": device }).to_string(),
+        data: if takes_back.is_empty() {
+            serde_json::json!({ "device": device }).to_string()
+        } else {
+            serde_json::json!({ "takes_back": takes_back }).to_string()
+        },
     };
     let mut answer = said(Content::Redirect(back));
     answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });

@@ -280,6 +280,11 @@ fn a_tag_opens_its_card_however_it_is_read() {
     for code in ["C07", "c07", "loopwright%3Aorchard-row%2FC07", "%20C07%20"] {
         assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code={code}"))), "/j/orchard-row/survey/C07", "{code}");
     }
+    let own = "loopwright%3Aorchard-row-veterinary-hospital%2FC07";
+    assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code={own}"))), "/j/orchard-row/survey/C07");
+    let other = shelf.get(&format!("{JOB}/tag?code=loopwright%3Aquarry-lane%2FC07"));
+    assert_eq!(other.status, 400);
+    assert!(text(&other).contains("quarry-lane"), "{}", text(&other));
     assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code=C99"))), "/j/orchard-row/survey/C99");
     assert_eq!(to(&shelf.get(&format!("{JOB}/tag?code="))), "/j/orchard-row/survey");
 }
@@ -299,4 +304,100 @@ fn circuits_are_divided_over_the_inputs_with_one_press() {
     assert!(cut_over.contains("Method statement"), "{cut_over}");
     shelf.post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "d1")]);
     assert_eq!(shelf.text("orchard-row"), SURVEY);
+}
+
+/// `[fire]` and `[standing]` of the example hold empty texts: nothing clears the stop for fire alarms but a decision.
+#[test]
+fn what_stands_as_an_empty_text_can_be_written_and_taken_back() {
+    let shelf = opened();
+    for (table, key) in [("fire", "decision"), ("standing", "authority_in_writing")] {
+        assert!(EXAMPLE.contains(&format!("{key} = \"\"")));
+        let form = [
+            ("id", key),
+            ("table", table),
+            ("of", ""),
+            ("key", key),
+            ("was", ""),
+            ("to", "in writing"),
+            ("back", JOB),
+        ];
+        assert_eq!(shelf.post(&format!("{JOB}/change"), &form).status, 303, "{key}");
+        assert!(shelf.text("orchard-row").contains(&format!("{key} = \"in writing\"")));
+        // Whoever still sees it empty does not write over it.
+        let stale = [form[1], form[2], form[3], form[4], ("to", "by word of mouth"), form[6]];
+        assert_eq!(shelf.post(&format!("{JOB}/change"), &stale).status, 409, "{key}");
+        shelf.post(&format!("{JOB}/undo"), &[("change", key)]);
+        assert_eq!(shelf.text("orchard-row"), EXAMPLE, "{key}");
+    }
+}
+
+#[test]
+fn no_ohms_of_a_pair_that_is_left_out_or_was_never_looked_at() {
+    let shelf = opened();
+    let read = |tag: &str, when: &str, shown: &str, unit: &str| {
+        let form = [("when", when), ("shown", shown), ("unit", unit)];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form)
+    };
+    let cleared = shelf.post(&format!("{JOB}/strip"), &[("strip", "E2"), ("except", "C36")]);
+    assert_eq!(cleared.status, 303);
+    let refused = read("C36", "rest", "47.2", "ohm");
+    assert_eq!(refused.status, 400);
+    assert!(text(&refused).contains("Read its volts first"), "{}", text(&refused));
+    assert_eq!(read("C30", "rest", "4.7", "kohm").status, 303, "its strip is clear");
+    // Nothing but volts, then earth, then the pair.
+    assert_eq!(read("C36", "earth", "open", "kohm").status, 400);
+    assert_eq!(read("C36", "rest", "0.2", "Vac").status, 303);
+    assert_eq!(read("C36", "rest", "47.2", "ohm").status, 400);
+    assert_eq!(read("C36", "earth", "open", "kohm").status, 303);
+    assert_eq!(read("C36", "rest", "47.2", "ohm").status, 303);
+    // Volts stop it again, and the press for the whole strip leaves it out.
+    assert_eq!(read("C36", "rest", "12.1", "Vdc").status, 303);
+    assert_eq!(read("C36", "rest", "47.2", "ohm").status, 400);
+    let again = shelf.post(&format!("{JOB}/strip"), &[("strip", "E2")]);
+    let [Write::Evidence { entry, .. }] = again.writes.as_slice() else { panic!("one entry") };
+    assert_eq!(entry.words, "All pairs under 1 V and all legs clear of earth, except C36.");
+    assert!(entry.data.contains(r#""except":["C36"]"#), "{}", entry.data);
+    // A pair without any safety entry and without a reading.
+    shelf.post(&format!("{JOB}/circuits"), &[("tag", "C37"), ("ends_in", "E1")]);
+    assert_eq!(read("C37", "rest", "2.2", "kohm").status, 400);
+    // Taken back: a new entry, and the strip is not clear any more.
+    let form = [("strip", "E2"), ("takes_back", entry.id.as_str())];
+    let back = shelf.post(&format!("{JOB}/strip"), &form);
+    assert!(matches!(back.writes.as_slice(), [Write::Evidence { .. }]));
+    assert_eq!(read("C30", "rest", "4.7", "kohm").status, 400);
+}
+
+#[test]
+fn a_trip_is_taken_back_by_a_new_entry() {
+    let shelf = opened();
+    shelf.post(&format!("{JOB}/walk"), &[("id", "t1"), ("tag", "C05")]);
+    assert!(text(&shelf.get(&format!("{JOB}/survey/C05"))).contains("Tripped now:"));
+    let back = shelf.post(&format!("{JOB}/walk"), &[("tag", "C05"), ("takes_back", "t1")]);
+    assert!(matches!(back.writes.as_slice(), [Write::Evidence { .. }]));
+    assert!(!text(&shelf.get(&format!("{JOB}/survey/C05"))).contains("Tripped now:"));
+    let walk = text(&shelf.get(&format!("{JOB}/walk")));
+    assert!(walk.contains("taken back") && !walk.contains("Take back"), "{walk}");
+}
+
+#[test]
+fn a_tag_beside_its_own_small_letters_and_an_unknown_unit_are_refused() {
+    let shelf = opened();
+    assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("tag", "c07")]).status, 400);
+    let form = [("when", "rest"), ("shown", "2.2"), ("unit", "furlong")];
+    let refused = shelf.post(&format!("{JOB}/survey/C05"), &form);
+    assert_eq!(refused.status, 400);
+    assert!(text(&refused).contains("Accepted: kohm, ohm"), "{}", text(&refused));
+}
+
+#[test]
+fn readings_are_taken_back_in_any_order() {
+    let shelf = opened();
+    for (id, shown) in [("a", "2.21"), ("b", "2.22")] {
+        let form = [("id", id), ("when", "rest"), ("shown", shown), ("unit", "kohm")];
+        assert_eq!(shelf.post(&format!("{JOB}/survey/C05"), &form).status, 303);
+    }
+    for id in ["a", "b"] {
+        assert_eq!(shelf.post(&format!("{JOB}/undo"), &[("change", id)]).status, 303, "{id}");
+    }
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
 }
