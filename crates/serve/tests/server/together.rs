@@ -292,15 +292,14 @@ fn the_description_of_the_doors_is_as_it_was_read() {
 }
 
 #[test]
-fn four_readers_of_different_pairs_are_never_refused_and_do_not_wait_for_the_whole_job() {
+fn four_readers_of_different_pairs_are_never_refused() {
     let server = Server::start();
     server.keep("yard", EXAMPLE);
     let before = EXAMPLE.matches("4.71k").count();
-    let longest = std::thread::scope(|scope| {
+    std::thread::scope(|scope| {
         let reading = |writer: usize| {
             let (server, path) = (&server, format!("/j/yard/survey/C0{}", writer + 1));
             move || {
-                let mut longest = Duration::ZERO;
                 for at in 0..12 {
                     let id = format!("w{writer}-{at}");
                     let fields = [
@@ -310,18 +309,16 @@ fn four_readers_of_different_pairs_are_never_refused_and_do_not_wait_for_the_who
                         ("unit", "kohm"),
                         ("then", "next"),
                     ];
-                    let begun = std::time::Instant::now();
                     let answer = server.form(&path, &fields);
-                    longest = longest.max(begun.elapsed());
                     assert_eq!(answer.status, 303, "{}", answer.text());
                 }
-                longest
             }
         };
         let all: Vec<_> = (0..4).map(|writer| scope.spawn(reading(writer))).collect();
-        all.into_iter().map(|one| one.join().unwrap()).max().unwrap()
+        for one in all {
+            one.join().unwrap();
+        }
     });
-    println!("the longest of 48 readings: {longest:?}");
     let kept = server.get("/api/v1/jobs/yard").as_json();
     assert_eq!(kept["version"], 49);
     assert_eq!(kept["text"].as_str().unwrap().matches("4.71k").count(), before + 48);
