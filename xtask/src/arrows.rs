@@ -39,7 +39,7 @@ pub const TABLE: &[(&str, &[&str])] = &[
     ),
     // Beyond the design's table: what pages and documents both say and draw, said and drawn once; the words, names and
     // numbers are those of the engines' own types.
-    ("view", &["assess", "drawing", "circuit", "supply", "library", "job", "network", "quantity"]),
+    ("view", &["assess", "drawing", "circuit", "supply", "kit", "library", "job", "network", "quantity"]),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
     ("signal", &["job", "network", "quantity"]),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.

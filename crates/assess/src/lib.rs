@@ -23,8 +23,9 @@ mod trial;
 pub mod wire;
 
 pub use allocate::{
-    AllocationPlan, Annexed, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left, LeftBecause,
-    Limits, ModulePlan, PlacePlan, Status, Stopped, Weights, allocate, changes, freed, planned,
+    AllocationPlan, Annexed, CircuitCompared, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left,
+    LeftBecause, Limits, ModeCompared, ModulePlan, NextSeat, PlacePlan, Reads, Status, Stopped, Weights, allocate,
+    changes, compare_modes, freed, planned,
 };
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};

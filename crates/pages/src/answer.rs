@@ -7,7 +7,8 @@ use crate::place::{Place, Room, back};
 use crate::request::{Method, Request};
 use crate::world::{Entry, World};
 use crate::{
-    card, changes, circuit, circuits, cutover, divide, inputs, list, play, record, supplies, survey, walk,
+    card, changes, circuit, circuits, compare, cutover, divide, equipment, inputs, kit, list, play, record,
+    supplies, survey, text, walk,
 };
 
 /// An answer.
@@ -152,6 +153,7 @@ pub fn answer(world: &dyn World, request: &Request) -> Answer {
             Ok(open) => looked_at(&open, &room),
             Err(answer) => match room {
                 Room::Text if !writes => text_of(world, request, &id),
+                Room::Written => text::unread(world, request, &id),
                 _ => *answer,
             },
         },
@@ -175,6 +177,10 @@ fn looked_at(open: &Open, room: &Room) -> Answer {
         Room::Supply(id) => supplies::page(open, id),
         Room::Inputs => inputs::room(open),
         Room::Divide => divide::page(open),
+        Room::Compare => compare::page(open),
+        Room::Equipment => equipment::room(open),
+        Room::Written => text::page(open),
+        Room::Kit => kit::page(open),
         Room::CutOver => cutover::room(open),
         Room::Record => record::room(open),
         Room::Text => text_of(open.world, open.request, open.id),
@@ -199,6 +205,8 @@ fn pressed(open: &Open, room: &Room) -> Answer {
         Room::Circuits => circuits::add(open),
         Room::Remedy(tag) => circuit::take_remedy(open, tag),
         Room::Divide => divide::write(open),
+        Room::Equipment => equipment::press(open),
+        Room::Written => text::keep(open),
         Room::Accept(tag) => circuit::accept(open, tag),
         Room::Note => record::note(open),
         Room::Photo => record::photo(open),

@@ -90,7 +90,7 @@ fn reads(open: &Open, text: &str) -> Result<(), String> {
     }
 }
 
-fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &str) -> String {
     let text = view::words::capital(text);
     if text.ends_with('.') { text } else { format!("{text}.") }
 }
@@ -149,8 +149,16 @@ pub(crate) fn line(open: &Open, change: &Changed) -> Markup {
                 ul { @for one in &change.changes { li { (words(one)) } } }
             }
             (undo_form(open, change))
+        } @else if is_of_text(change) {
+            (crate::text::link(open, change))
+            (undo_form(open, change))
         }
     }
+}
+
+/// Whether it wrote the whole text anew; a job's first text is none of those.
+pub(crate) fn is_of_text(change: &Changed) -> bool {
+    change.changes.is_empty() && change.version > 1
 }
 
 /// The press that takes a change back.
@@ -218,6 +226,9 @@ pub(crate) fn undo(open: &Open) -> Answer {
     let Some(change) = open.world.change(open.id, open.request.field("change")) else {
         return refused(open.request, "There is no such change to take back.", "", &back);
     };
+    if is_of_text(&change) {
+        return crate::text::take_back(open, &change, back);
+    }
     let inverse: Vec<Change> =
         change.changes.iter().rev().map(|change| moved(open, change.inverse())).collect();
     let mut act = Act::new(format!("Taken back: {}", change.what), inverse, back);

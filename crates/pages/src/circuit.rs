@@ -225,13 +225,12 @@ fn facts(open: &Open, result: &CircuitResult, tag: &str) -> Markup {
             div.fields {
                 (text_field(open, &stands, circuit(), "place"))
                 (choice_field(open, &stands, circuit(), "duty", &duties))
-                (text_field(open, &stands, circuit(), "network"))
-                (text_field(open, &stands, circuit(), "input"))
                 (choice_field(open, &stands, circuit(), "ends_in", &boxes))
                 (choice_field(open, &stands, circuit(), "resistor_at", &["panel", "splice", "device", "end", "unknown"]))
                 (text_field(open, &stands, circuit(), "was"))
                 (text_field(open, &stands, circuit(), "name"))
             }
+            (crate::equipment::circuit_forms(open, tag))
             @if let Some(other) = &result.circuit.other { p { "Described as: " (other) } }
         }
     }

@@ -12,6 +12,7 @@ use job::{Job, Severity};
 use library::Library;
 use self_cell::self_cell;
 use view::cutover::{CutoverSheets, cutover_sheets};
+use view::kit::{KitSheets, kit_sheets};
 
 /// One version of a job, with what it is read with.
 #[derive(Clone)]
@@ -46,6 +47,9 @@ pub struct Surveyed(SurveyedCell);
 
 /// All that is said of the cut-over of one version of a job; making it takes a third of a second, looking at it does not.
 pub struct CutOver(Option<CutoverSheets>);
+
+/// What goes along to one version of a job, how long it takes and what it costs; making it divides circuits without an input.
+pub struct KitOf(Option<KitSheets>);
 
 /// What a list says of a job.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -146,6 +150,20 @@ impl CutOver {
     /// What is said of it; none where nothing moves.
     #[must_use]
     pub fn sheets(&self) -> Option<&CutoverSheets> {
+        self.0.as_ref()
+    }
+}
+
+impl KitOf {
+    /// Makes the kit of an assessed job; `year`: of the visit.
+    #[must_use]
+    pub fn of(assessed: &Assessed, year: Option<i32>) -> Self {
+        Self(kit_sheets(assessed.assessment(), year, ""))
+    }
+
+    /// What is said of it; none where nothing has to be taken along.
+    #[must_use]
+    pub fn sheets(&self) -> Option<&KitSheets> {
         self.0.as_ref()
     }
 }

@@ -1,7 +1,7 @@
-//! Circuits divided over the inputs, as the engine would: what lands where, what has to be done for it, what it costs; one
-//! press writes it into the job.
+//! Circuits divided over the inputs, as the engine would: what lands where and why there, what has to be done for it, what it
+//! costs; one press writes what was seen into the job, one takes it back.
 
-use assess::{AllocationPlan, InputPlan, Limits, Weights, allocate, changes};
+use assess::{AllocationPlan, InputPlan, NextSeat, Weights};
 use maud::{Markup, html};
 use quantity::{Money, Written};
 
@@ -9,14 +9,23 @@ use crate::answer::Answer;
 use crate::changes::Act;
 use crate::frame::{Open, Page, Tab, mark, refused};
 
-/// The plan.
+/// The plan, in the way that was asked for.
 pub(crate) fn page(open: &Open) -> Answer {
-    let assessed = open.assessed();
-    let plan = allocate(assessed.assessment().job, open.desk.library(), &Limits::default());
-    let written = changes(&plan);
+    shown(open, open.request.asked("way"), false)
+}
+
+fn shown(open: &Open, way: &str, again: bool) -> Answer {
+    let divided = open.world.divided(open.id, open.kept.version, &open.desk);
+    let Some(one) = divided.way(way) else {
+        return refused(open.request, "Nothing can be divided here.", "", &open.path(&["inputs"]));
+    };
+    let plan = one.plan;
+    let written = one.changes();
     let body = html! {
+        @if again { p.stale { "Nothing was written: the job was changed since, and this is how its circuits would be divided now. Look again." } }
+        @if !one.way.word.is_empty() { p.quiet { (one.way.title) "." } }
         p.answer { (plan.answer()) }
-        @if plan.found() { p { (cost(&plan)) } }
+        @if plan.found() { p { (cost(plan)) } }
         @if let Some(conflict) = &plan.conflict {
             section {
                 h2 { "These demands cannot stand together" }
@@ -28,11 +37,13 @@ pub(crate) fn page(open: &Open) -> Answer {
         @if plan.found() && !written.is_empty() {
             form method="post" action=(open.path(&["inputs", "divide"])) {
                 (open.form_fields())
+                input type="hidden" name="way" value=(one.way.word);
+                input type="hidden" name="seen" value=(one.mark());
                 button.strong type="submit" { "Write it into the job: " (view::words::counted(written.len(), "change", "changes")) }
             }
         }
-        (findings(&plan))
-        @if plan.found() { (modules(open, &plan)) }
+        (findings(plan))
+        @if plan.found() { (modules(open, plan)) }
         @if !plan.left.is_empty() {
             section {
                 h2 { "Without an input" }
@@ -42,21 +53,28 @@ pub(crate) fn page(open: &Open) -> Answer {
                 } }
             }
         }
-        p { a.button href=(open.path(&["inputs"])) { "Inputs as they are" } }
+        p { a.button href=(open.path(&["inputs", "compare"])) { "Compare with other ways" } " " a.button href=(open.path(&["inputs"])) { "Inputs as they are" } }
     };
-    Page::new(Tab::Inputs, "Circuits to inputs", body).answer(open)
+    let mut page = Page::new(Tab::Inputs, "Circuits to inputs", body);
+    page.status = if again { 409 } else { 200 };
+    page.answer(open)
+}
+
+/// An amount in hundredths, with the office's currency.
+pub(crate) fn amount(plan: &AllocationPlan, cents: u64) -> String {
+    let currency = plan.job.rates.as_ref().map_or("", |rates| rates.currency.as_str());
+    let money = Money::of_hundredths(i64::try_from(cents).unwrap_or(i64::MAX)).written();
+    format!("{money} {currency}").trim_end().to_owned()
 }
 
 fn cost(plan: &AllocationPlan) -> String {
-    let currency = plan.job.rates.as_ref().map_or(String::new(), |rates| format!(" {}", rates.currency));
-    let currency = currency.trim_end();
     let Weights { cents_per_hour, .. } = plan.weights;
-    let money = |cents: u64| Money::of_hundredths(i64::try_from(cents).unwrap_or(i64::MAX)).written();
+    let hundredths = |cents: u64| Money::of_hundredths(i64::try_from(cents).unwrap_or(i64::MAX)).written();
     format!(
-        "It costs {}{currency} beyond landing the circuits: {} of parts, and work at {} an hour.",
-        money(plan.cost),
-        money(plan.effort.cents),
-        money(cents_per_hour)
+        "It costs {} beyond landing the circuits: {} of parts, and work at {} an hour.",
+        amount(plan, plan.cost),
+        hundredths(plan.effort.cents),
+        hundredths(cents_per_hour)
     )
 }
 
@@ -91,13 +109,14 @@ fn modules(open: &Open, plan: &AllocationPlan) -> Markup {
                 @if !used.is_empty() {
                     div.wide tabindex="0" role="group" aria-label=(title) {
                         table {
-                            thead { tr { th scope="col" { "input" } th scope="col" { "circuit" } th scope="col" { "what it takes" } } }
+                            thead { tr { th scope="col" { "input" } th scope="col" { "circuit" } th scope="col" { "what it takes" } th scope="col" { "why here" } } }
                             tbody { @for (number, input, at) in &used {
                                 @let circuit = &plan.job.circuits[input.circuit];
                                 tr {
                                     th scope="row" { (module.id) "." (number) }
                                     td { a href=(open.path(&["c", &circuit.tag])) { (circuit.tag.value) } " " (circuit.place) }
                                     td { (takes(input, *at)) }
+                                    td.quiet { (why_here(plan, input)) }
                                 }
                             } }
                         }
@@ -128,15 +147,42 @@ fn takes(input: &InputPlan, at: usize) -> Markup {
     }
 }
 
-/// Writes the plan into the job.
+/// Why a circuit sits where it does: what the next best seat would take.
+fn why_here(plan: &AllocationPlan, input: &InputPlan) -> String {
+    match &input.next {
+        NextSeat::Pinned => "the job says so".to_owned(),
+        NextSeat::Shares => "it shares a core: all that do would have to move".to_owned(),
+        NextSeat::Nowhere => "nothing else that is free reads it".to_owned(),
+        NextSeat::On { module, mode, adds, remedy } => {
+            let cents = amount(plan, adds.unsigned_abs());
+            let more = match adds {
+                0 => "it costs the same on".to_owned(),
+                1.. => format!("{cents} more on"),
+                _ => format!("{cents} less by itself on"),
+            };
+            let does = remedy.as_ref().map_or(String::new(), |remedy| format!(": {remedy}"));
+            format!("{more} {module}, mode {mode}{does}")
+        }
+    }
+}
+
+/// Writes the plan into the job, as it was seen.
 pub(crate) fn write(open: &Open) -> Answer {
     let back = open.path(&["inputs"]);
-    let assessed = open.assessed();
-    let plan = allocate(assessed.assessment().job, open.desk.library(), &Limits::default());
-    if !plan.found() {
-        return refused(open.request, &plan.answer(), "", &back);
+    // A press that came twice, or one that was answered and got lost, has done its work.
+    if open.world.change(open.id, open.request.field("id")).is_some() {
+        return Act::new("", Vec::new(), back).answer(open);
     }
-    let made: Vec<job::Change> = changes(&plan).into_iter().map(|noted| noted.change).collect();
-    let what = format!("Circuits divided over the inputs: {}", plan.answer());
-    Act::new(what, made, back).answer(open)
+    let divided = open.world.divided(open.id, open.kept.version, &open.desk);
+    let Some(one) = divided.way(open.request.field("way")) else {
+        return refused(open.request, "Nothing can be divided here.", "", &back);
+    };
+    if !one.plan.found() {
+        return refused(open.request, &one.plan.answer(), "", &back);
+    }
+    if open.request.field("seen") != one.mark() {
+        return shown(open, open.request.field("way"), true);
+    }
+    let what = format!("Circuits divided over the inputs: {}", one.plan.answer());
+    Act::new(what, one.changes(), back).answer(open)
 }

@@ -231,7 +231,7 @@ fn unreadable(request: &Request, id: &str, text: &str, problems: &[Problem]) -> 
         div.head { h1 { "Job " (id) } }
         p.answer { "The text of this job cannot be read as it stands. Nothing in it is lost: take it, put right what is named here, and bring it back." }
         (complaints(text, problems))
-        p { a.button href=(path(&["j", id, "job.toml"])) { "Take the text" } }
+        p { a.button.strong href=(path(&["j", id, "text"])) { "Put it right here" } " " a.button href=(path(&["j", id, "job.toml"])) { "Take the text" } }
     };
     plain(request, 200, id, &body)
 }
@@ -339,7 +339,7 @@ fn margin(open: &Open, all: &[Changed]) -> Markup {
 fn just(open: &Open, recent: &[Changed]) -> Markup {
     let last = recent.first().filter(|last| {
         let age = clock::seconds_between(&last.at, &open.request.at);
-        !last.changes.is_empty() && last.author == open.request.author && age.is_some_and(|age| age <= JUST_S)
+        (!last.changes.is_empty() || changes::is_of_text(last)) && last.author == open.request.author && age.is_some_and(|age| age <= JUST_S)
     });
     html! {
         @if let Some(last) = last {

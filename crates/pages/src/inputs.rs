@@ -23,15 +23,24 @@ pub(crate) fn room(open: &Open) -> Answer {
     let body = html! {
         @if job.modules.is_empty() {
             p.answer { "No module is written down in this job yet, so no circuit has an input." }
-            p { "A module goes into the job file with its profile and its enclosure; the table is called " code { "[[module]]" } "." }
-            p { a.button href=(open.path(&["job.toml"])) { "Take the job file" } }
+            p { "Write the enclosure and the module, or let the division say which modules would do." }
+            p {
+                a.button.strong href=(format!("{}#module", open.path(&["equipment"]))) { "Write the equipment" } " "
+                a.button href=(open.path(&["inputs", "divide"])) { "Divide the circuits over new modules" } " "
+                a.button href=(open.path(&["inputs", "compare"])) { "Compare modes and modules" }
+            }
         } @else {
             p.answer {
                 (on) " of " (view::words::counted(job.circuits.len(), "circuit", "circuits")) " are on inputs of "
                 (view::words::counted(job.modules.len(), "module", "modules")) "."
                 @if !without.is_empty() { " " (without.len()) " on none." }
             }
-            p { a.button href=(open.path(&["inputs", "divide"])) { "Divide the circuits over the inputs" } }
+            p {
+                a.button href=(open.path(&["inputs", "divide"])) { "Divide the circuits over the inputs" } " "
+                a.button href=(open.path(&["inputs", "compare"])) { "Compare modes and modules" } " "
+                a.button href=(open.path(&["equipment"])) { "Equipment" } " "
+                a.button href=(open.path(&["kit"])) { "Kit and price" }
+            }
             @for module in &job.modules { (part(open, &stands, assessment, module)) }
             @if !without.is_empty() {
                 section {

@@ -116,6 +116,7 @@ pub(crate) fn new_page(request: &Request) -> Answer {
                         }
                     }
                     button.strong type="submit" { "Make the job" }
+                    p.quiet { "Circuits come from the survey; meter, enclosures, modules and supplies are written under Inputs, Equipment." }
                 }
             }
             section {

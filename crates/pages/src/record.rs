@@ -47,7 +47,8 @@ pub(crate) fn room(open: &Open) -> Answer {
                         @if file.ends_with("pdf") { " " a.button href=(format!("{}?paper=letter", open.path(&["pack", file]))) download { (file) ", Letter" } }
                     }
                 }
-                li { span { "The job as it is written" } " " a.button href=(open.path(&["job.toml"])) download { "job.toml" } }
+                li { span { "What goes along, how long it takes, what it costs" } " " a.button href=(open.path(&["kit"])) { "Kit and price" } }
+                li { span { "The job as it is written" } " " a.button href=(open.path(&["job.toml"])) download { "job.toml" } " " a.button href=(open.path(&["text"])) { "Read or write it here" } }
                 li { span { "The evidence, a line an entry" } " " a.button href=(open.path(&["evidence.jsonl"])) download { "evidence.jsonl" } }
                 li { span { "What is said of it, for programs" } " " a.button href=(open.path(&["assess.json"])) { "assess.json" } " " a.button href=(open.path(&["identify.json"])) { "identify.json" } }
             }

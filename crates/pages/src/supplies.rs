@@ -22,8 +22,7 @@ pub(crate) fn room(open: &Open) -> Answer {
     let body = html! {
         @if sheets.is_empty() {
             p.answer { "No supply is written down in this job yet." }
-            p { "A supply goes into the job file with its profile, its battery, its runs and its loads; the table is called " code { "[[supply]]" } "." }
-            p { a.button href=(open.path(&["job.toml"])) { "Take the job file" } }
+            p { a.button.strong href=(format!("{}#supply", open.path(&["equipment"]))) { "Write a supply" } }
         } @else {
             p.answer {
                 @match short {
@@ -32,6 +31,7 @@ pub(crate) fn room(open: &Open) -> Answer {
                     many => { (many) " of " (view::words::counted(sheets.len(), "supply", "supplies")) " need a change." }
                 }
             }
+            p { a.button href=(format!("{}#supply", open.path(&["equipment"]))) { "Change what is written of them" } }
             @for sheet in &sheets {
                 section {
                     h2 { a href=(open.path(&["s", &sheet.id])) { (sheet.id) } span.beside { (sheet.title) } }

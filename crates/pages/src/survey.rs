@@ -34,6 +34,7 @@ pub(crate) fn room(open: &Open) -> Answer {
         Some(_) => html! {
             p.answer { "No pair here yet. Tie a tag on every cable that ends in the old panel, then add its tag here." }
             (add_form(open, true))
+            p { a.button href=(open.path(&["equipment"])) { "Meter and equipment" } }
         },
         None => {
             html! { p.answer { "The library has no habits called default, so nothing can be said of a pair." } }

@@ -6,7 +6,8 @@ use document::Problem;
 use job::Change;
 use library::Library;
 
-use crate::desk::{Assessed, CutOver, Desk, Summary, Surveyed};
+use crate::desk::{Assessed, CutOver, Desk, KitOf, Summary, Surveyed};
+use crate::divided::Divided;
 
 /// What is kept.
 pub trait World {
@@ -36,6 +37,19 @@ pub trait World {
     /// Its cut-over; kept likewise.
     fn cut_over(&self, id: &str, version: u64, desk: &Desk) -> Arc<CutOver> {
         Arc::new(CutOver::of(&self.assessed(id, version, desk)))
+    }
+
+    /// The text that a job had at a version; none when it never had such a version.
+    fn text_at(&self, id: &str, version: u64) -> Option<String>;
+
+    /// What goes along to it, kept likewise; `year`: of the visit.
+    fn kit(&self, id: &str, version: u64, desk: &Desk, year: Option<i32>) -> Arc<KitOf> {
+        Arc::new(KitOf::of(&self.assessed(id, version, desk), year))
+    }
+
+    /// Its circuits divided over the inputs in several ways; kept likewise.
+    fn divided(&self, id: &str, version: u64, desk: &Desk) -> Arc<Divided> {
+        Arc::new(Divided::of(self.assessed(id, version, desk)))
     }
 
     /// The changes made last, the newest first, at most `count`.

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use document::Problem;
 use library::Library;
-use pages::{Assessed, CutOver, Desk, Surveyed};
+use pages::{Assessed, CutOver, Desk, Divided, KitOf, Surveyed};
 
 /// What is kept of a text: its desk, or what is wrong with it.
 type Opened = Result<Arc<Desk>, Arc<Vec<Problem>>>;
@@ -50,6 +50,9 @@ struct Made {
     assessed: OnceLock<Arc<Assessed>>,
     surveyed: OnceLock<Arc<Surveyed>>,
     cut_over: OnceLock<Arc<CutOver>>,
+    /// With the year of the visit.
+    kit: OnceLock<(Option<i32>, Arc<KitOf>)>,
+    divided: OnceLock<Arc<Divided>>,
 }
 
 impl fmt::Debug for Made {
@@ -136,6 +139,21 @@ impl Desks {
         let cut_over = Arc::clone(made.cut_over.get_or_init(make));
         self.make_room(job);
         cut_over
+    }
+
+    /// What goes along to it, kept likewise for the year that was asked for first.
+    pub(crate) fn kit(&self, job: &str, desk: &Desk, year: Option<i32>) -> Arc<KitOf> {
+        let make = || Arc::new(KitOf::of(&self.assessed(job, desk), year));
+        let Some(made) = self.made(job, desk) else { return make() };
+        let (of, kit) = made.kit.get_or_init(|| (year, make()));
+        if *of == year { Arc::clone(kit) } else { make() }
+    }
+
+    /// Its circuits divided over the inputs, kept likewise.
+    pub(crate) fn divided(&self, job: &str, desk: &Desk) -> Arc<Divided> {
+        let make = || Arc::new(Divided::of(self.assessed(job, desk)));
+        let Some(made) = self.made(job, desk) else { return make() };
+        Arc::clone(made.divided.get_or_init(make))
     }
 
     /// What is kept beside this very desk; none when the job has another by now.

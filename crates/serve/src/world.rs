@@ -4,7 +4,9 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use job::Severity;
 use library::Library;
-use pages::{Assessed, Changed, CutOver, Desk, Entry, JobRow, Jobs, Kept, Photo, Summary, Surveyed, World};
+use pages::{
+    Assessed, Changed, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Summary, Surveyed, World,
+};
 use store::{Store, StoreError, Which};
 
 use crate::desks::Desks;
@@ -66,6 +68,18 @@ impl World for Shown<'_> {
 
     fn cut_over(&self, id: &str, _: u64, desk: &Desk) -> Arc<CutOver> {
         self.desks.cut_over(id, desk)
+    }
+
+    fn text_at(&self, id: &str, version: u64) -> Option<String> {
+        self.or_default(self.store.text_at(id, i64::try_from(version).unwrap_or(i64::MAX)))
+    }
+
+    fn kit(&self, id: &str, _: u64, desk: &Desk, year: Option<i32>) -> Arc<KitOf> {
+        self.desks.kit(id, desk, year)
+    }
+
+    fn divided(&self, id: &str, _: u64, desk: &Desk) -> Arc<Divided> {
+        self.desks.divided(id, desk)
     }
 
     fn changes(&self, job: &str, count: usize) -> Vec<Changed> {

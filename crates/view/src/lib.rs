@@ -2,7 +2,7 @@
 //!
 //! # Where to start
 //! [`circuit::circuit_sheet`] is everything that stands on a circuit's sheet, [`supplies::supply_sheet`] a supply's,
-//! [`cutover::cutover_sheets`] all that is said of a cut-over,
+//! [`cutover::cutover_sheets`] all that is said of a cut-over, [`kit::kit_sheets`] of what goes along and what it costs,
 //! [`findings::finding_rows`] what was found. [`figures`] and [`power_figures`] make the drawings.
 //!
 //! # What this crate leaves out
@@ -14,6 +14,7 @@ pub mod cutover;
 pub mod fault_rows;
 pub mod figures;
 pub mod findings;
+pub mod kit;
 pub mod marks;
 pub mod power_figures;
 pub mod smoke;

@@ -3,12 +3,14 @@
 //! [`allocate()`] gives an [`AllocationPlan`]; [`planned`] the job as it would be with it, [`changes`] what puts it into
 //! the file.
 
+mod compare;
 mod conflict;
 mod costs;
 mod findings;
 mod forbidden;
 mod ground;
 mod left;
+mod next;
 mod place;
 mod places;
 mod plan;
@@ -21,10 +23,12 @@ use circuit::Setting;
 use job::Job;
 use library::Library;
 
+pub use compare::{CircuitCompared, ModeCompared, Reads, compare_modes};
 pub use conflict::{ConflictPlan, DemandPlan};
 pub use engine::{Effort, Limits, Status, Stopped, Weights};
 use ground::Remedies;
 pub use left::{Left, LeftBecause};
+pub use next::NextSeat;
 pub use place::{Annexed, PlacePlan};
 pub use plan::{AllocationPlan, ExtensionPlan, InputPlan, ModulePlan};
 pub use planned::{changes, freed, planned};

@@ -11,6 +11,7 @@ use super::conflict::{ConflictPlan, conflict};
 use super::findings::findings;
 use super::ground::{Ground, module_of};
 use super::left::Left;
+use super::next::{NextSeat, next};
 use super::place::{PlacePlan, annexes, places};
 use super::table::Table;
 
@@ -103,6 +104,8 @@ pub struct InputPlan {
     pub wrong: Option<String>,
     /// How its cable is made longer.
     pub extension: Option<ExtensionPlan>,
+    /// Where it would sit next best, all others staying.
+    pub next: NextSeat,
 }
 
 /// A cable made longer.
@@ -142,7 +145,7 @@ pub(crate) fn plan<'a>(
     let annexes = annexes(job, ground, &answer);
     let modules = modules(table, ground, &answer, &annexes);
     let mut inputs: Vec<InputPlan> =
-        answer.landed.iter().map(|landed| input(job, ground, &modules, landed)).collect();
+        answer.landed.iter().map(|landed| input(job, ground, (&answer, &modules), landed)).collect();
     inputs.sort_by_key(|input| input.circuit);
     let standing = ground.problem.existing.iter().map(|module| ground.problem.offers[module.offer].effort);
     let standing = standing.fold(Effort::default(), |sum, one| Effort {
@@ -233,7 +236,12 @@ fn tamper(
     (tamper, because)
 }
 
-fn input(job: &Job, ground: &Ground, modules: &[ModulePlan], landed: &engine::Landed) -> InputPlan {
+fn input(
+    job: &Job,
+    ground: &Ground,
+    (answer, modules): (&engine::Allocation, &[ModulePlan]),
+    landed: &engine::Landed,
+) -> InputPlan {
     let asked = &ground.problem.circuits[landed.circuit];
     let at = ground.circuits[landed.circuit];
     let module = &modules[landed.module];
@@ -271,5 +279,6 @@ fn input(job: &Job, ground: &Ground, modules: &[ModulePlan], landed: &engine::La
         pinned: asked.pin.is_some(),
         wrong: ground.wrong.get(&landed.circuit).cloned(),
         extension,
+        next: next(ground, answer, modules, landed),
     }
 }

@@ -125,10 +125,25 @@ impl Change {
         Self { at: Place::Table(table), from: None, to: Some(keys) }
     }
 
-    /// The change back.
+    /// The change back. Where the table was called anew, it is looked for under its new name.
     #[must_use]
     pub fn inverse(&self) -> Self {
-        Self { at: self.at.clone(), from: self.to.clone(), to: self.from.clone() }
+        let at = match (&self.at, self.to.as_ref().and_then(place::id_of)) {
+            (Place::Key(TableRef::Named(kind, _), key), Some(id)) if self.at.names_its_table() => {
+                Place::Key(TableRef::Named(kind.clone(), id), key.clone())
+            }
+            _ => self.at.clone(),
+        };
+        Self { at, from: self.to.clone(), to: self.from.clone() }
+    }
+
+    /// The text with these changes in it, whether or not it is still a job: to say what would be wrong with it, and where.
+    ///
+    /// # Errors
+    /// See [`ChangeError`]; never that it breaks the file.
+    pub fn drafted(changes: &[Self], source: &Source) -> Result<String, ChangeError> {
+        let noted = changes.iter().map(|change| Noted { change: change.clone(), note: String::new() });
+        Ok(Noted::drafted(&noted.collect::<Vec<_>>(), source)?.0.text)
     }
 
     /// Puts the change into a text.
@@ -156,6 +171,13 @@ impl Noted {
     /// # Errors
     /// See [`ChangeError`].
     pub fn apply_all(changes: &[Self], source: &Source) -> Result<Applied, ChangeError> {
+        let (applied, wanted) = Self::drafted(changes, source)?;
+        verify(&Source::new("", applied.text.as_str()), wanted)?;
+        Ok(applied)
+    }
+
+    /// The same before anybody has looked whether it is a job, with what it must then say.
+    fn drafted(changes: &[Self], source: &Source) -> Result<(Applied, Plain), ChangeError> {
         let mut text = source.text().to_owned();
         let mut wanted = readable(source)?;
         let mut steps = Vec::new();
@@ -170,9 +192,7 @@ impl Noted {
             text = changed;
             steps.push(undo);
         }
-        let source = Source::new("", text);
-        verify(&source, wanted)?;
-        Ok(Applied { text: source.text().to_owned(), undo: Undo { steps } })
+        Ok((Applied { text, undo: Undo { steps } }, wanted))
     }
 }
 

@@ -96,6 +96,11 @@ impl Place {
         }
     }
 
+    /// Whether it is the key by which its table is called.
+    pub(super) fn names_its_table(&self) -> bool {
+        matches!(self, Self::Key(TableRef::Named(kind, _), key) if TableRef::id_key(kind) == Some(key.as_str()))
+    }
+
     /// What stands there in a text; none when nothing does, or when the format has no such place.
     #[must_use]
     pub fn standing(&self, source: &Source) -> Option<Plain> {

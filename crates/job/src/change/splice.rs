@@ -26,7 +26,8 @@ pub(super) fn steps(changes: &[Noted]) -> Result<Vec<&[Noted]>, ChangeError> {
             return Err(ChangeError::Twice { at: Box::new(change.at.clone()) });
         }
     }
-    let alone = |noted: &Noted| !matches!(noted.change.at, Place::Key(..));
+    // What comes behind a new name calls the table by it.
+    let alone = |noted: &Noted| !matches!(noted.change.at, Place::Key(..)) || noted.change.at.names_its_table();
     Ok(changes.chunk_by(|one, next| !alone(one) && !alone(next)).collect())
 }
 

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard};
 
 use library::Library;
 use pages::{
-    Answer, Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Method, Photo, Request, Sheet, Surveyed,
+    Answer, Assessed, Changed, Desk, Divided, Entry, JobRow, Jobs, Kept, Method, Photo, Request, Sheet, Surveyed,
     Upload, World, Write, answer,
 };
 
@@ -25,6 +25,9 @@ pub(crate) struct Shelf {
 
 struct Shelved {
     kept: Kept,
+    /// Every text that it had.
+    texts: Vec<String>,
+    divided: Option<Arc<Divided>>,
     assessed: Option<Arc<Assessed>>,
     surveyed: Option<Arc<Surveyed>>,
     changes: Vec<Changed>,
@@ -50,6 +53,8 @@ impl Shelf {
     pub(crate) fn put(&self, id: &str, text: &str) {
         let shelved = Shelved {
             kept: self.kept(1, text),
+            texts: vec![text.to_owned()],
+            divided: None,
             assessed: None,
             surveyed: None,
             changes: Vec::new(),
@@ -147,6 +152,8 @@ impl Shelf {
                         return false;
                     }
                     shelved.kept = self.kept(version + 1, text);
+                    shelved.texts.push(text.clone());
+                    shelved.divided = None;
                     (shelved.assessed, shelved.surveyed) = (None, None);
                     shelved.changes.push(Changed {
                         id: id.clone(),
@@ -253,6 +260,22 @@ impl World for Shelf {
         let made = Arc::new(Surveyed::of(desk));
         if let Some(shelved) = self.jobs().get_mut(id) {
             shelved.surveyed = Some(Arc::clone(&made));
+        }
+        made
+    }
+
+    fn text_at(&self, id: &str, version: u64) -> Option<String> {
+        let at = usize::try_from(version).ok()?.checked_sub(1)?;
+        self.jobs().get(id)?.texts.get(at).cloned()
+    }
+
+    fn divided(&self, id: &str, version: u64, desk: &Desk) -> Arc<Divided> {
+        if let Some(known) = self.jobs().get(id).and_then(|shelved| shelved.divided.clone()) {
+            return known;
+        }
+        let made = Arc::new(Divided::of(self.assessed(id, version, desk)));
+        if let Some(shelved) = self.jobs().get_mut(id) {
+            shelved.divided = Some(Arc::clone(&made));
         }
         made
     }

@@ -1,89 +1,130 @@
-//! The kit to tick, the working time by enclosure, and the quotation.
+//! The kit to tick, the working time by enclosure, what it costs, and the quotation.
 
+use ::kit::{Group, Line, Price, Sum, Time, Unit, by_place};
 use assess::Assessment;
-use assess::kit::{CircuitOptions, Offer, Outfit};
-use kit::{Group, Line, Price, Sum, Time, Unit, by_place};
+use assess::kit::{CircuitOptions, Offer, Outfit, Spread};
 use serde::Serialize;
 
-use crate::sheets::findings::{FindingRow, rows_of};
+use crate::findings::{FindingRow, rows_of};
 use crate::words::listed;
 
 /// Places that a reason names.
 const PLACES_NAMED: usize = 24;
 
-/// All three sheets.
+/// All that is said of a kit.
 #[derive(Serialize)]
-pub(crate) struct KitSheets {
-    answer: String,
-    groups: Vec<GroupTable>,
-    findings: Vec<FindingRow>,
+pub struct KitSheets {
+    /// In a sentence or two.
+    pub answer: String,
+    /// Why the price is not that of the whole job; empty where it is.
+    pub caveat: String,
+    /// The list, group by group.
+    pub groups: Vec<GroupTable>,
+    /// What is to be settled first.
+    pub findings: Vec<FindingRow>,
     /// Working time in a sentence.
-    time: String,
-    enclosures: Vec<Enclosure>,
-    second_visit: Vec<String>,
-    quotation: QuotationSheet,
+    pub time: String,
+    /// Working time, enclosure by enclosure.
+    pub enclosures: Vec<Enclosure>,
+    /// What forces a second visit.
+    pub second_visit: Vec<String>,
+    /// What makes the price a range, for whoever does the work: cause with its places, what it adds, what narrows it.
+    pub causes: Vec<[String; 3]>,
+    /// What can be done, circuit by circuit, for whoever does the work.
+    pub choices: Vec<OptionRows>,
+    /// What the customer gets.
+    pub quotation: QuotationSheet,
 }
 
 /// One group of the list.
 #[derive(Serialize)]
-struct GroupTable {
-    title: &'static str,
+pub struct GroupTable {
+    /// Its name.
+    pub title: &'static str,
     /// Whether it is bought, and so has a van and an order.
-    sold: bool,
-    rows: Vec<KitRow>,
+    pub sold: bool,
+    /// Its lines.
+    pub rows: Vec<KitRow>,
 }
 
+/// One line of the list.
 #[derive(Serialize)]
-struct KitRow {
-    what: String,
-    part: String,
-    needed: String,
-    spare: String,
-    van: String,
-    order: String,
+pub struct KitRow {
+    /// What it is, with its value.
+    pub what: String,
+    /// The profile's id, where it has one.
+    pub part: String,
+    /// From how many to how many.
+    pub needed: String,
+    /// Spares on top.
+    pub spare: String,
+    /// What the van carries.
+    pub van: String,
+    /// What is to be ordered.
+    pub order: String,
+    /// Of what is needed.
+    pub price: String,
+    /// To fit what is needed; empty where nothing is said of it.
+    pub time: String,
     /// Reasons, each with its places.
-    why: Vec<String>,
+    pub why: Vec<String>,
 }
 
 /// Work at one enclosure.
 #[derive(Serialize)]
-struct Enclosure {
-    title: String,
-    sum: String,
+pub struct Enclosure {
+    /// Its name.
+    pub title: String,
+    /// All of it.
+    pub sum: String,
     /// What, how many, how long, for whom.
-    rows: Vec<[String; 4]>,
+    pub rows: Vec<[String; 4]>,
 }
 
 /// What the customer gets.
 #[derive(Serialize)]
-struct QuotationSheet {
-    answer: String,
-    facts: Vec<[String; 2]>,
-    scope: Vec<String>,
+pub struct QuotationSheet {
+    /// In a sentence or two.
+    pub answer: String,
+    /// For whom, from whom, when, how long.
+    pub facts: Vec<[String; 2]>,
+    /// What is in it.
+    pub scope: Vec<String>,
     /// What, amount, remark.
-    price: Vec<[String; 3]>,
-    tax: String,
+    pub price: Vec<[String; 3]>,
+    /// What is said of tax.
+    pub tax: String,
     /// Cause, what it adds, what narrows it.
-    spread: Vec<[String; 3]>,
-    options: Vec<OptionRows>,
-    offered: Vec<String>,
-    exclusions: Vec<String>,
-    assumptions: Vec<String>,
-    cautions: Vec<String>,
+    pub spread: Vec<[String; 3]>,
+    /// Circuit by circuit.
+    pub options: Vec<OptionRows>,
+    /// What is offered beside it.
+    pub offered: Vec<String>,
+    /// What is not in it.
+    pub exclusions: Vec<String>,
+    /// What it stands on.
+    pub assumptions: Vec<String>,
+    /// What is to be said with it.
+    pub cautions: Vec<String>,
 }
 
 /// What is offered for one circuit.
 #[derive(Serialize)]
-struct OptionRows {
-    tag: String,
-    place: String,
-    matter: &'static str,
+pub struct OptionRows {
+    /// The circuit.
+    pub tag: String,
+    /// Where it goes.
+    pub place: String,
+    /// What is the matter with it.
+    pub matter: &'static str,
     /// Way, what, price, time, whether it is in the sum.
-    rows: Vec<[String; 5]>,
+    pub rows: Vec<[String; 5]>,
 }
 
 /// The sheets; none where there is nothing to take along.
-pub(crate) fn kit_sheets(assessment: &Assessment, year: Option<i32>, date: &str) -> Option<KitSheets> {
+///
+/// * `year`: of the visit; `date`: of the quotation, as it is to be written.
+pub fn kit_sheets(assessment: &Assessment, year: Option<i32>, date: &str) -> Option<KitSheets> {
     let outfit = assess::kit::planned_kit(assessment, year);
     if !outfit.kit.lines.iter().any(|line| line.item.group.is_sold()) {
         return None;
@@ -94,6 +135,7 @@ pub(crate) fn kit_sheets(assessment: &Assessment, year: Option<i32>, date: &str)
     };
     Some(KitSheets {
         answer: assess::kit::answer(&outfit),
+        caveat: outfit.caveat.clone().unwrap_or_default(),
         groups: Group::ALL.into_iter().filter_map(|group| group_table(&outfit, group)).collect(),
         findings: rows_of(&outfit.findings, |_| true),
         time: format!(
@@ -103,6 +145,8 @@ pub(crate) fn kit_sheets(assessment: &Assessment, year: Option<i32>, date: &str)
         ),
         enclosures: by_place(&outfit.work).iter().map(|(place, rows)| enclosure(place, rows)).collect(),
         quotation: quotation(assessment, &outfit, date),
+        causes: outfit.spread.iter().map(|one| cause(&outfit, one)).collect(),
+        choices: outfit.options.iter().map(|one| options(&outfit, one, Reader::Technician)).collect(),
         second_visit: outfit.second_visit,
     })
 }
@@ -131,6 +175,8 @@ fn kit_row(outfit: &Outfit, line: &Line) -> KitRow {
         spare: line.spares.to_string(),
         van: if line.uncounted { "yes".to_owned() } else { line.from_van.to_string() },
         order: line.to_order.to_string(),
+        price: line.price.map_or_else(|| "not given".to_owned(), Price::written),
+        time: if line.time == Time::NONE { String::new() } else { line.time.written() },
         why: outfit
             .feet(line)
             .into_iter()
@@ -194,7 +240,7 @@ fn quotation(assessment: &Assessment, outfit: &Outfit, date: &str) -> QuotationS
         price: price(outfit),
         tax: if words.tax.is_empty() { "Nothing is said of tax.".to_owned() } else { words.tax.clone() },
         spread: spread.collect(),
-        options: outfit.options.iter().map(|one| options(outfit, one)).collect(),
+        options: outfit.options.iter().map(|one| options(outfit, one, Reader::Customer)).collect(),
         offered: words.offered.clone(),
         exclusions: words.exclusions.clone(),
         assumptions: words.assumptions.clone(),
@@ -217,7 +263,29 @@ fn price(outfit: &Outfit) -> Vec<[String; 3]> {
     rows.into_iter().map(|(what, amount, remark)| [what, amount, remark]).collect()
 }
 
-fn options(outfit: &Outfit, one: &CircuitOptions) -> OptionRows {
+/// Who reads it: the customer's paper names no resistor.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Reader {
+    /// Whoever does the work.
+    Technician,
+    /// Whoever pays for it.
+    Customer,
+}
+
+/// What makes the price a range, with the places where it does and what would narrow it.
+fn cause(outfit: &Outfit, one: &Spread) -> [String; 3] {
+    let places: Vec<&str> = one.places.iter().map(String::as_str).filter(|place| *place != "job").collect();
+    let named = if places.is_empty() { String::new() } else { format!(" ({})", listed(&places, PLACES_NAMED)) };
+    let time = Time::seconds(one.seconds, one.seconds).written();
+    let adds = match (one.adds.hundredths() > 0, one.seconds > 0) {
+        (true, true) => format!("up to {}, {time}", amount(outfit, Price::exact(one.adds))),
+        (true, false) => format!("up to {}", amount(outfit, Price::exact(one.adds))),
+        (false, _) => format!("up to {time}"),
+    };
+    [format!("{}{named}", one.cause.text()), adds, one.cause.narrowed_by().to_owned()]
+}
+
+fn options(outfit: &Outfit, one: &CircuitOptions, reader: Reader) -> OptionRows {
     let row = |offer: &Offer| {
         let price = match (offer.price, offer.time) {
             (Some(price), _) => amount(outfit, price),
@@ -226,12 +294,13 @@ fn options(outfit: &Outfit, one: &CircuitOptions) -> OptionRows {
         };
         let time = offer.time.map(Time::written).unwrap_or_default();
         let inside = if offer.in_price { "in the sum" } else { "" };
-        [offer.way.word().to_owned(), offer.plain.clone(), price, time, inside.to_owned()]
+        let text = if reader == Reader::Technician { &offer.text } else { &offer.plain };
+        [offer.way.word().to_owned(), text.clone(), price, time, inside.to_owned()]
     };
     OptionRows {
         tag: one.tag.clone(),
         place: one.place.clone(),
-        matter: one.plain_matter,
+        matter: if reader == Reader::Technician { one.matter } else { one.plain_matter },
         rows: one.offers.iter().map(row).collect(),
     }
 }

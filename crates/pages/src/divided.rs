@@ -1,0 +1,121 @@
+//! Circuits divided over the inputs in several ways, side by side, and what every mode would read: made once for a version
+//! of a job, looked at by several pages.
+
+use std::fmt;
+use std::sync::Arc;
+
+use assess::{AllocationPlan, Limits, ModeCompared, allocate, changes, compare_modes};
+use document::Located;
+use job::{Change, Job};
+use library::{Kind, Library};
+use self_cell::self_cell;
+
+use crate::desk::Assessed;
+
+/// The plan of a job as it asks for it, plans that buy otherwise, and what every mode of the library would read.
+pub struct Divided(DividedCell);
+
+/// The jobs that are asked about: as the job has it, then as each way would have it.
+struct Asked {
+    assessed: Arc<Assessed>,
+    ways: Vec<(Way, Job)>,
+}
+
+/// What a way is called, in a form and by people.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct Way {
+    pub(crate) word: String,
+    pub(crate) title: String,
+}
+
+struct Plans<'a> {
+    plans: Vec<AllocationPlan<'a>>,
+    modes: Vec<ModeCompared>,
+}
+
+self_cell!(
+    struct DividedCell {
+        owner: Asked,
+        #[covariant]
+        dependent: Plans,
+    }
+);
+
+/// One way with its plan.
+#[derive(Clone, Copy)]
+pub(crate) struct Division<'a> {
+    pub(crate) way: &'a Way,
+    pub(crate) plan: &'a AllocationPlan<'a>,
+}
+
+impl Divided {
+    /// Divides the circuits of an assessed job in every way that is worth a look.
+    #[must_use]
+    pub fn of(assessed: Arc<Assessed>) -> Self {
+        let assessment = assessed.assessment();
+        let ways = ways(assessment.job, assessment.library);
+        let asked = Asked { assessed: Arc::clone(&assessed), ways };
+        Self(DividedCell::new(asked, |asked| {
+            let assessment = asked.assessed.assessment();
+            let plans = asked.ways.iter().map(|(_, job)| allocate(job, assessment.library, &Limits::default()));
+            Plans { plans: plans.collect(), modes: compare_modes(assessment.job, assessment.library) }
+        }))
+    }
+
+    /// Every way; the first is as the job asks.
+    pub(crate) fn ways(&self) -> impl Iterator<Item = Division<'_>> {
+        let (asked, plans) = (self.0.borrow_owner(), self.0.borrow_dependent());
+        asked.ways.iter().zip(&plans.plans).map(|((way, _), plan)| Division { way, plan })
+    }
+
+    /// The way of a word; as the job asks for any other.
+    pub(crate) fn way(&self, word: &str) -> Option<Division<'_>> {
+        self.ways().find(|one| one.way.word == word).or_else(|| self.ways().next())
+    }
+
+    /// What every mode of the library would read.
+    pub(crate) fn modes(&self) -> &[ModeCompared] {
+        &self.0.borrow_dependent().modes
+    }
+}
+
+impl Division<'_> {
+    /// What puts it into the job.
+    pub(crate) fn changes(&self) -> Vec<Change> {
+        changes(self.plan).into_iter().map(|noted| noted.change).collect()
+    }
+
+    /// The same as one short word, so that a press writes what was seen and nothing else.
+    pub(crate) fn mark(&self) -> String {
+        // FNV-1a, 64 bits.
+        let text = format!("{:?}", self.changes());
+        let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        });
+        format!("{hash:016x}")
+    }
+}
+
+/// As the job asks; with the modules that it has; with each type of module alone.
+fn ways(job: &Job, library: &Library) -> Vec<(Way, Job)> {
+    let way = |word: &str, title: String| Way { word: word.to_owned(), title };
+    let mut all = vec![(way("", "As the job asks".to_owned()), job.clone())];
+    if !job.modules.is_empty() && job.allocate.new_modules {
+        let mut own = job.clone();
+        own.allocate.new_modules = false;
+        all.push((way("own", "With the modules that are there".to_owned()), own));
+    }
+    for profile in library.profiles.values().filter(|profile| matches!(profile.kind, Kind::Module(_))) {
+        let mut only = job.clone();
+        only.allocate.new_modules = true;
+        only.allocate.offer = Some(vec![Located::nowhere(profile.id.clone())]);
+        all.push((way(&format!("only-{}", profile.id), format!("Buying {} only", profile.id)), only));
+    }
+    all
+}
+
+impl fmt::Debug for Divided {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.debug_struct("Divided").finish_non_exhaustive()
+    }
+}

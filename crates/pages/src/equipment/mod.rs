@@ -1,0 +1,213 @@
+//! Equipment: what the job has of enclosures, modules, supplies and all that belongs to them, each with what changes it.
+//!
+//! `tables` says what can be written, `form` draws it and reads nothing, `write` makes changes of what was typed or says what
+//! is wrong with it field by field, `remove` asks before it takes out what something hangs on, `circuit` is the same for a
+//! circuit's page, `profiles` has the library in words.
+
+mod circuit;
+mod form;
+mod profiles;
+mod remove;
+mod tables;
+mod write;
+
+use document::Source;
+use job::Change;
+use maud::{Markup, html};
+use view::words::counted;
+
+use crate::answer::Answer;
+use crate::frame::{Open, Page, Tab, refused};
+pub(crate) use circuit::forms as circuit_forms;
+use form::{Sent, Text, Which, entry, ids, whole};
+use tables::{CIRCUIT, EQUIPMENT, TERMS, Table};
+
+/// The page.
+pub(crate) fn room(open: &Open) -> Answer {
+    page(open, None)
+}
+
+/// The page of a form that could not be taken: what was typed stays, what is wrong stands beside it.
+fn page_with(open: &Open, sent: Sent) -> Answer {
+    if sent.table == CIRCUIT.name { circuit::page_with(open, &sent) } else { page(open, Some(&sent)) }
+}
+
+/// A press on it.
+pub(crate) fn press(open: &Open) -> Answer {
+    let Some(table) = tables::table(open.request.field("table")) else {
+        return refused(open.request, "There is no such table.", "", &open.path(&["equipment"]));
+    };
+    match open.request.field("do") {
+        "add" => write::add(open, table),
+        "write" => write::write(open, table),
+        "entry" => write::entry(open, table),
+        "remove" => remove::press(open, table),
+        "rename" if table.name == CIRCUIT.name => circuit::rename(open),
+        _ => refused(open.request, "Nothing was said of what to do.", "", &open.path(&["equipment"])),
+    }
+}
+
+/// The first thing that would be wrong with the job then: what, and what would be accepted.
+fn problems_of(open: &Open, changes: &[Change]) -> Option<(String, String)> {
+    let source = Source::new("job.toml", open.kept.text.as_ref());
+    let draft = match Change::drafted(changes, &source) {
+        Ok(draft) => Source::new("job.toml", draft),
+        Err(error) => return Some((crate::changes::sentence(&error.to_string()), String::new())),
+    };
+    let first = write::problems(open, &draft).into_iter().next()?;
+    let accept = if first.accept.is_empty() { String::new() } else { format!("Accepted: {}.", first.accept) };
+    Some((crate::changes::sentence(&first.text), accept))
+}
+
+fn page(open: &Open, sent: Option<&Sent>) -> Answer {
+    let text = Text::of(open);
+    let body = html! {
+        p.answer { (answer(open)) }
+        @if sent.is_some() { p.wrong-here role="alert" { strong.wrong { "Nothing was written yet: what is wrong stands in the form below." } } }
+        nav.filters aria-label="Equipment" {
+            @for table in EQUIPMENT { a href=(format!("#{}", table.name)) { (view::words::capital(table.many)) } }
+        }
+        @for table in EQUIPMENT { (part(open, &text, table, sent)) }
+        section {
+            h2 { "What holds for the whole job" }
+            @for table in TERMS { (single(open, &text, table, sent)) }
+        }
+        p { a.button href=(open.path(&["text"])) { "All of it as text" } " " a.button href=(open.path(&["inputs"])) { "To the inputs" } }
+    };
+    let mut page = Page::new(Tab::Inputs, "Equipment", body);
+    page.status = if sent.is_some() { 400 } else { 200 };
+    page.notes = html! {
+        section { h2 { "The library" } (profiles::modules(open.desk.library())) }
+        section {
+            h2 { "Caution" }
+            p { "Mains and earth are an electrician's, where the law reserves them. Fire-alarm equipment belongs to licensed people." }
+        }
+    };
+    page.answer(open)
+}
+
+/// What there is, and what is missing before circuits can have inputs.
+fn answer(open: &Open) -> String {
+    let job = open.job();
+    let there = [
+        counted(job.enclosures.len(), "enclosure", "enclosures"),
+        counted(job.modules.len(), "module", "modules"),
+        counted(job.supplies.len(), "supply", "supplies"),
+    ];
+    let missing: Vec<&str> = [
+        (job.enclosures.is_empty(), "an enclosure"),
+        (job.modules.is_empty(), "a module"),
+        (job.supplies.is_empty(), "a supply"),
+    ]
+    .into_iter()
+    .filter_map(|(missing, what)| missing.then_some(what))
+    .collect();
+    if missing.is_empty() {
+        return format!("{}.", there.join(", "));
+    }
+    format!("Not written yet: {}. Nothing of it is needed for the survey.", missing.join(", "))
+}
+
+/// Everything of one kind.
+fn part(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup {
+    if table.id.is_none() {
+        return html! { div id=(table.name) { (single(open, text, table, sent)) } };
+    }
+    let all = ids(open.job(), table.name);
+    let here = |of: &str| sent.is_some_and(|sent| sent.table == table.name && sent.of == of);
+    html! {
+        section id=(table.name) {
+            h2 { (view::words::capital(table.many)) span.beside { (all.len()) } }
+            p.quiet { (table.about) }
+            @for id in &all {
+                @let then = "";
+                details id=(format!("{}-{}", table.name, crate::place::encoded(id))) open[here(id)] {
+                    summary { strong { (id) } " " span.quiet { (words(open, text, table, id)) } }
+                    (whole(open, text, &Which { table, of: id, then, press: format!("Write all of this into {id}") }, sent))
+                    (lists(open, text, table, id, sent))
+                    (remove::form(open, table, id, then))
+                }
+            }
+            details open[here("") || (all.is_empty() && table.name == first_missing(open))] {
+                summary { "Add " (a(table.one)) }
+                (whole(open, text, &Which { table, of: "", then: "", press: format!("Add this {}", table.one) }, sent))
+            }
+        }
+    }
+}
+
+fn a(what: &str) -> String {
+    let vowel = what.starts_with(['a', 'e', 'i', 'o', 'u']);
+    format!("{} {what}", if vowel { "an" } else { "a" })
+}
+
+/// What a job needs next before circuits can have inputs.
+fn first_missing(open: &Open) -> &'static str {
+    let job = open.job();
+    match (job.enclosures.is_empty(), job.modules.is_empty(), job.supplies.is_empty()) {
+        (true, ..) => "enclosure",
+        (_, true, _) => "module",
+        (.., true) => "supply",
+        _ => "",
+    }
+}
+
+/// A table that stands once.
+fn single(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup {
+    let here = sent.is_some_and(|sent| sent.table == table.name);
+    html! {
+        details id=(format!("{}-", table.name)) open[here] {
+            summary { (view::words::capital(table.one)) " " span.quiet { (words(open, text, table, "")) } }
+            @if !table.about.is_empty() { p.quiet { (table.about) } }
+            (whole(open, text, &Which { table, of: "", then: "", press: "Write all of this".to_owned() }, sent))
+        }
+    }
+}
+
+/// What is written of one, in a line.
+fn words(open: &Open, text: &Text, table: &Table, id: &str) -> String {
+    let name = form::of_table(table, id);
+    let mut all: Vec<String> = table
+        .fields
+        .iter()
+        .map(|field| text.shown(&name, field))
+        .filter(|shown| !shown.is_empty())
+        .take(3)
+        .collect();
+    if table.name == "module" {
+        let used = open.job().circuits.iter().flat_map(|circuit| circuit.input.iter().chain(&circuit.also));
+        all.push(counted(used.filter(|input| input.module == id).count(), "input used", "inputs used"));
+    }
+    if all.is_empty() { "nothing written".to_owned() } else { all.join(", ") }
+}
+
+/// The lists of one: each entry with what changes it, and one more.
+fn lists(open: &Open, text: &Text, table: &Table, id: &str, sent: Option<&Sent>) -> Markup {
+    let name = form::of_table(table, id);
+    html! {
+        @for list in table.lists {
+            @let entries = text.entries(&name, list.key);
+            @let open_at = sent.filter(|sent| sent.of == id && sent.table == table.name).and_then(|sent| sent.entry.as_ref()).filter(|(key, _)| key == list.key).map(|(_, at)| *at);
+            h3 { (view::words::capital(list.many)) }
+            @for (at, stands) in entries.iter().enumerate() {
+                details open[open_at == Some(Some(at))] {
+                    summary { (in_words(list, stands)) }
+                    (entry(open, (table, id), list, (Some(at), Some(stands)), sent))
+                }
+            }
+            details open[open_at == Some(None)] {
+                summary { "Add " (a(list.one)) }
+                (entry(open, (table, id), list, (None, None), sent))
+            }
+        }
+    }
+}
+
+fn in_words(list: &tables::List, stands: &document::Plain) -> String {
+    let part = |field: &tables::Field| {
+        let shown = field.kind.shown(stands.get(field.key));
+        (!shown.is_empty()).then(|| format!("{} {shown}", field.label.to_lowercase()))
+    };
+    let all: Vec<String> = list.fields.iter().filter_map(part).collect();
+    if all.is_empty() { format!("{}, nothing written", list.one) } else { all.join(", ") }
+}

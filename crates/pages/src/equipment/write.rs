@@ -1,0 +1,355 @@
+//! What a form of equipment writes: changes from what stood there to what was typed, or what is wrong with it, field by field.
+
+use std::collections::BTreeMap;
+
+use document::{Plain, Problem, Source};
+use job::{Change, Job, Place, TableRef};
+use maud::html;
+
+use super::form::{Sent, Text, Wrong, ids, next_id, of_table};
+use super::tables::{Field, Kind, List, Table};
+use crate::answer::{Answer, Content, said};
+use crate::changes::{Act, sentence};
+use crate::frame::{Open, refused};
+
+/// What a field says: line ends as the job has them, no blanks around it.
+fn typed(open: &Open, name: &str) -> String {
+    open.request.field(name).replace("\r\n", "\n").trim().to_owned()
+}
+
+/// Fields of one line lose line ends in a browser: those are no difference.
+fn flat(text: &str) -> String {
+    text.chars().filter(|letter| !matches!(letter, '\n' | '\r')).collect()
+}
+
+/// All that was typed into the fields of a form.
+fn all_typed(open: &Open) -> BTreeMap<String, String> {
+    let fields = open.request.form.iter().filter_map(|(name, _)| name.strip_prefix("k-"));
+    fields.map(|key| (key.to_owned(), typed(open, &format!("k-{key}")))).collect()
+}
+
+/// Where the browser goes once it is written.
+fn onward(open: &Open, table: &Table, of: &str) -> String {
+    match open.request.field("then") {
+        "" => {
+            let of = crate::place::encoded(of);
+            format!("{}#{}-{of}", open.path(&["equipment"]), table.name)
+        }
+        then => crate::place::back(then),
+    }
+}
+
+/// Adds one of many.
+pub(super) fn add(open: &Open, table: &Table) -> Answer {
+    let Some((id_key, letter)) = table.id else {
+        return refused(open.request, "There is one of these only.", "", &open.path(&["equipment"]));
+    };
+    let typed = all_typed(open);
+    let id = typed.get(id_key).cloned().unwrap_or_default();
+    let mut sent = Sent { table: table.name.to_owned(), of: String::new(), entry: None, typed, wrong: Vec::new() };
+    let done = open.world.change(open.id, open.request.field("id")).is_some();
+    let there = ids(open.job(), table.name).iter().any(|taken| taken.eq_ignore_ascii_case(&id));
+    if id.is_empty() || (there && !done) {
+        let free = next_id(open.job(), table.name, letter);
+        let accept = if free.is_empty() { "a name that no other has".to_owned() } else { format!("a name that no other has, as {free}") };
+        let text = if there { format!("There is a {} {id} already.", table.one) } else { format!("The {} needs a name.", table.one) };
+        sent.wrong.push((id_key.to_owned(), Wrong::said(text, accept)));
+        return super::page_with(open, sent);
+    }
+    let mut keys = vec![(id_key, Plain::Text(id.clone()))];
+    for field in table.fields {
+        keys.extend(sent.typed.get(field.key).and_then(|to| field.kind.value(to)).map(|value| (field.key, value)));
+    }
+    let change = Change::new_table(TableRef::named(table.name, &id), Plain::table(keys));
+    let what = format!("{} {id} added.", view::words::capital(table.one));
+    let then = onward(open, table, &id);
+    finish(open, (table, &id), sent, vec![change], (what, then))
+}
+
+/// Writes what was changed in a form.
+pub(super) fn write(open: &Open, table: &Table) -> Answer {
+    let of = open.request.field("of");
+    if table.id.is_some() && !ids(open.job(), table.name).contains(&of) {
+        return gone(open, table, of);
+    }
+    let text = Text::of(open);
+    let name = of_table(table, of);
+    let (mut changes, mut clashes) = (Vec::new(), Vec::new());
+    for field in table.fields {
+        let key = format!("k-{}", field.key);
+        if !open.request.form.iter().any(|(sent, _)| *sent == key) {
+            continue;
+        }
+        let (was, to) = (typed(open, &format!("was-{}", field.key)), typed(open, &key));
+        let at = Place::Key(name.clone(), field.key.to_owned());
+        let stands = text.value(&at);
+        let now = field.kind.shown(stands).trim().to_owned();
+        if flat(&was) == flat(&to) || flat(&now) == flat(&to) {
+            continue;
+        }
+        if flat(&now) != flat(&was) {
+            clashes.push(Clash { field, was, now, to });
+            continue;
+        }
+        changes.push(Change { at, from: stands.cloned(), to: field.kind.value(&to) });
+    }
+    if !clashes.is_empty() {
+        return meanwhile(open, table, of, &clashes);
+    }
+    let sent = Sent {
+        table: table.name.to_owned(),
+        of: of.to_owned(),
+        entry: None,
+        typed: all_typed(open),
+        wrong: Vec::new(),
+    };
+    let named = |change: &Change| match &change.at {
+        Place::Key(_, key) => table.field(key).map_or("value", |field| field.label).to_owned(),
+        _ => String::new(),
+    };
+    let what = match (changes.as_slice(), of) {
+        ([one], "") => format!("{}: {} is {}.", view::words::capital(table.one), lower(&named(one)), value_of(one)),
+        ([one], of) => format!("{of}: {} is {}.", lower(&named(one)), value_of(one)),
+        (many, "") => format!("{}: {} written.", view::words::capital(table.one), several(many, &named)),
+        (many, of) => format!("{of}: {} written.", several(many, &named)),
+    };
+    let then = onward(open, table, of);
+    finish(open, (table, of), sent, changes, (what, then))
+}
+
+fn several(changes: &[Change], named: &dyn Fn(&Change) -> String) -> String {
+    let all: Vec<String> = changes.iter().map(|change| lower(&named(change))).collect();
+    view::words::listed(&all, 4)
+}
+
+fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+fn value_of(change: &Change) -> String {
+    match &change.to {
+        None => "taken out".to_owned(),
+        Some(Plain::Text(text)) => flat(text),
+        Some(other) => other.literal(),
+    }
+}
+
+/// Puts an entry into a list, writes another in its place, takes it out.
+pub(super) fn entry(open: &Open, table: &Table) -> Answer {
+    let of = open.request.field("of");
+    let Some(list) = table.list(open.request.field("list")) else {
+        return refused(open.request, "There is no such list.", "", &open.path(&["equipment"]));
+    };
+    if !ids(open.job(), table.name).contains(&of) {
+        return gone(open, table, of);
+    }
+    let text = Text::of(open);
+    let name = of_table(table, of);
+    let entries = text.entries(&name, list.key);
+    let stood = open.request.field("stood").replace("\r\n", "\n");
+    let number: Option<usize> = open.request.field("at").parse().ok();
+    let typed = all_typed(open);
+    let keys: Vec<(&str, Plain)> = list
+        .fields
+        .iter()
+        .filter_map(|field| Some((field.key, field.kind.value(typed.get(field.key)?)?)))
+        .collect();
+    let out = !open.request.field("out").is_empty();
+    let to = (!out).then(|| Plain::table(keys));
+    let sent = Sent {
+        table: table.name.to_owned(),
+        of: of.to_owned(),
+        entry: Some((list.key.to_owned(), number)),
+        typed,
+        wrong: Vec::new(),
+    };
+    let at = match number {
+        None => entries.len(),
+        Some(number) => {
+            // It may have moved since: it is known by what it says.
+            let same = |at: &usize| entries.get(*at).is_some_and(|one| one.literal() == stood);
+            match std::iter::once(number).chain(0..entries.len()).find(same) {
+                Some(at) => at,
+                None => return meanwhile_entry(open, (table, of), list, &sent, entries.get(number).copied()),
+            }
+        }
+    };
+    let from = number.and(entries.get(at)).map(|one| (*one).clone());
+    if from == to {
+        return said(Content::Redirect(onward(open, table, of)));
+    }
+    let what = match (&from, &to) {
+        (None, _) => format!("{of}: a {} added.", list.one),
+        (_, None) => format!("{of}: a {} taken out.", list.one),
+        _ => format!("{of}: a {} changed.", list.one),
+    };
+    let change = Change { at: Place::Entry(name, list.key.to_owned(), at), from, to };
+    let then = onward(open, table, of);
+    finish(open, (table, of), sent, vec![change], (what, then))
+}
+
+/// Writes the changes, or says field by field what would be wrong with the job then.
+fn finish(
+    open: &Open,
+    (table, of): (&Table, &str),
+    mut sent: Sent,
+    changes: Vec<Change>,
+    (what, then): (String, String),
+) -> Answer {
+    let done = open.world.change(open.id, open.request.field("id")).is_some();
+    if changes.is_empty() {
+        return said(Content::Redirect(then));
+    }
+    let source = Source::new("job.toml", open.kept.text.as_ref());
+    match Change::drafted(&changes, &source) {
+        _ if done => {}
+        Err(error) => sent.wrong.push((String::new(), Wrong::said(sentence(&error.to_string()), ""))),
+        Ok(draft) => {
+            let draft = Source::new("job.toml", draft);
+            for problem in problems(open, &draft) {
+                let (key, wrong) = placed(&draft, &problem, (table, of), &sent);
+                sent.wrong.push((key, wrong));
+            }
+        }
+    }
+    if sent.wrong.is_empty() { Act::new(what, changes, then).answer(open) } else { super::page_with(open, sent) }
+}
+
+/// What would be wrong with a job of this text.
+pub(super) fn problems(open: &Open, draft: &Source) -> Vec<Problem> {
+    Job::read_and(draft, |job| assess::check_references(job, open.desk.library())).err().unwrap_or_default()
+}
+
+/// Which field a problem of the drafted text belongs to; an empty key for none.
+fn placed(draft: &Source, problem: &Problem, (table, of): (&Table, &str), sent: &Sent) -> (String, Wrong) {
+    let complaint = draft.complaint(problem);
+    let mut wrong = Wrong::of(&complaint);
+    let line = draft.line(complaint.line);
+    let Some((key, _)) = line.split_once('=').filter(|_| !line.trim_start().starts_with(['[', '{', '#'])) else {
+        return (String::new(), wrong);
+    };
+    let key = key.trim();
+    let known = table.field(key).is_some() || table.id.is_some_and(|(id, _)| id == key);
+    if !known || sent.entry.is_some() || !is_in(draft, complaint.line, table, of) {
+        return (String::new(), wrong);
+    }
+    wrong.line = None;
+    if table.field(key).is_some_and(|field| field.kind == Kind::Network) {
+        // The text begins behind its first quote.
+        let before = line.split_once('=').map_or(0, |(name, value)| {
+            name.chars().count() + 1 + value.chars().take_while(|letter| !matches!(letter, '"' | '\'')).count() + 1
+        });
+        wrong.column = complaint.column.checked_sub(before).filter(|column| *column > 0);
+    }
+    (key.to_owned(), wrong)
+}
+
+/// Whether a line of a text stands in a table.
+fn is_in(draft: &Source, line: usize, table: &Table, of: &str) -> bool {
+    let text = draft.text();
+    let lines: Vec<&str> = text.lines().collect();
+    let is_head = |at: &usize| lines.get(*at).is_some_and(|line| line.trim_start().starts_with('['));
+    let Some(head) = (0..line.min(lines.len())).rev().find(is_head) else { return false };
+    let head_says = lines[head].split('#').next().unwrap_or("").trim();
+    let Some((id, _)) = table.id else { return head_says == format!("[{}]", table.name) };
+    let end = (head + 1..lines.len()).find(is_head).unwrap_or(lines.len());
+    let literal = Plain::Text(of.to_owned()).literal();
+    let is_name = |line: &&str| {
+        line.split_once('=').is_some_and(|(key, value)| {
+            let value = value.trim_start();
+            key.trim() == id && (value.starts_with(&literal) || value.starts_with(&format!("'{of}'")))
+        })
+    };
+    head_says == format!("[[{}]]", table.name) && lines[head + 1..end].iter().any(|line| is_name(line))
+}
+
+/// A field that somebody else changed meanwhile.
+struct Clash {
+    field: &'static Field,
+    was: String,
+    now: String,
+    to: String,
+}
+
+/// Two people changed one thing: both are shown, and nothing is lost.
+fn meanwhile(open: &Open, table: &Table, of: &str, clashes: &[Clash]) -> Answer {
+    let name = if of.is_empty() { table.one.to_owned() } else { format!("{} {of}", table.one) };
+    let body = html! {
+        div.head { h1 { "Changed meanwhile" } }
+        p.answer { "Somebody changed " (name) " while you wrote. Nothing of yours was written yet." }
+        @for clash in clashes {
+            section {
+                h2 { (clash.field.label) }
+                table.plain { tbody {
+                    tr { th scope="row" { "You saw" } td { (or_nothing(&clash.was)) } }
+                    tr { th scope="row" { "It is now" } td { (or_nothing(&clash.now)) } }
+                    tr { th scope="row" { "You wanted" } td { (or_nothing(&clash.to)) } }
+                } }
+            }
+        }
+        div.choices {
+            a.button href=(onward(open, table, of)) { "Leave it as it is now" }
+            form method="post" action=(open.request.path) {
+                @for (key, sent) in &open.request.form {
+                    @let clash = clashes.iter().find(|clash| format!("was-{}", clash.field.key) == *key);
+                    @if key != "id" { input type="hidden" name=(key) value=(clash.map_or(sent, |clash| &clash.now)); }
+                }
+                input type="hidden" name="id" value=(open.request.fresh_id);
+                button type="submit" { "Write mine in its place" }
+            }
+        }
+    };
+    crate::frame::plain(open.request, 409, "Changed meanwhile", &body)
+}
+
+fn or_nothing(text: &str) -> &str {
+    if text.is_empty() { "nothing" } else { text }
+}
+
+fn meanwhile_entry(open: &Open, (table, of): (&Table, &str), list: &List, sent: &Sent, now: Option<&Plain>) -> Answer {
+    let body = html! {
+        div.head { h1 { "Changed meanwhile" } }
+        p.answer { "Somebody changed this " (list.one) " of " (of) ", or took it out, while you wrote. Nothing of yours was written yet." }
+        table.plain { tbody {
+            tr { th scope="row" { "You saw" } td { (open.request.field("stood")) } }
+            tr { th scope="row" { "It is now" } td { (now.map_or_else(|| "nothing".to_owned(), Plain::literal)) } }
+            @for (key, value) in sent.typed.iter().filter(|(_, value)| !value.is_empty()) {
+                tr { th scope="row" { "You wanted: " (list.fields.iter().find(|field| field.key == key).map_or(key.as_str(), |field| field.label)) } td { (value) } }
+            }
+        } }
+        div.choices {
+            a.button href=(onward(open, table, of)) { "Leave it as it is now" }
+            @if open.request.field("out").is_empty() {
+                form method="post" action=(open.request.path) {
+                    @for (key, sent) in &open.request.form {
+                        @if key != "id" && key != "at" && key != "stood" { input type="hidden" name=(key) value=(sent); }
+                    }
+                    input type="hidden" name="id" value=(open.request.fresh_id);
+                    input type="hidden" name="at" value="new";
+                    button type="submit" { "Add mine beside it" }
+                }
+            }
+        }
+    };
+    crate::frame::plain(open.request, 409, "Changed meanwhile", &body)
+}
+
+/// What was written about is not there any more; what was typed is shown.
+pub(super) fn gone(open: &Open, table: &Table, of: &str) -> Answer {
+    let typed = all_typed(open);
+    let body = html! {
+        div.head { h1 { "Not there any more" } }
+        p.answer { "There is no " (table.one) " " (of) " any more: somebody took it out or called it anew while you wrote. Nothing of yours was written." }
+        @if typed.values().any(|value| !value.is_empty()) {
+            p { "This is what you typed:" }
+            table.plain { tbody {
+                @for (key, value) in typed.iter().filter(|(_, value)| !value.is_empty()) {
+                    tr { th scope="row" { (table.field(key).map_or(key.as_str(), |field| field.label)) } td { (value) } }
+                }
+            } }
+        }
+        p { a.button href=(open.path(&["equipment"])) { "To the equipment" } " " a.button href=(open.path(&["record"])) { "To the changes" } }
+    };
+    crate::frame::plain(open.request, 409, "Not there any more", &body)
+}

@@ -1,0 +1,130 @@
+//! The kit: what goes along, how long it takes, what it costs and why that is a range; the same rows as in the pack.
+
+use maud::{Markup, html};
+use view::findings::FindingRow;
+use view::kit::{GroupTable, KitRow, KitSheets, OptionRows};
+
+use crate::answer::Answer;
+use crate::frame::{Open, Page, Tab, mark};
+
+/// The page.
+pub(crate) fn page(open: &Open) -> Answer {
+    let year = open.request.at.get(..4).and_then(|year| year.parse().ok());
+    let kit = open.world.kit(open.id, open.kept.version, &open.desk, year);
+    let body = match kit.sheets() {
+        Some(sheets) => of_sheets(sheets),
+        None => html! {
+            p.answer { "Nothing has to be taken along yet: no equipment is written and no circuit wants a part." }
+            p { a.button href=(open.path(&["equipment"])) { "Write the equipment" } " " a.button href=(open.path(&["survey"])) { "To the survey" } }
+        },
+    };
+    let mut page = Page::new(Tab::Record, "Kit", body);
+    page.notes = html! {
+        section {
+            h2 { "The price" }
+            p { "It is an estimate from what is written and read so far. Prices and minutes are those of the library and of the rates; type in your own." }
+            p { a href=(format!("{}#rates-", open.path(&["equipment"]))) { "Rates" } " · " a href=(format!("{}#quotation-", open.path(&["equipment"]))) { "Quotation" } }
+        }
+    };
+    page.answer(open)
+}
+
+fn of_sheets(sheets: &KitSheets) -> Markup {
+    let quotation = &sheets.quotation;
+    html! {
+        p.answer { (sheets.answer) }
+        @if !sheets.caveat.is_empty() { p.remark { strong { (sheets.caveat) } } }
+        @if !sheets.findings.is_empty() {
+            section { h2 { "To settle first" } ol.findings { @for row in &sheets.findings { li { (finding(row)) } } } }
+        }
+        section {
+            h2 { "Price" }
+            table.plain { tbody { @for [what, amount, remark] in &quotation.price {
+                tr { th scope="row" { (what) } td.number { (amount) } td { (remark) } }
+            } } }
+            p.quiet { (quotation.tax) }
+        }
+        @if !sheets.causes.is_empty() {
+            section {
+                h2 { "What makes it a range" }
+                ul.plain { @for [cause, adds, narrowed] in &sheets.causes { li { (cause) ": " strong { (adds) } "." p.remedy { (narrowed) } } } }
+            }
+        }
+        @for group in &sheets.groups { (group_part(group)) }
+        section {
+            h2 { "Working time" }
+            p { (sheets.time) }
+            @for enclosure in &sheets.enclosures {
+                details open {
+                    summary { strong { (enclosure.title) } " " span.quiet { (enclosure.sum) } }
+                    ul.goes { @for [what, count, time, places] in &enclosure.rows {
+                        li { strong { (what) } dl.figures { (pair("how many", count)) (pair("how long", time)) } p.quiet { (places) } }
+                    } }
+                }
+            }
+        }
+        @if !sheets.second_visit.is_empty() {
+            section { h2 { "What forces a second visit, unless it is settled before" } ul.plain { @for reason in &sheets.second_visit { li { (reason) } } } }
+        }
+        @if !sheets.choices.is_empty() {
+            section { h2 { "Options, circuit by circuit" } @for one in &sheets.choices { (choices(one)) } }
+        }
+        section {
+            h2 { "For the quotation" }
+            p { (quotation.answer) }
+            @for (title, texts) in [
+                ("In it", &quotation.scope),
+                ("Also offered", &quotation.offered),
+                ("Not in it", &quotation.exclusions),
+                ("What it stands on", &quotation.assumptions),
+                ("To be said with it", &quotation.cautions),
+            ] {
+                @if !texts.is_empty() { h3 { (title) } ul.plain { @for text in texts { li { (text) } } } }
+            }
+        }
+    }
+}
+
+fn finding(row: &FindingRow) -> Markup {
+    html! {
+        (mark(row.severity)) " " strong { (if row.places == "job" { "The job" } else { row.places.as_str() }) } " " span { (row.text) }
+        @if !row.remedy.is_empty() { p.remedy { (row.remedy) } }
+    }
+}
+
+fn group_part(group: &GroupTable) -> Markup {
+    html! {
+        section {
+            h2 { (group.title) }
+            ul.goes { @for row in &group.rows { li { (line(group, row)) } } }
+        }
+    }
+}
+
+/// One line: on a phone its figures stand below its name, on a laptop beside it.
+fn line(group: &GroupTable, row: &KitRow) -> Markup {
+    html! {
+        strong { (row.what) } @if !row.part.is_empty() { " " span.quiet { (row.part) } }
+        @if group.sold {
+            dl.figures {
+                (pair("needed", &row.needed)) (pair("spare", &row.spare)) (pair("van", &row.van)) (pair("order", &row.order)) (pair("price", &row.price))
+                @if !row.time.is_empty() { (pair("to fit", &row.time)) }
+            }
+        }
+        @for why in &row.why { p.quiet { (why) } }
+    }
+}
+
+fn pair(what: &str, much: &str) -> Markup {
+    html! { div { dt { (what) } dd.number { (much) } } }
+}
+
+fn choices(one: &OptionRows) -> Markup {
+    html! {
+        h3 { (one.tag) @if !one.place.is_empty() { ", " (one.place) } }
+        p { (view::words::capital(one.matter)) "." }
+        ul.plain { @for [way, text, price, time, inside] in &one.rows {
+            li { strong { (way) } " " (text) " " span.quiet { (price) @if !time.is_empty() { ", " (time) } @if !inside.is_empty() { "; " (inside) } } }
+        } }
+    }
+}
