@@ -231,6 +231,9 @@ pub(crate) fn undo(open: &Open) -> Answer {
     }
     let inverse: Vec<Change> =
         change.changes.iter().rev().map(|change| moved(open, change.inverse())).collect();
+    if let Some(answer) = crate::text::exactly_before(open, &change, &inverse, &back) {
+        return answer;
+    }
     let mut act = Act::new(format!("Taken back: {}", change.what), inverse, back);
     act.takes_back = change.id;
     act.answer(open)

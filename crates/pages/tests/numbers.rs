@@ -113,3 +113,122 @@ fn a_supplys_page_says_what_the_json_says() {
         }
     }
 }
+
+/// What `kit --json` prints of the same job in the year of the visit: every count, price and time stands on the page.
+#[test]
+fn the_kits_page_says_what_the_json_says() {
+    const SURVEY: &str = include_str!("../../../examples/orchard-row/survey.toml");
+    for job_text in [EXAMPLE, SURVEY] {
+        let shelf = Shelf::new();
+        shelf.put("orchard-row", job_text);
+        let library = library::Library::embedded();
+        let job = job::Job::read(&document::Source::new("job.toml", job_text)).expect("it reads");
+        let settled = assess::with_settled(job, &library);
+        let assessment = assess::assess(&settled, &library, &|_, _| {});
+        // The year of the tests' clock.
+        let outfit = assess::kit::planned_kit(&assessment, Some(2026));
+        let kit = serde_json::to_value(assess::wire::KitJson::new(&outfit)).expect("it is JSON");
+        let page = text(&shelf, "/j/orchard-row/kit");
+        let flat = page.replace('\n', " ");
+        let between = |value: &serde_json::Value| {
+            let (lo, hi) = (value["lo"].as_u64().expect("a count"), value["hi"].as_u64().expect("a count"));
+            if lo == hi { lo.to_string() } else { format!("{lo} to {hi}") }
+        };
+        let money = |value: &serde_json::Value| {
+            let one = |key: &str| {
+                let cents = value[key].as_i64().expect("hundredths");
+                format!("{}.{:02}", cents / 100, cents % 100)
+            };
+            if value["lo"] == value["hi"] { one("lo") } else { format!("{} to {}", one("lo"), one("hi")) }
+        };
+        let plain = |text: &str| text.replace(['\u{2009}', ','], "");
+        let flat_plain = plain(&flat);
+        for line in kit["lines"].as_array().expect("a list") {
+            if ["tools", "access"].contains(&line["group"].as_str().expect("a word")) {
+                continue;
+            }
+            let metres = if line["unit"] == "metre" { " m" } else { "" };
+            let van = if line["uncounted"] == true { "yes".to_owned() } else { line["from_van"].to_string() };
+            let price = if line["price_hundredths"].is_null() { "not given".to_owned() } else { money(&line["price_hundredths"]) };
+            let says = format!(
+                "needed {}{metres} spare {} van {van} order {} price {}",
+                between(&line["needed"]),
+                line["spares"],
+                line["to_order"],
+                plain(&price)
+            );
+            assert!(flat_plain.contains(&says), "{line}: {says} {flat_plain}");
+            for need in line["needs"].as_array().expect("a list") {
+                let why = need["why"].as_str().expect("words");
+                assert!(flat.contains(why), "{why}");
+            }
+        }
+        let total = plain(&money(&kit["bill"]["total_hundredths"]));
+        assert!(flat_plain.contains(&total), "{total}");
+        for finding in kit["findings"].as_array().expect("a list") {
+            let says = finding["text"].as_str().expect("words");
+            assert!(flat.contains(says), "{says}");
+        }
+        for caution in kit["quotation"]["cautions"].as_array().expect("a list") {
+            assert!(flat.contains(caution.as_str().expect("words")), "{caution}");
+        }
+    }
+}
+
+/// What `allocate --json` prints: the same circuits on the same inputs, with what is to be done and what it costs.
+#[test]
+fn the_division_says_what_the_json_says() {
+    const SURVEY: &str = include_str!("../../../examples/orchard-row/survey.toml");
+    for job_text in [EXAMPLE, SURVEY] {
+        let shelf = Shelf::new();
+        shelf.put("orchard-row", job_text);
+        let library = library::Library::embedded();
+        let job = job::Job::read(&document::Source::new("job.toml", job_text)).expect("it reads");
+        let settled = assess::with_settled(job, &library);
+        let plan = assess::allocate(&settled, &library, &assess::Limits::default());
+        let source = document::Source::new("job.toml", job_text);
+        let json = assess::wire::AllocationJson::new(&plan, &|span| source.place(span.start).line);
+        let json = serde_json::to_value(json).expect("it is JSON");
+        for path in ["/j/orchard-row/inputs/divide", "/j/orchard-row/inputs/compare"] {
+            let page = text(&shelf, path).replace('\n', " ");
+            assert!(page.contains(json["answer"].as_str().expect("words")), "{path}: {page}");
+        }
+        let page = text(&shelf, "/j/orchard-row/inputs/divide").replace('\n', " ").replace("  ", " ").replace(" .", ".");
+        let cents = (json["cost"].as_f64().expect("a cost") * 100.0).round() as i64;
+        assert!(page.contains(&format!("{}.{:02}", cents / 100, cents % 100)), "{page}");
+        for input in json["inputs"].as_array().expect("a list") {
+            let (name, tag) = (input["input"].as_str().expect("an input"), input["tag"].as_str().expect("a tag"));
+            assert!(page.contains(&format!("{name} {tag} ")), "{name} {tag}: {page}");
+            if let Some(remedy) = input["remedy"]["text"].as_str() {
+                assert!(page.contains(remedy), "{remedy}");
+            }
+        }
+        for left in json["left"].as_array().expect("a list") {
+            assert!(page.contains(left["why"].as_str().expect("words")), "{left}");
+        }
+    }
+}
+
+/// What is compared is what is divided: where a mode of the plan reads a circuit without a remedy, it is listed so.
+#[test]
+fn what_is_compared_is_what_is_divided() {
+    let library = library::Library::embedded();
+    let job = job::Job::read(&document::Source::new("job.toml", EXAMPLE)).expect("it reads");
+    let settled = assess::with_settled(job, &library);
+    let plan = assess::allocate(&settled, &library, &assess::Limits::default());
+    let modes = assess::compare_modes(&settled, &library);
+    let mut seen = 0;
+    for input in plan.inputs.iter().filter(|input| input.wrong.is_none()) {
+        let module = plan.modules.iter().find(|module| module.id == input.inputs[0].module).expect("its module");
+        let mode = modes.iter().find(|mode| mode.profile == module.profile && mode.mode == input.mode);
+        let circuits = &mode.expect("its mode is compared").circuits;
+        let own = circuits.iter().find(|one| one.circuit == input.circuit).expect("its circuit is compared");
+        match &own.reads {
+            assess::Reads::AsItIs { .. } => assert!(input.remedy.is_none()),
+            assess::Reads::Once { .. } => assert!(input.remedy.is_some()),
+            assess::Reads::No { why } => panic!("{why}"),
+        }
+        seen += 1;
+    }
+    assert!(seen > 20, "{seen}");
+}

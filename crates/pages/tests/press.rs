@@ -295,9 +295,9 @@ fn circuits_are_divided_over_the_inputs_with_one_press() {
     const SURVEY: &str = include_str!("../../../examples/orchard-row/survey.toml");
     let shelf = Shelf::new();
     shelf.put("orchard-row", SURVEY);
-    let plan = text(&shelf.get(&format!("{JOB}/inputs/divide")));
-    assert!(plan.contains("Write it into the job"), "{plan}");
-    assert_eq!(shelf.post(&format!("{JOB}/inputs/divide"), &[("id", "d1")]).status, 303);
+    let Content::Html(plan) = shelf.get(&format!("{JOB}/inputs/divide")).content else { panic!("a page") };
+    let press = dom::form(&plan, "Write it into the job").with("id", "d1");
+    assert_eq!(shelf.post(&press.action, &press.pairs()).status, 303);
     let inputs = text(&shelf.get(&format!("{JOB}/inputs")));
     assert!(!inputs.contains("0 of 36 circuits are on inputs"), "{inputs}");
     let cut_over = text(&shelf.get(&format!("{JOB}/cut-over")));

@@ -52,7 +52,7 @@ pub(super) fn add(open: &Open, table: &Table) -> Answer {
     if id.is_empty() || (there && !done) {
         let free = next_id(open.job(), table.name, letter);
         let accept = if free.is_empty() { "a name that no other has".to_owned() } else { format!("a name that no other has, as {free}") };
-        let text = if there { format!("There is a {} {id} already.", table.one) } else { format!("The {} needs a name.", table.one) };
+        let text = if there { format!("There is {} {id} already.", super::a(table.one)) } else { format!("The {} needs a name.", table.one) };
         sent.wrong.push((id_key.to_owned(), Wrong::said(text, accept)));
         return super::page_with(open, sent);
     }
@@ -150,13 +150,7 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
     let stood = open.request.field("stood").replace("\r\n", "\n");
     let number: Option<usize> = open.request.field("at").parse().ok();
     let typed = all_typed(open);
-    let keys: Vec<(&str, Plain)> = list
-        .fields
-        .iter()
-        .filter_map(|field| Some((field.key, field.kind.value(typed.get(field.key)?)?)))
-        .collect();
     let out = !open.request.field("out").is_empty();
-    let to = (!out).then(|| Plain::table(keys));
     let sent = Sent {
         table: table.name.to_owned(),
         of: of.to_owned(),
@@ -176,6 +170,7 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
         }
     };
     let from = number.and(entries.get(at)).map(|one| (*one).clone());
+    let to = (!out).then(|| in_its_order(list, from.as_ref(), &sent.typed));
     if from == to {
         return said(Content::Redirect(onward(open, table, of)));
     }
@@ -184,9 +179,37 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
         (_, None) => format!("{of}: a {} taken out.", list.one),
         _ => format!("{of}: a {} changed.", list.one),
     };
-    let change = Change { at: Place::Entry(name, list.key.to_owned(), at), from, to };
+    // The first comes with its list and the last goes with it, so that nothing empty is left.
+    let change = match (entries.as_slice(), from, to) {
+        ([], None, Some(first)) => Change::key(name, list.key, None, Some(Plain::List(vec![first]))),
+        ([last], Some(_), None) => Change::key(name, list.key, Some(Plain::List(vec![(*last).clone()])), None),
+        (_, from, to) => Change { at: Place::Entry(name, list.key.to_owned(), at), from, to },
+    };
     let then = onward(open, table, of);
     finish(open, (table, of), sent, vec![change], (what, then))
+}
+
+/// An entry as it was typed, in the order in which it stands; what was not touched stays as it was written.
+fn in_its_order(list: &List, stands: Option<&Plain>, typed: &BTreeMap<String, String>) -> Plain {
+    let stood: &[(String, Plain)] = match stands {
+        Some(Plain::Table(keys)) => keys,
+        _ => &[],
+    };
+    let mut keys = Vec::new();
+    for (key, value) in stood {
+        let typed = list.fields.iter().find(|field| field.key == key).and_then(|field| Some((field, typed.get(key)?)));
+        match typed {
+            Some((field, typed)) if flat(field.kind.shown(Some(value)).trim()) != flat(typed) => {
+                keys.extend(field.kind.value(typed).map(|value| (key.clone(), value)));
+            }
+            _ => keys.push((key.clone(), value.clone())),
+        }
+    }
+    for field in list.fields.iter().filter(|field| stood.iter().all(|(key, _)| key != field.key)) {
+        let value = typed.get(field.key).and_then(|typed| field.kind.value(typed));
+        keys.extend(value.map(|value| (field.key.to_owned(), value)));
+    }
+    Plain::Table(keys)
 }
 
 /// Writes the changes, or says field by field what would be wrong with the job then.
