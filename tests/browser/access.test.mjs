@@ -9,7 +9,7 @@ let desk;
 before(async () => { desk = await open(); });
 after(async () => { await desk.close(); });
 
-const ROOMS = ["/circuits", "/survey", "/survey/C30", "/walk", "/c/C06", "/c/C12", "/c/C36", "/supplies", "/s/P1", "/inputs", "/inputs/divide", "/cut-over", "/record"];
+const ROOMS = ["/circuits", "/survey", "/survey/C30", "/walk", "/c/C06", "/c/C12", "/c/C36", "/supplies", "/s/P1", "/inputs", "/inputs/divide", "/inputs/compare", "/equipment", "/text", "/kit", "/cut-over", "/record"];
 const TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
 
 for (const [name, size] of Object.entries(SIZES)) {

@@ -23,9 +23,9 @@ mod trial;
 pub mod wire;
 
 pub use allocate::{
-    AllocationPlan, Annexed, CircuitCompared, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left,
-    LeftBecause, Limits, ModeCompared, ModulePlan, NextSeat, PlacePlan, Reads, Status, Stopped, Weights, allocate,
-    changes, compare_modes, freed, planned,
+    AllocationPlan, Annexed, CircuitCompared, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan,
+    Left, LeftBecause, Limits, ModeCompared, ModulePlan, NextSeat, PlacePlan, Reads, Status, Stopped,
+    Weights, allocate, changes, compare_modes, freed, planned,
 };
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};

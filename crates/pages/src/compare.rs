@@ -41,7 +41,10 @@ fn answer(divided: &Divided, circuits: usize) -> String {
     match best {
         Some(mode) => {
             let [right, once, _] = mode.counts();
-            format!("Of {of} that are known, mode {} of {} reads most as they are: {right}, and {once} more once something is done.", mode.mode, mode.profile)
+            format!(
+                "Of {of} that are known, mode {} of {} reads most as they are: {right}, and {once} more once something is done.",
+                mode.mode, mode.profile
+            )
         }
         None => format!("{of}, and no module in the library."),
     }
@@ -90,8 +93,12 @@ fn figure(what: &str, much: &str) -> Markup {
 }
 
 fn new_modules(plan: &AllocationPlan) -> String {
-    let new: Vec<&str> =
-        plan.modules.iter().filter(|module| module.existing.is_none()).map(|module| module.profile.as_str()).collect();
+    let new: Vec<&str> = plan
+        .modules
+        .iter()
+        .filter(|module| module.existing.is_none())
+        .map(|module| module.profile.as_str())
+        .collect();
     if new.is_empty() { "none".to_owned() } else { new.join(", ") }
 }
 

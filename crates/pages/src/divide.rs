@@ -109,14 +109,13 @@ fn modules(open: &Open, plan: &AllocationPlan) -> Markup {
                 @if !used.is_empty() {
                     div.wide tabindex="0" role="group" aria-label=(title) {
                         table {
-                            thead { tr { th scope="col" { "input" } th scope="col" { "circuit" } th scope="col" { "what it takes" } th scope="col" { "why here" } } }
+                            thead { tr { th scope="col" { "input" } th scope="col" { "circuit" } th scope="col" { "what it takes" } } }
                             tbody { @for (number, input, at) in &used {
                                 @let circuit = &plan.job.circuits[input.circuit];
                                 tr {
                                     th scope="row" { (module.id) "." (number) }
                                     td { a href=(open.path(&["c", &circuit.tag])) { (circuit.tag.value) } " " (circuit.place) }
-                                    td { (takes(input, *at)) }
-                                    td.quiet { (why_here(plan, input)) }
+                                    td { (takes(input, *at)) @if *at == 0 { span.quiet { (why_here(plan, input)) } } }
                                 }
                             } }
                         }
@@ -147,21 +146,22 @@ fn takes(input: &InputPlan, at: usize) -> Markup {
     }
 }
 
-/// Why a circuit sits where it does: what the next best seat would take.
+/// Why a circuit sits where it does: what the next best seat would take. Nothing where the job says it.
 fn why_here(plan: &AllocationPlan, input: &InputPlan) -> String {
     match &input.next {
-        NextSeat::Pinned => "the job says so".to_owned(),
-        NextSeat::Shares => "it shares a core: all that do would have to move".to_owned(),
-        NextSeat::Nowhere => "nothing else that is free reads it".to_owned(),
+        NextSeat::Pinned => String::new(),
+        NextSeat::Shares => "Here because it shares a core: all that do would have to move.".to_owned(),
+        NextSeat::Nowhere => "Here because nothing else that is free reads it.".to_owned(),
         NextSeat::On { module, mode, adds, remedy } => {
             let cents = amount(plan, adds.unsigned_abs());
-            let more = match adds {
-                0 => "it costs the same on".to_owned(),
-                1.. => format!("{cents} more on"),
-                _ => format!("{cents} less by itself on"),
+            let costs = match adds {
+                0 => "at the same cost".to_owned(),
+                1.. => format!("for {cents} more"),
+                _ => format!("for {cents} less by itself"),
             };
             let does = remedy.as_ref().map_or(String::new(), |remedy| format!(": {remedy}"));
-            format!("{more} {module}, mode {mode}{does}")
+            let end = if does.ends_with('.') { "" } else { "." };
+            format!("Next best: {module} in mode {mode}, {costs}{does}{end}")
         }
     }
 }

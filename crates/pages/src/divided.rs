@@ -57,7 +57,8 @@ impl Divided {
         let asked = Asked { assessed: Arc::clone(&assessed), ways };
         Self(DividedCell::new(asked, |asked| {
             let assessment = asked.assessed.assessment();
-            let plans = asked.ways.iter().map(|(_, job)| allocate(job, assessment.library, &Limits::default()));
+            let plans =
+                asked.ways.iter().map(|(_, job)| allocate(job, assessment.library, &Limits::default()));
             Plans { plans: plans.collect(), modes: compare_modes(assessment.job, assessment.library) }
         }))
     }

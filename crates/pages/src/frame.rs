@@ -339,7 +339,9 @@ fn margin(open: &Open, all: &[Changed]) -> Markup {
 fn just(open: &Open, recent: &[Changed]) -> Markup {
     let last = recent.first().filter(|last| {
         let age = clock::seconds_between(&last.at, &open.request.at);
-        (!last.changes.is_empty() || changes::is_of_text(last)) && last.author == open.request.author && age.is_some_and(|age| age <= JUST_S)
+        (!last.changes.is_empty() || changes::is_of_text(last))
+            && last.author == open.request.author
+            && age.is_some_and(|age| age <= JUST_S)
     });
     html! {
         @if let Some(last) = last {

@@ -39,9 +39,9 @@ fn of_sheets(sheets: &KitSheets) -> Markup {
         }
         section {
             h2 { "Price" }
-            table.plain { tbody { @for [what, amount, remark] in &quotation.price {
-                tr { th scope="row" { (what) } td.number { (amount) } td { (remark) } }
-            } } }
+            dl.sum { @for [what, amount, remark] in &quotation.price {
+                div { dt { (view::words::capital(what)) @if !remark.is_empty() { ", " (remark) } } dd.number { (amount) } }
+            } }
             p.quiet { (quotation.tax) }
         }
         @if !sheets.causes.is_empty() {
@@ -50,12 +50,15 @@ fn of_sheets(sheets: &KitSheets) -> Markup {
                 ul.plain { @for [cause, adds, narrowed] in &sheets.causes { li { (cause) ": " strong { (adds) } "." p.remedy { (narrowed) } } } }
             }
         }
-        @for group in &sheets.groups { (group_part(group)) }
+        section {
+            h2 { "What goes along" }
+            @for (at, group) in sheets.groups.iter().enumerate() { (group_part(group, at == 0)) }
+        }
         section {
             h2 { "Working time" }
             p { (sheets.time) }
             @for enclosure in &sheets.enclosures {
-                details open {
+                details.print-too {
                     summary { strong { (enclosure.title) } " " span.quiet { (enclosure.sum) } }
                     ul.goes { @for [what, count, time, places] in &enclosure.rows {
                         li { strong { (what) } dl.figures { (pair("how many", count)) (pair("how long", time)) } p.quiet { (places) } }
@@ -67,7 +70,13 @@ fn of_sheets(sheets: &KitSheets) -> Markup {
             section { h2 { "What forces a second visit, unless it is settled before" } ul.plain { @for reason in &sheets.second_visit { li { (reason) } } } }
         }
         @if !sheets.choices.is_empty() {
-            section { h2 { "Options, circuit by circuit" } @for one in &sheets.choices { (choices(one)) } }
+            section {
+                h2 { "Options" }
+                details.print-too {
+                    summary { "What can be done, circuit by circuit: " (view::words::counted(sheets.choices.len(), "circuit", "circuits")) }
+                    @for one in &sheets.choices { (choices(one)) }
+                }
+            }
         }
         section {
             h2 { "For the quotation" }
@@ -79,7 +88,7 @@ fn of_sheets(sheets: &KitSheets) -> Markup {
                 ("What it stands on", &quotation.assumptions),
                 ("To be said with it", &quotation.cautions),
             ] {
-                @if !texts.is_empty() { h3 { (title) } ul.plain { @for text in texts { li { (text) } } } }
+                @if !texts.is_empty() { details.print-too open[title == "To be said with it"] { summary { (title) } ul.plain { @for text in texts { li { (text) } } } } }
             }
         }
     }
@@ -92,10 +101,10 @@ fn finding(row: &FindingRow) -> Markup {
     }
 }
 
-fn group_part(group: &GroupTable) -> Markup {
+fn group_part(group: &GroupTable, open: bool) -> Markup {
     html! {
-        section {
-            h2 { (group.title) }
+        details.print-too open[open] {
+            summary { strong { (group.title) } " " span.quiet { (view::words::counted(group.rows.len(), "line", "lines")) } }
             ul.goes { @for row in &group.rows { li { (line(group, row)) } } }
         }
     }

@@ -72,7 +72,9 @@ fn longest_common<'t>(old: &[&'t str], new: &[&'t str], all: &mut Vec<Line<'t>>)
                 _ => all.push(Line::Same(1)),
             }
             (i, j) = (i + 1, j + 1);
-        } else if j == new.len() || (i < old.len() && longest[(i + 1) * wide + j] >= longest[i * wide + j + 1]) {
+        } else if j == new.len()
+            || (i < old.len() && longest[(i + 1) * wide + j] >= longest[i * wide + j + 1])
+        {
             all.push(Line::Out(old[i]));
             i += 1;
         } else {
@@ -107,7 +109,8 @@ pub(crate) fn merged(base: &str, one: &str, other: &str) -> Option<String> {
     } else {
         return None;
     };
-    let parts = [&base[..first.start], first_new, &base[first.end..second.start], second_new, &base[second.end..]];
+    let parts =
+        [&base[..first.start], first_new, &base[first.end..second.start], second_new, &base[second.end..]];
     Some(parts.concat().concat())
 }
 

@@ -70,7 +70,9 @@ pub(crate) fn page(open: &Open) -> Answer {
             };
             held.page(200, "The job as it is written", html! { (says) (forms(&held, &text)) })
         }
-        Some((_, None)) => missing(request, "The job never was at such a change.", "To its text", &held.path()),
+        Some((_, None)) => {
+            missing(request, "The job never was at such a change.", "To its text", &held.path())
+        }
         None => {
             let says = html! {
                 p.answer { "The whole job as text. What is changed here is one change like any other, with the way back." }
@@ -183,7 +185,10 @@ fn sent(held: &Held) -> Result<String, (&'static str, &'static str)> {
         return Ok(text.trim_start_matches('\u{feff}').to_owned());
     }
     if !request.form.iter().any(|(name, _)| name == "text") {
-        return Err(("No text came along, and no file, or an empty one.", "Accepted: a job file, saved as UTF-8 text."));
+        return Err((
+            "No text came along, and no file, or an empty one.",
+            "Accepted: a job file, saved as UTF-8 text.",
+        ));
     }
     // Browsers send every line end as both letters.
     let text = request.field("text").trim_start_matches('\u{feff}').replace("\r\n", "\n");
@@ -233,7 +238,8 @@ fn stale(held: &Held, mine: &str) -> Answer {
     let now: &str = &held.kept.text;
     let began: Option<u64> = held.request.field("version").parse().ok();
     let base = began.and_then(|began| held.world.text_at(held.id, began));
-    let both = base.as_deref().and_then(|base| merged(base, mine, now)).filter(|both| both != mine && both != now);
+    let both =
+        base.as_deref().and_then(|base| merged(base, mine, now)).filter(|both| both != mine && both != now);
     let both = both.filter(|both| Desk::open(both, Arc::clone(held.world.library())).is_ok());
     let hidden = || {
         html! {
@@ -315,13 +321,20 @@ pub(crate) fn link(open: &Open, change: &Changed) -> Markup {
 }
 
 /// Takes any change back where nothing came after it, or where all that came was taken back: the text before, byte for byte.
-pub(crate) fn exactly_before(open: &Open, change: &Changed, inverse: &[job::Change], back: &str) -> Option<Answer> {
+pub(crate) fn exactly_before(
+    open: &Open,
+    change: &Changed,
+    inverse: &[job::Change],
+    back: &str,
+) -> Option<Answer> {
     let id = match open.request.field("id") {
         "" => &open.request.fresh_id,
         id => id,
     };
     let before = change.version.checked_sub(1)?;
-    if open.world.change(open.id, id).is_some() || open.world.text_at(open.id, change.version)? != *open.kept.text {
+    if open.world.change(open.id, id).is_some()
+        || open.world.text_at(open.id, change.version)? != *open.kept.text
+    {
         return None;
     }
     let before = open.world.text_at(open.id, before)?;

@@ -40,7 +40,12 @@ impl Desk {
     /// A form that must be taken.
     fn take(&self, form: &Form) {
         let answer = self.send(form);
-        assert_eq!(answer.status, 303, "{}", if let Content::Html(html) = &answer.content { html } else { "" });
+        assert_eq!(
+            answer.status,
+            303,
+            "{}",
+            if let Content::Html(html) = &answer.content { html } else { "" }
+        );
     }
 
     fn text(&self) -> String {
@@ -76,8 +81,18 @@ fn a_job_from_nothing_gets_its_equipment_and_all_of_it_is_taken_back() {
             .with("k-strings", "1")
             .with("k-temperature", "10 C to 30 C"),
     );
-    take(desk.form(EQUIPMENT, "Add this run of cable").with("k-from", "P1").with("k-to", "J1").with("k-cable", "25 m of 18 AWG"));
-    take(desk.form(EQUIPMENT, "Add this load").with("k-at", "J1").with("k-device", "motion-pir").with("k-count", "3"));
+    take(
+        desk.form(EQUIPMENT, "Add this run of cable")
+            .with("k-from", "P1")
+            .with("k-to", "J1")
+            .with("k-cable", "25 m of 18 AWG"),
+    );
+    take(
+        desk.form(EQUIPMENT, "Add this load")
+            .with("k-at", "J1")
+            .with("k-device", "motion-pir")
+            .with("k-count", "3"),
+    );
     let meter = dom::forms(html(&desk.0.get(EQUIPMENT)));
     let meter = meter.iter().find(|form| form.field("table") == "meter").expect("the meter's form").clone();
     take(meter.with("k-ohms", "0.9 % + 2 digits").with("k-counts", "6000"));
@@ -107,7 +122,12 @@ fn a_job_from_nothing_gets_its_equipment_and_all_of_it_is_taken_back() {
     assert!(text(&desk.0.get(EQUIPMENT)).contains("1 enclosure, 1 module, 1 supply."));
     // Back the way it came; a new circuit stands in between, taken back in its turn.
     let (first, last) = made.split_at(7);
-    let order = last.iter().rev().map(String::as_str).chain(["C02", "C01"]).chain(first.iter().rev().map(String::as_str));
+    let order = last
+        .iter()
+        .rev()
+        .map(String::as_str)
+        .chain(["C02", "C01"])
+        .chain(first.iter().rev().map(String::as_str));
     for id in order {
         assert_eq!(desk.undo(id).status, 303, "{id} {}", desk.text());
     }
@@ -130,7 +150,12 @@ fn what_cannot_be_taken_stays_in_its_field_with_the_reason_beside_it() {
         assert!(again.is_some(), "{key} still says {typed}");
     };
     let module = || desk.form(EQUIPMENT, "Add this module");
-    refused(module().with("k-profile", "input-12").with("k-mode", "fixed-9k9"), "fixed-9k9", "k-mode", "fixed-9k9");
+    refused(
+        module().with("k-profile", "input-12").with("k-mode", "fixed-9k9"),
+        "fixed-9k9",
+        "k-mode",
+        "fixed-9k9",
+    );
     refused(module().with("k-fed_by", "P7"), "No supply point `P7`", "k-fed_by", "P7");
     refused(module().with("k-enclosure", "E9"), "No enclosure `E9`, did you mean `E1`?", "k-enclosure", "E9");
     let supply = || desk.form(EQUIPMENT, "Add this supply");
@@ -151,7 +176,11 @@ fn a_network_that_cannot_be_read_is_marked_at_its_column() {
     let shown = html(&answer);
     assert!(shown.contains("nc:front-door - 2.2k\n         ^ column 10"), "{shown}");
     assert!(shown.contains("value=\"0.5 mm2\""), "the other field is still there");
-    assert!(text(&answer).contains("write `front_door`") || text(&answer).contains("front_door"), "{}", text(&answer));
+    assert!(
+        text(&answer).contains("write `front_door`") || text(&answer).contains("front_door"),
+        "{}",
+        text(&answer)
+    );
     assert!(!desk.text().contains("front"));
 }
 
@@ -171,7 +200,10 @@ fn a_module_with_circuits_on_it_is_not_taken_out_without_a_word() {
     assert_eq!(desk.undo("out").status, 303);
     assert_eq!(desk.text(), EXAMPLE, "one press takes all of it back");
     // A module that a circuit is on already cannot take all of them.
-    let move_all = form(html(&desk.send(&desk.form(EQUIPMENT, "Take module M1 out"))), "Take M1 out, and put these on M2");
+    let move_all = form(
+        html(&desk.send(&desk.form(EQUIPMENT, "Take module M1 out"))),
+        "Take M1 out, and put these on M2",
+    );
     let answer = desk.send(&move_all);
     assert_eq!(answer.status, 400);
     assert!(text(&answer).contains("already"), "{}", text(&answer));
@@ -195,7 +227,9 @@ fn what_hangs_on_an_enclosure_goes_to_another_with_one_press() {
 /// One removes a module while the other gives a circuit an input of it: whoever comes second is asked, and nothing is lost.
 #[test]
 fn two_windows_at_one_module_lose_nothing() {
-    let job = format!("{EMPTY}[[module]]\nid = \"M1\"\nprofile = \"input-12\"\n[[circuit]]\ntag = \"C1\"\nnetwork = \"wire:9m - nc:door - 2.2k\"\n");
+    let job = format!(
+        "{EMPTY}[[module]]\nid = \"M1\"\nprofile = \"input-12\"\n[[circuit]]\ntag = \"C1\"\nnetwork = \"wire:9m - nc:door - 2.2k\"\n"
+    );
     // The input first, the removal second.
     let desk = Desk::of(&job);
     let out = desk.form(EQUIPMENT, "Take module M1 out");
@@ -236,7 +270,11 @@ fn two_people_at_one_field_both_see_it_and_at_two_fields_both_are_kept() {
     desk.take(&seen.clone().with("k-place", "attic"));
     // Another field of the form that was opened before.
     desk.take(&seen.clone().with("id", "second").with("k-spare", "2"));
-    assert!(desk.text().contains("place = \"attic\"") && desk.text().contains("spare = 2"), "{}", desk.text());
+    assert!(
+        desk.text().contains("place = \"attic\"") && desk.text().contains("spare = 2"),
+        "{}",
+        desk.text()
+    );
     let clash = desk.send(&seen.with("id", "third").with("k-place", "cellar"));
     assert_eq!(clash.status, 409);
     let says = text(&clash);
@@ -273,7 +311,11 @@ fn a_circuit_gets_another_tag_wherever_it_is_named_and_gets_it_back() {
     assert!(!after.contains("C1"), "{after}");
     assert!(after.contains("tag = \"F 01\" # the front"), "{after}");
     assert!(text(&desk.0.get("/j/y/c/F%2001")).contains("F 01"));
-    assert_eq!(desk.send(&desk.form("/j/y/c/C2", "Call it so").with("to", "F 01")).status, 400, "two of one tag");
+    assert_eq!(
+        desk.send(&desk.form("/j/y/c/C2", "Call it so").with("to", "F 01")).status,
+        400,
+        "two of one tag"
+    );
     assert_eq!(desk.undo("anew").status, 303);
     assert_eq!(desk.text(), job);
     // Taken out: what names it is named.
@@ -386,7 +428,9 @@ fn an_old_version_is_never_written_over_a_newer_one() {
 #[test]
 fn what_is_wrong_with_a_text_is_told_line_by_line_and_the_text_stays() {
     let desk = Desk::of(EMPTY);
-    let typed = format!("{EMPTY}\n[[circuit]]\ntag = \"C1\"\nplase = \"front\"\n[[module]]\nid = \"M1\"\nprofile = \"input-99\"\n");
+    let typed = format!(
+        "{EMPTY}\n[[circuit]]\ntag = \"C1\"\nplase = \"front\"\n[[module]]\nid = \"M1\"\nprofile = \"input-99\"\n"
+    );
     let answer = desk.send(&desk.form(TEXT, "Keep").with("text", &typed));
     assert_eq!(answer.status, 400);
     assert!(answer.writes.is_empty());
@@ -417,7 +461,11 @@ fn hostile_texts_and_files_are_refused_and_lose_nothing() {
             assert_eq!(answer.status, 400);
             assert!(answer.writes.is_empty());
             let page = dom::page(html(&answer));
-            assert!(page.elements.iter().all(|element| element.name != "script" || element.attribute("src").is_some()));
+            assert!(
+                page.elements
+                    .iter()
+                    .all(|element| element.name != "script" || element.attribute("src").is_some())
+            );
         }
     }
     assert_eq!(desk.text(), EMPTY);

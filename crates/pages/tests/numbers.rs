@@ -149,7 +149,11 @@ fn the_kits_page_says_what_the_json_says() {
             }
             let metres = if line["unit"] == "metre" { " m" } else { "" };
             let van = if line["uncounted"] == true { "yes".to_owned() } else { line["from_van"].to_string() };
-            let price = if line["price_hundredths"].is_null() { "not given".to_owned() } else { money(&line["price_hundredths"]) };
+            let price = if line["price_hundredths"].is_null() {
+                "not given".to_owned()
+            } else {
+                money(&line["price_hundredths"])
+            };
             let says = format!(
                 "needed {}{metres} spare {} van {van} order {} price {}",
                 between(&line["needed"]),
@@ -193,11 +197,15 @@ fn the_division_says_what_the_json_says() {
             let page = text(&shelf, path).replace('\n', " ");
             assert!(page.contains(json["answer"].as_str().expect("words")), "{path}: {page}");
         }
-        let page = text(&shelf, "/j/orchard-row/inputs/divide").replace('\n', " ").replace("  ", " ").replace(" .", ".");
+        let page = text(&shelf, "/j/orchard-row/inputs/divide")
+            .replace('\n', " ")
+            .replace("  ", " ")
+            .replace(" .", ".");
         let cents = (json["cost"].as_f64().expect("a cost") * 100.0).round() as i64;
         assert!(page.contains(&format!("{}.{:02}", cents / 100, cents % 100)), "{page}");
         for input in json["inputs"].as_array().expect("a list") {
-            let (name, tag) = (input["input"].as_str().expect("an input"), input["tag"].as_str().expect("a tag"));
+            let (name, tag) =
+                (input["input"].as_str().expect("an input"), input["tag"].as_str().expect("a tag"));
             assert!(page.contains(&format!("{name} {tag} ")), "{name} {tag}: {page}");
             if let Some(remedy) = input["remedy"]["text"].as_str() {
                 assert!(page.contains(remedy), "{remedy}");
@@ -219,7 +227,8 @@ fn what_is_compared_is_what_is_divided() {
     let modes = assess::compare_modes(&settled, &library);
     let mut seen = 0;
     for input in plan.inputs.iter().filter(|input| input.wrong.is_none()) {
-        let module = plan.modules.iter().find(|module| module.id == input.inputs[0].module).expect("its module");
+        let module =
+            plan.modules.iter().find(|module| module.id == input.inputs[0].module).expect("its module");
         let mode = modes.iter().find(|mode| mode.profile == module.profile && mode.mode == input.mode);
         let circuits = &mode.expect("its mode is compared").circuits;
         let own = circuits.iter().find(|one| one.circuit == input.circuit).expect("its circuit is compared");

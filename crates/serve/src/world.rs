@@ -5,7 +5,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use job::Severity;
 use library::Library;
 use pages::{
-    Assessed, Changed, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Summary, Surveyed, World,
+    Assessed, Changed, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Summary, Surveyed,
+    World,
 };
 use store::{Store, StoreError, Which};
 

@@ -275,7 +275,8 @@ enum Reader {
 /// What makes the price a range, with the places where it does and what would narrow it.
 fn cause(outfit: &Outfit, one: &Spread) -> [String; 3] {
     let places: Vec<&str> = one.places.iter().map(String::as_str).filter(|place| *place != "job").collect();
-    let named = if places.is_empty() { String::new() } else { format!(" ({})", listed(&places, PLACES_NAMED)) };
+    let named =
+        if places.is_empty() { String::new() } else { format!(" ({})", listed(&places, PLACES_NAMED)) };
     let time = Time::seconds(one.seconds, one.seconds).written();
     let adds = match (one.adds.hundredths() > 0, one.seconds > 0) {
         (true, true) => format!("up to {}, {time}", amount(outfit, Price::exact(one.adds))),

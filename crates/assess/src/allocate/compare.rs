@@ -96,7 +96,8 @@ pub fn compare_modes(job: &Job, library: &Library) -> Vec<ModeCompared> {
     let mut all = Vec::new();
     for profile in library.profiles.values() {
         let Some(module) = module_of(profile) else { continue };
-        let own = job.modules.iter().filter(|of| of.profile.as_ref().is_some_and(|id| id.value == profile.id));
+        let own =
+            job.modules.iter().filter(|of| of.profile.as_ref().is_some_and(|id| id.value == profile.id));
         for (at, mode) in module.modes.iter().enumerate() {
             let one = |place: usize| {
                 let circuit = circuits[place];

@@ -27,7 +27,8 @@ pub(super) fn steps(changes: &[Noted]) -> Result<Vec<&[Noted]>, ChangeError> {
         }
     }
     // What comes behind a new name calls the table by it.
-    let alone = |noted: &Noted| !matches!(noted.change.at, Place::Key(..)) || noted.change.at.names_its_table();
+    let alone =
+        |noted: &Noted| !matches!(noted.change.at, Place::Key(..)) || noted.change.at.names_its_table();
     Ok(changes.chunk_by(|one, next| !alone(one) && !alone(next)).collect())
 }
 

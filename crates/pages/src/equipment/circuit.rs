@@ -21,7 +21,8 @@ pub(crate) fn forms(open: &Open, tag: &str) -> Markup {
 fn parts(open: &Open, tag: &str, sent: Option<&Sent>) -> Markup {
     let text = Text::of(open);
     let back = open.path(&["c", tag]);
-    let which = Which { table: &CIRCUIT, of: tag, then: &back, press: format!("Write all of this into {tag}") };
+    let which =
+        Which { table: &CIRCUIT, of: tag, then: &back, press: format!("Write all of this into {tag}") };
     html! {
         (whole(open, &text, &which, sent))
         form.gear method="post" action=(open.path(&["equipment"])) {
@@ -65,7 +66,11 @@ pub(super) fn rename(open: &Open) -> Answer {
     }
     let back = open.path(&["c", of]);
     if to.is_empty() || tags.contains(&to) {
-        let says = if to.is_empty() { "A circuit needs a tag.".to_owned() } else { format!("There is a circuit {to} already.") };
+        let says = if to.is_empty() {
+            "A circuit needs a tag.".to_owned()
+        } else {
+            format!("There is a circuit {to} already.")
+        };
         return refused(open.request, &says, "Accepted: a tag that no other circuit has.", &back);
     }
     let text = Text::of(open);
@@ -82,7 +87,10 @@ pub(super) fn rename(open: &Open) -> Answer {
     }
     for area in open.job().areas.iter().filter(|area| area.route.iter().any(|tag| tag.value == of)) {
         let at = Place::Key(TableRef::named("area", &area.number.value.to_string()), "route".to_owned());
-        let route = area.route.iter().map(|tag| Plain::Text(if tag.value == of { to.to_owned() } else { tag.value.clone() }));
+        let route = area
+            .route
+            .iter()
+            .map(|tag| Plain::Text(if tag.value == of { to.to_owned() } else { tag.value.clone() }));
         put(at, Plain::List(route.collect()));
     }
     let anew = |tag: &str| Some(if tag == of { to.to_owned() } else { tag.to_owned() });

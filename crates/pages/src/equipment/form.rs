@@ -257,7 +257,9 @@ fn options(open: &Open, field: &Field, shows: &str) -> Options {
         Kind::One(words) => plain(words),
         Kind::YesNo => plain(&["yes", "no"]),
         Kind::Profile(kind) => profiles(library, kind),
-        Kind::Enclosure => job.enclosures.iter().map(|one| (one.id.value.clone(), named(&one.id, &one.place))).collect(),
+        Kind::Enclosure => {
+            job.enclosures.iter().map(|one| (one.id.value.clone(), named(&one.id, &one.place))).collect()
+        }
         Kind::Mode => modes(job, library),
         Kind::Input => inputs(job, library, shows),
         Kind::Point => return Options::Known(points(job, library)),
@@ -286,7 +288,9 @@ fn profiles(library: &Library, kind: &str) -> Vec<(String, String)> {
 
 /// Modes of the modules that the job has, then of the others: `fixed-2k2` of `input-12`.
 fn modes(job: &Job, library: &Library) -> Vec<(String, String)> {
-    let has = |id: &str| job.modules.iter().any(|module| module.profile.as_ref().is_some_and(|own| own.value == id));
+    let has = |id: &str| {
+        job.modules.iter().any(|module| module.profile.as_ref().is_some_and(|own| own.value == id))
+    };
     let mut all: Vec<(String, String)> = Vec::new();
     for here in [true, false] {
         for profile in library.profiles.values().filter(|profile| has(&profile.id) == here) {

@@ -121,14 +121,14 @@ fn part(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup 
             p.quiet { (table.about) }
             @for id in &all {
                 @let then = "";
-                details id=(format!("{}-{}", table.name, crate::place::encoded(id))) open[here(id)] {
+                details.item id=(format!("{}-{}", table.name, crate::place::encoded(id))) open[here(id)] {
                     summary { strong { (id) } " " span.quiet { (words(open, text, table, id)) } }
                     (whole(open, text, &Which { table, of: id, then, press: format!("Write all of this into {id}") }, sent))
                     (lists(open, text, table, id, sent))
                     (remove::form(open, table, id, then))
                 }
             }
-            details open[here("") || (all.is_empty() && table.name == first_missing(open))] {
+            details.item open[here("") || (all.is_empty() && table.name == first_missing(open))] {
                 summary { "Add " (a(table.one)) }
                 (whole(open, text, &Which { table, of: "", then: "", press: format!("Add this {}", table.one) }, sent))
             }
@@ -156,7 +156,7 @@ fn first_missing(open: &Open) -> &'static str {
 fn single(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup {
     let here = sent.is_some_and(|sent| sent.table == table.name);
     html! {
-        details id=(format!("{}-", table.name)) open[here] {
+        details.item id=(format!("{}-", table.name)) open[here] {
             summary { (view::words::capital(table.one)) " " span.quiet { (words(open, text, table, "")) } }
             @if !table.about.is_empty() { p.quiet { (table.about) } }
             (whole(open, text, &Which { table, of: "", then: "", press: "Write all of this".to_owned() }, sent))
@@ -190,12 +190,12 @@ fn lists(open: &Open, text: &Text, table: &Table, id: &str, sent: Option<&Sent>)
             @let open_at = sent.filter(|sent| sent.of == id && sent.table == table.name).and_then(|sent| sent.entry.as_ref()).filter(|(key, _)| key == list.key).map(|(_, at)| *at);
             h3 { (view::words::capital(list.many)) }
             @for (at, stands) in entries.iter().enumerate() {
-                details open[open_at == Some(Some(at))] {
+                details.item open[open_at == Some(Some(at))] {
                     summary { (in_words(list, stands)) }
                     (entry(open, (table, id), list, (Some(at), Some(stands)), sent))
                 }
             }
-            details open[open_at == Some(None)] {
+            details.item open[open_at == Some(None)] {
                 summary { "Add " (a(list.one)) }
                 (entry(open, (table, id), list, (None, None), sent))
             }

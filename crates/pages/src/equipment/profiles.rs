@@ -28,10 +28,12 @@ pub(super) fn words_of(profile: &Profile) -> String {
             let modes: Vec<&str> = module.modes.iter().map(|mode| mode.id.as_str()).collect();
             format!("; modes {}", modes.join(", "))
         }
-        Kind::Enclosure(enclosure) => {
-            enclosure.positions.map_or_else(String::new, |count| format!("; {}", counted_u32(count, "position", "positions")))
+        Kind::Enclosure(enclosure) => enclosure
+            .positions
+            .map_or_else(String::new, |count| format!("; {}", counted_u32(count, "position", "positions"))),
+        Kind::Panel(panel) => {
+            panel.zones.map_or_else(String::new, |count| format!("; {}", counted_u32(count, "zone", "zones")))
         }
-        Kind::Panel(panel) => panel.zones.map_or_else(String::new, |count| format!("; {}", counted_u32(count, "zone", "zones"))),
         _ => String::new(),
     };
     format!("{}: {}{more}", profile.id, profile.title)
@@ -78,7 +80,8 @@ fn modes(module: &ModuleProfile) -> Markup {
 /// `short below 1.2k: trouble; rest below 3.4k: normal; open: alarm`.
 fn bands(mode: &Mode) -> String {
     let one = |band: &Band| {
-        let below = band.below.map_or_else(String::new, |edge| format!(" below {}", edge_of(mode.scale, edge)));
+        let below =
+            band.below.map_or_else(String::new, |edge| format!(" below {}", edge_of(mode.scale, edge)));
         format!("{}{below}: {}", band.name, band.means.word())
     };
     mode.bands.iter().map(one).collect::<Vec<_>>().join("; ")

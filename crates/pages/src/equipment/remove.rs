@@ -181,10 +181,22 @@ fn on_enclosure(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
     };
     let mut all = Vec::new();
     for other in job.enclosures.iter().filter(|other| is(other.beside.as_ref())) {
-        all.push(one(format!("Enclosure {} hangs beside it.", other.id.value), "enclosure", &other.id, "beside", None));
+        all.push(one(
+            format!("Enclosure {} hangs beside it.", other.id.value),
+            "enclosure",
+            &other.id,
+            "beside",
+            None,
+        ));
     }
     for module in job.modules.iter().filter(|module| is(module.enclosure.as_ref())) {
-        all.push(one(format!("Module {} hangs in it.", module.id.value), "module", &module.id, "enclosure", None));
+        all.push(one(
+            format!("Module {} hangs in it.", module.id.value),
+            "module",
+            &module.id,
+            "enclosure",
+            None,
+        ));
     }
     for circuit in job.circuits.iter().filter(|circuit| is(circuit.ends_in.as_ref())) {
         let words = format!("The cable of circuit {} ends in it.", circuit.tag.value);
@@ -194,7 +206,13 @@ fn on_enclosure(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
         all.push(one(format!("Cable {} ends in it.", cable.id.value), "cable", &cable.id, "ends_in", None));
     }
     for supply in job.supplies.iter().filter(|supply| is(supply.enclosure.as_ref())) {
-        all.push(one(format!("Supply {} is in it.", supply.id.value), "supply", &supply.id, "enclosure", None));
+        all.push(one(
+            format!("Supply {} is in it.", supply.id.value),
+            "supply",
+            &supply.id,
+            "enclosure",
+            None,
+        ));
     }
     all
 }
@@ -227,7 +245,8 @@ fn on_module(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
 
 /// Outputs of a module or a supply: they go with it.
 fn outputs(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
-    let own = job.outputs.iter().filter(|output| output.id.rsplit_once('.').is_some_and(|(owner, _)| owner == of));
+    let own =
+        job.outputs.iter().filter(|output| output.id.rsplit_once('.').is_some_and(|(owner, _)| owner == of));
     own.map(|output| {
         let at = Place::Table(TableRef::named("output", &output.id));
         let from = text.value(&at).cloned();
@@ -259,7 +278,8 @@ fn fed(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
     for device in job.devices.iter().filter(|device| is(device.fed_by.as_ref())) {
         push("device", &device.id, "fed_by");
     }
-    let others = job.outputs.iter().filter(|output| output.id.rsplit_once('.').is_none_or(|(owner, _)| owner != of));
+    let others =
+        job.outputs.iter().filter(|output| output.id.rsplit_once('.').is_none_or(|(owner, _)| owner != of));
     for output in others.filter(|output| is(output.fed_from.as_ref())) {
         push("output", &output.id, "fed_from");
     }
@@ -284,7 +304,10 @@ fn on_circuit(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
     let mut all = Vec::new();
     let circuit = job.circuits.iter().find(|circuit| circuit.tag.value == of);
     if let Some(count) = circuit.map(|circuit| circuit.found.len()).filter(|count| *count > 0) {
-        let words = format!("{} stand in it, and go with it; what was observed stays in the record.", view::words::counted(count, "reading", "readings"));
+        let words = format!(
+            "{} stand in it, and go with it; what was observed stays in the record.",
+            view::words::counted(count, "reading", "readings")
+        );
         all.push(Hangs { words, link: None, free: Vec::new() });
     }
     for device in &job.devices {
@@ -301,7 +324,11 @@ fn on_circuit(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
     for cable in &job.cables {
         let free = cores_without(text, &cable.id, of);
         if !free.is_empty() {
-            all.push(Hangs { words: format!("Cores of cable {} serve it.", cable.id.value), link: None, free });
+            all.push(Hangs {
+                words: format!("Cores of cable {} serve it.", cable.id.value),
+                link: None,
+                free,
+            });
         }
     }
     for area in &job.areas {
@@ -309,9 +336,18 @@ fn on_circuit(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
         if area.route.iter().any(|tag| tag.value == of) {
             let at = Place::Key(table, "route".to_owned());
             let from = text.value(&at).cloned();
-            let left: Vec<Plain> = area.route.iter().filter(|tag| tag.value != of).map(|tag| Plain::Text(tag.value.clone())).collect();
+            let left: Vec<Plain> = area
+                .route
+                .iter()
+                .filter(|tag| tag.value != of)
+                .map(|tag| Plain::Text(tag.value.clone()))
+                .collect();
             let to = (!left.is_empty()).then_some(Plain::List(left));
-            all.push(Hangs { words: format!("It is on the way in of area {}.", area.number.value), link: None, free: vec![Change { at, from, to }] });
+            all.push(Hangs {
+                words: format!("It is on the way in of area {}.", area.number.value),
+                link: None,
+                free: vec![Change { at, from, to }],
+            });
         }
     }
     all
@@ -327,7 +363,9 @@ pub(super) fn cores(text: &Text, cable: &str, named: &dyn Fn(&str) -> Option<Str
     let table = TableRef::named("cable", cable);
     let end = |plain: &Plain| match plain {
         Plain::Text(end) => match end.rsplit_once('.') {
-            Some((tag, leg)) if matches!(leg, "a" | "b") => named(tag).map(|tag| Plain::Text(format!("{tag}.{leg}"))),
+            Some((tag, leg)) if matches!(leg, "a" | "b") => {
+                named(tag).map(|tag| Plain::Text(format!("{tag}.{leg}")))
+            }
             _ => Some(plain.clone()),
         },
         other => Some(other.clone()),
@@ -371,7 +409,10 @@ fn moved(job: &Job, text: &Text, of: &str, other: &str) -> Result<Vec<Change>, S
             let anew = |input: &InputRef| Plain::Text(format!("{other}.{}", input.number));
             if let Some(input) = circuit.input.as_ref().filter(|input| input.module == of) {
                 let taken = |one: &&job::Circuit| {
-                    one.input.iter().chain(&one.also).any(|taken| taken.module == other && taken.number == input.number)
+                    one.input
+                        .iter()
+                        .chain(&one.also)
+                        .any(|taken| taken.module == other && taken.number == input.number)
                 };
                 if let Some(taken) = job.circuits.iter().find(taken) {
                     return Err(format!(

@@ -46,19 +46,30 @@ pub(super) fn add(open: &Open, table: &Table) -> Answer {
     };
     let typed = all_typed(open);
     let id = typed.get(id_key).cloned().unwrap_or_default();
-    let mut sent = Sent { table: table.name.to_owned(), of: String::new(), entry: None, typed, wrong: Vec::new() };
+    let mut sent =
+        Sent { table: table.name.to_owned(), of: String::new(), entry: None, typed, wrong: Vec::new() };
     let done = open.world.change(open.id, open.request.field("id")).is_some();
     let there = ids(open.job(), table.name).iter().any(|taken| taken.eq_ignore_ascii_case(&id));
     if id.is_empty() || (there && !done) {
         let free = next_id(open.job(), table.name, letter);
-        let accept = if free.is_empty() { "a name that no other has".to_owned() } else { format!("a name that no other has, as {free}") };
-        let text = if there { format!("There is {} {id} already.", super::a(table.one)) } else { format!("The {} needs a name.", table.one) };
+        let accept = if free.is_empty() {
+            "a name that no other has".to_owned()
+        } else {
+            format!("a name that no other has, as {free}")
+        };
+        let text = if there {
+            format!("There is {} {id} already.", super::a(table.one))
+        } else {
+            format!("The {} needs a name.", table.one)
+        };
         sent.wrong.push((id_key.to_owned(), Wrong::said(text, accept)));
         return super::page_with(open, sent);
     }
     let mut keys = vec![(id_key, Plain::Text(id.clone()))];
     for field in table.fields {
-        keys.extend(sent.typed.get(field.key).and_then(|to| field.kind.value(to)).map(|value| (field.key, value)));
+        keys.extend(
+            sent.typed.get(field.key).and_then(|to| field.kind.value(to)).map(|value| (field.key, value)),
+        );
     }
     let change = Change::new_table(TableRef::named(table.name, &id), Plain::table(keys));
     let what = format!("{} {id} added.", view::words::capital(table.one));
@@ -108,7 +119,9 @@ pub(super) fn write(open: &Open, table: &Table) -> Answer {
         _ => String::new(),
     };
     let what = match (changes.as_slice(), of) {
-        ([one], "") => format!("{}: {} is {}.", view::words::capital(table.one), lower(&named(one)), value_of(one)),
+        ([one], "") => {
+            format!("{}: {} is {}.", view::words::capital(table.one), lower(&named(one)), value_of(one))
+        }
         ([one], of) => format!("{of}: {} is {}.", lower(&named(one)), value_of(one)),
         (many, "") => format!("{}: {} written.", view::words::capital(table.one), several(many, &named)),
         (many, of) => format!("{of}: {} written.", several(many, &named)),
@@ -182,7 +195,9 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
     // The first comes with its list and the last goes with it, so that nothing empty is left.
     let change = match (entries.as_slice(), from, to) {
         ([], None, Some(first)) => Change::key(name, list.key, None, Some(Plain::List(vec![first]))),
-        ([last], Some(_), None) => Change::key(name, list.key, Some(Plain::List(vec![(*last).clone()])), None),
+        ([last], Some(_), None) => {
+            Change::key(name, list.key, Some(Plain::List(vec![(*last).clone()])), None)
+        }
         (_, from, to) => Change { at: Place::Entry(name, list.key.to_owned(), at), from, to },
     };
     let then = onward(open, table, of);
@@ -197,7 +212,11 @@ fn in_its_order(list: &List, stands: Option<&Plain>, typed: &BTreeMap<String, St
     };
     let mut keys = Vec::new();
     for (key, value) in stood {
-        let typed = list.fields.iter().find(|field| field.key == key).and_then(|field| Some((field, typed.get(key)?)));
+        let typed = list
+            .fields
+            .iter()
+            .find(|field| field.key == key)
+            .and_then(|field| Some((field, typed.get(key)?)));
         match typed {
             Some((field, typed)) if flat(field.kind.shown(Some(value)).trim()) != flat(typed) => {
                 keys.extend(field.kind.value(typed).map(|value| (key.clone(), value)));
@@ -236,7 +255,11 @@ fn finish(
             }
         }
     }
-    if sent.wrong.is_empty() { Act::new(what, changes, then).answer(open) } else { super::page_with(open, sent) }
+    if sent.wrong.is_empty() {
+        Act::new(what, changes, then).answer(open)
+    } else {
+        super::page_with(open, sent)
+    }
 }
 
 /// What would be wrong with a job of this text.
@@ -249,7 +272,8 @@ fn placed(draft: &Source, problem: &Problem, (table, of): (&Table, &str), sent: 
     let complaint = draft.complaint(problem);
     let mut wrong = Wrong::of(&complaint);
     let line = draft.line(complaint.line);
-    let Some((key, _)) = line.split_once('=').filter(|_| !line.trim_start().starts_with(['[', '{', '#'])) else {
+    let Some((key, _)) = line.split_once('=').filter(|_| !line.trim_start().starts_with(['[', '{', '#']))
+    else {
         return (String::new(), wrong);
     };
     let key = key.trim();
@@ -261,7 +285,10 @@ fn placed(draft: &Source, problem: &Problem, (table, of): (&Table, &str), sent: 
     if table.field(key).is_some_and(|field| field.kind == Kind::Network) {
         // The text begins behind its first quote.
         let before = line.split_once('=').map_or(0, |(name, value)| {
-            name.chars().count() + 1 + value.chars().take_while(|letter| !matches!(letter, '"' | '\'')).count() + 1
+            name.chars().count()
+                + 1
+                + value.chars().take_while(|letter| !matches!(letter, '"' | '\'')).count()
+                + 1
         });
         wrong.column = complaint.column.checked_sub(before).filter(|column| *column > 0);
     }
@@ -330,7 +357,13 @@ fn or_nothing(text: &str) -> &str {
     if text.is_empty() { "nothing" } else { text }
 }
 
-fn meanwhile_entry(open: &Open, (table, of): (&Table, &str), list: &List, sent: &Sent, now: Option<&Plain>) -> Answer {
+fn meanwhile_entry(
+    open: &Open,
+    (table, of): (&Table, &str),
+    list: &List,
+    sent: &Sent,
+    now: Option<&Plain>,
+) -> Answer {
     let body = html! {
         div.head { h1 { "Changed meanwhile" } }
         p.answer { "Somebody changed this " (list.one) " of " (of) ", or took it out, while you wrote. Nothing of yours was written yet." }

@@ -137,8 +137,11 @@ fn in_forms(node: &Handle, forms: &mut Vec<Form>) {
     if let NodeData::Element { name, .. } = &node.data
         && &*name.local == "form"
     {
-        let mut form =
-            Form { action: named(node, "action").unwrap_or_default(), fields: Vec::new(), presses: Vec::new() };
+        let mut form = Form {
+            action: named(node, "action").unwrap_or_default(),
+            fields: Vec::new(),
+            presses: Vec::new(),
+        };
         fields_in(node, &mut form);
         forms.push(form);
     }

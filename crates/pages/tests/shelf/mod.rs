@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex, MutexGuard};
 
 use library::Library;
 use pages::{
-    Answer, Assessed, Changed, Desk, Divided, Entry, JobRow, Jobs, Kept, Method, Photo, Request, Sheet, Surveyed,
-    Upload, World, Write, answer,
+    Answer, Assessed, Changed, Desk, Divided, Entry, JobRow, Jobs, Kept, Method, Photo, Request, Sheet,
+    Surveyed, Upload, World, Write, answer,
 };
 
 /// The example that everybody knows.
