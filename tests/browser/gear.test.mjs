@@ -103,8 +103,8 @@ test("from nothing to the pack on a phone, and all the way back", { timeout: 120
   assert.equal(readFileSync(await download.path()).subarray(0, 5).toString(), "%PDF-");
 
   // The way back, the newest first.
-  const { changes } = await (await page.request.get(`/api/v1${job.replace("/j/", "/jobs/")}/changes`)).json();
-  const made = changes.filter((one) => one.version > 1);
+  const { versions } = await (await page.request.get(`/api/v1${job.replace("/j/", "/jobs/")}/changes`)).json();
+  const made = versions.filter((one) => one.version > 1);
   assert.ok(made.length >= 11, `${made.length} changes`);
   for (const { what } of made) {
     await page.goto(`${job}/record`);

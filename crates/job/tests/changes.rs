@@ -263,3 +263,37 @@ proptest! {
         }
     }
 }
+
+/// A table that is called anew goes back to its old name, with what was changed of it before.
+#[test]
+fn a_table_called_anew_gets_its_old_name_back() {
+    let before = "format = 1\n[[circuit]]\ntag = \"C01\" # first\n[[circuit]]\ntag = \"C02\"\n";
+    let changes = [
+        change(circuit("C01"), "place", None, text("gate")),
+        change(circuit("C01"), "tag", text("C01"), text("F 1")),
+        change(circuit("F 1"), "zone", None, Some(Plain::Integer(3))),
+    ];
+    let applied = Change::apply_all(&changes, &Source::new("", before)).expect("all three");
+    assert!(applied.text.contains("tag = \"F 1\" # first\nplace = \"gate\"\nzone = 3\n"), "{}", applied.text);
+    let back: Vec<Change> = changes.iter().rev().map(Change::inverse).collect();
+    let applied = Change::apply_all(&back, &Source::new("", applied.text.as_str())).expect("all three back");
+    assert_eq!(applied.text, before);
+}
+
+/// What would break the file is drafted all the same, so that it can be said where.
+#[test]
+fn a_draft_may_be_no_job() {
+    let before = "format = 1\n[[module]]\nid = \"M1\"\n[[circuit]]\ntag = \"C01\"\ninput = \"M1.1\"\n";
+    let out = [Change {
+        at: job::Place::Table(TableRef::named("module", "M1")),
+        from: Some(Plain::table([("id", Plain::Text("M1".to_owned()))])),
+        to: None,
+    }];
+    let source = Source::new("", before);
+    assert!(matches!(Change::apply_all(&out, &source), Err(ChangeError::Breaks { .. })));
+    let draft = Change::drafted(&out, &source).expect("a text");
+    let problems = Job::read(&Source::new("", draft)).expect_err("M1 is gone");
+    assert!(problems[0].text.contains("no module `M1`"), "{}", problems[0].text);
+    let stale = [Change { from: Some(Plain::table([])), ..out[0].clone() }];
+    assert!(matches!(Change::drafted(&stale, &source), Err(ChangeError::Conflict { .. })));
+}

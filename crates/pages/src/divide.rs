@@ -42,6 +42,12 @@ fn shown(open: &Open, way: &str, again: bool) -> Answer {
                 button.strong type="submit" { "Write it into the job: " (view::words::counted(written.len(), "change", "changes")) }
             }
         }
+        @if plan.found() && !written.is_empty() {
+            details {
+                summary { "What would be written" }
+                ul.plain { @for change in &written { li { (crate::changes::words(change)) } } }
+            }
+        }
         (findings(plan))
         @if plan.found() { (modules(open, plan)) }
         @if !plan.left.is_empty() {

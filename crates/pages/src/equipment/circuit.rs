@@ -5,8 +5,8 @@ use document::Plain;
 use job::{Change, Place, TableRef};
 use maud::{Markup, html};
 
+use super::fields::CIRCUIT;
 use super::form::{Sent, Text, Which, ids, whole};
-use super::tables::CIRCUIT;
 use super::write::gone;
 use super::{problems_of, remove};
 use crate::answer::{Answer, Content, said};
@@ -61,11 +61,11 @@ pub(super) fn rename(open: &Open) -> Answer {
         return said(Content::Redirect(there));
     }
     let tags = ids(open.job(), "circuit");
-    if !tags.contains(&of) {
+    if !tags.iter().any(|tag| tag == of) {
         return gone(open, &CIRCUIT, of);
     }
     let back = open.path(&["c", of]);
-    if to.is_empty() || tags.contains(&to) {
+    if to.is_empty() || tags.iter().any(|tag| tag == to) {
         let says = if to.is_empty() {
             "A circuit needs a tag.".to_owned()
         } else {

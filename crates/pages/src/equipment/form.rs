@@ -7,6 +7,7 @@ use job::{Job, Place, TableRef};
 use library::{Kind as Equipment, Library};
 use maud::{Markup, html};
 
+use super::fields::NUMBERED;
 use super::profiles::{kind_of, words_of};
 use super::tables::{Field, Kind, List, Table};
 use crate::frame::Open;
@@ -140,7 +141,7 @@ pub(super) fn entry(
     let number = at.map_or_else(|| "new".to_owned(), |at| at.to_string());
     let id = format!("{}-{}-{}-{number}", table.name, crate::place::encoded(of), list.key);
     html! {
-        form.gear method="post" action=(open.path(&["equipment"])) {
+        form.gear method="post" action=(open.path(&["equipment"])) id=(format!("form-{id}")) {
             (open.form_fields())
             input type="hidden" name="do" value="entry";
             input type="hidden" name="table" value=(table.name);
@@ -210,6 +211,9 @@ fn input(open: &Open, field: &Field, form: &str, was: &str, sent: Option<&Sent>,
     let told = format!("{id}-wrong");
     let described = (!wrong.is_empty()).then_some(told.as_str());
     let invalid = described.map(|_| "true");
+    // The page opens at the first field that is wrong, with or without script.
+    let first = sent.and_then(|sent| sent.wrong.iter().find(|(key, _)| !key.is_empty()));
+    let focus = first.is_some_and(|(key, _)| key == field.key);
     let options = options(open, field, shows);
     html! {
         div.field {
@@ -217,21 +221,21 @@ fn input(open: &Open, field: &Field, form: &str, was: &str, sent: Option<&Sent>,
             input type="hidden" name=(format!("was-{}", field.key)) value=(was);
             @match &options {
                 Options::Words(all) => {
-                    select id=(id) name=(name) aria-invalid=[invalid] aria-describedby=[described] {
+                    select id=(id) name=(name) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus] {
                         option value="" selected[shows.is_empty()] { "not said" }
                         @for (value, words) in all { option value=(value) selected[value == shows] { (words) } }
                     }
                 }
                 Options::Known(all) => {
                     @let list = format!("{id}-known");
-                    input id=(id) name=(name) value=(shows) list=(list) maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described];
+                    input id=(id) name=(name) value=(shows) list=(list) maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];
                     datalist id=(list) { @for one in all { option value=(one) {} } }
                 }
                 Options::None => {
                     @match field.kind {
-                        Kind::Network | Kind::Lines => textarea id=(id) name=(name) rows="2" maxlength="100000" autocomplete="off" autocapitalize="none" spellcheck="false" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] { "\n" (shows) },
-                        Kind::Whole => input id=(id) name=(name) value=(shows) inputmode="numeric" maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described];,
-                        _ => input id=(id) name=(name) value=(shows) maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described];,
+                        Kind::Network | Kind::Lines | Kind::Texts => textarea id=(id) name=(name) rows="2" maxlength="100000" autocomplete="off" autocapitalize="none" spellcheck="false" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus] { "\n" (shows) },
+                        Kind::Whole => input id=(id) name=(name) value=(shows) inputmode="numeric" maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];,
+                        _ => input id=(id) name=(name) value=(shows) maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];,
                     }
                 }
             }
@@ -359,7 +363,8 @@ pub(super) fn next_id(job: &Job, table: &str, letter: &str) -> String {
     if letter.is_empty() {
         return String::new();
     }
-    let taken: Vec<&str> = ids(job, table);
+    let taken = ids(job, table);
+    let letter = if letter == NUMBERED { "" } else { letter };
     (1..)
         .map(|number| format!("{letter}{number}"))
         .find(|id| !taken.iter().any(|taken| taken.eq_ignore_ascii_case(id)))
@@ -367,8 +372,8 @@ pub(super) fn next_id(job: &Job, table: &str, letter: &str) -> String {
 }
 
 /// The names of all tables of a kind, in the order of the job.
-pub(super) fn ids<'j>(job: &'j Job, table: &str) -> Vec<&'j str> {
-    match table {
+pub(super) fn ids(job: &Job, table: &str) -> Vec<String> {
+    let own: Vec<&str> = match table {
         "enclosure" => job.enclosures.iter().map(|one| one.id.as_str()).collect(),
         "module" => job.modules.iter().map(|one| one.id.as_str()).collect(),
         "supply" => job.supplies.iter().map(|one| one.id.as_str()).collect(),
@@ -376,6 +381,9 @@ pub(super) fn ids<'j>(job: &'j Job, table: &str) -> Vec<&'j str> {
         "cable" => job.cables.iter().map(|one| one.id.as_str()).collect(),
         "output" => job.outputs.iter().map(|one| one.id.as_str()).collect(),
         "circuit" => job.circuits.iter().map(|one| one.tag.as_str()).collect(),
+        "area" => return job.areas.iter().map(|one| one.number.value.to_string()).collect(),
+        "user" => return job.users.iter().map(|one| one.number.value.to_string()).collect(),
         _ => Vec::new(),
-    }
+    };
+    own.into_iter().map(str::to_owned).collect()
 }

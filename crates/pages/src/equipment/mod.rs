@@ -1,10 +1,11 @@
 //! Equipment: what the job has of enclosures, modules, supplies and all that belongs to them, each with what changes it.
 //!
-//! `tables` says what can be written, `form` draws it and reads nothing, `write` makes changes of what was typed or says what
+//! `fields` says what can be written, `tables` what that means, `form` draws it and reads nothing, `write` makes changes of what was typed or says what
 //! is wrong with it field by field, `remove` asks before it takes out what something hangs on, `circuit` is the same for a
 //! circuit's page, `profiles` has the library in words.
 
 mod circuit;
+mod fields;
 mod form;
 mod profiles;
 mod remove;
@@ -19,8 +20,9 @@ use view::words::counted;
 use crate::answer::Answer;
 use crate::frame::{Open, Page, Tab, refused};
 pub(crate) use circuit::forms as circuit_forms;
+use fields::{CIRCUIT, EQUIPMENT, TERMS};
 use form::{Sent, Text, Which, entry, ids, whole};
-use tables::{CIRCUIT, EQUIPMENT, TERMS, Table};
+use tables::Table;
 
 /// The page.
 pub(crate) fn room(open: &Open) -> Answer {
@@ -63,14 +65,14 @@ fn page(open: &Open, sent: Option<&Sent>) -> Answer {
     let text = Text::of(open);
     let body = html! {
         p.answer { (answer(open)) }
-        @if sent.is_some() { p.wrong-here role="alert" { strong.wrong { "Nothing was written yet: what is wrong stands in the form below." } } }
+        @if sent.is_some() { p.wrong-here { strong.wrong { "Nothing was written yet: what is wrong stands in the form below." } } }
         nav.filters aria-label="Equipment" {
             @for table in EQUIPMENT { a href=(format!("#{}", table.name)) { (view::words::capital(table.many)) } }
         }
         @for table in EQUIPMENT { (part(open, &text, table, sent)) }
         section {
             h2 { "What holds for the whole job" }
-            @for table in TERMS { (single(open, &text, table, sent)) }
+            @for table in TERMS { (part(open, &text, table, sent)) }
         }
         p { a.button href=(open.path(&["text"])) { "All of it as text" } " " a.button href=(open.path(&["inputs"])) { "To the inputs" } }
     };
@@ -113,11 +115,15 @@ fn part(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup 
     if table.id.is_none() {
         return html! { div id=(table.name) { (single(open, text, table, sent)) } };
     }
+    let level = |words: Markup| {
+        let is_term = TERMS.iter().any(|term| term.name == table.name);
+        html! { @if is_term { h3 { (words) } } @else { h2 { (words) } } }
+    };
     let all = ids(open.job(), table.name);
     let here = |of: &str| sent.is_some_and(|sent| sent.table == table.name && sent.of == of);
     html! {
         section id=(table.name) {
-            h2 { (view::words::capital(table.many)) span.beside { (all.len()) } }
+            (level(html! { (view::words::capital(table.many)) " " span.beside { (all.len()) } }))
             p.quiet { (table.about) }
             @for id in &all {
                 @let then = "";
@@ -160,6 +166,7 @@ fn single(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Marku
             summary { (view::words::capital(table.one)) " " span.quiet { (words(open, text, table, "")) } }
             @if !table.about.is_empty() { p.quiet { (table.about) } }
             (whole(open, text, &Which { table, of: "", then: "", press: "Write all of this".to_owned() }, sent))
+            (lists(open, text, table, "", sent))
         }
     }
 }

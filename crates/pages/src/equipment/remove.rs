@@ -45,7 +45,7 @@ pub(super) fn press(open: &Open, table: &Table) -> Answer {
     if open.world.change(open.id, open.request.field("id")).is_some() {
         return said(Content::Redirect(then));
     }
-    if table.id.is_none() || !ids(open.job(), table.name).contains(&of) {
+    if table.id.is_none() || !ids(open.job(), table.name).iter().any(|id| id == of) {
         return gone(open, table, of);
     }
     let text = Text::of(open);
@@ -97,9 +97,9 @@ fn listed(hangs: &[Hangs]) -> String {
 }
 
 fn ask(open: &Open, table: &Table, of: &str, hangs: &[Hangs], again: bool) -> Answer {
-    let others: Vec<&str> = match table.name {
-        "module" => ids(open.job(), "module").into_iter().filter(|id| *id != of).collect(),
-        "enclosure" => ids(open.job(), "enclosure").into_iter().filter(|id| *id != of).collect(),
+    let others: Vec<String> = match table.name {
+        "module" => ids(open.job(), "module").into_iter().filter(|id| id != of).collect(),
+        "enclosure" => ids(open.job(), "enclosure").into_iter().filter(|id| id != of).collect(),
         _ => Vec::new(),
     };
     let press = |way: &str, words: Markup| {
@@ -168,6 +168,7 @@ fn hangs(job: &Job, text: &Text, table: &str, of: &str) -> Vec<Hangs> {
         "module" => on_module(job, text, of),
         "supply" => on_supply(job, text, of),
         "circuit" => on_circuit(job, text, of),
+        "area" => on_area(job, text, of),
         _ => Vec::new(),
     }
 }
@@ -351,6 +352,18 @@ fn on_circuit(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
         }
     }
     all
+}
+
+fn on_area(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
+    let own = |circuit: &&job::Circuit| {
+        circuit.programmed.area.as_ref().is_some_and(|area| area.value.to_string() == of)
+    };
+    let hangs = job.circuits.iter().filter(own).map(|circuit| Hangs {
+        words: format!("Circuit {} is in it.", circuit.tag.value),
+        link: to_circuit(&circuit.tag),
+        free: without(text, TableRef::named("circuit", &circuit.tag), "area"),
+    });
+    hangs.collect()
 }
 
 /// The cores of a cable without what they serve of a circuit.

@@ -6,6 +6,7 @@ use document::{Plain, Problem, Source};
 use job::{Change, Job, Place, TableRef};
 use maud::html;
 
+use super::fields::NUMBERED;
 use super::form::{Sent, Text, Wrong, ids, next_id, of_table};
 use super::tables::{Field, Kind, List, Table};
 use crate::answer::{Answer, Content, said};
@@ -65,7 +66,8 @@ pub(super) fn add(open: &Open, table: &Table) -> Answer {
         sent.wrong.push((id_key.to_owned(), Wrong::said(text, accept)));
         return super::page_with(open, sent);
     }
-    let mut keys = vec![(id_key, Plain::Text(id.clone()))];
+    let kind = if letter == NUMBERED { Kind::Whole } else { Kind::Words };
+    let mut keys = vec![(id_key, kind.value(&id).unwrap_or_else(|| Plain::Text(id.clone())))];
     for field in table.fields {
         keys.extend(
             sent.typed.get(field.key).and_then(|to| field.kind.value(to)).map(|value| (field.key, value)),
@@ -80,7 +82,7 @@ pub(super) fn add(open: &Open, table: &Table) -> Answer {
 /// Writes what was changed in a form.
 pub(super) fn write(open: &Open, table: &Table) -> Answer {
     let of = open.request.field("of");
-    if table.id.is_some() && !ids(open.job(), table.name).contains(&of) {
+    if table.id.is_some() && !ids(open.job(), table.name).iter().any(|id| id == of) {
         return gone(open, table, of);
     }
     let text = Text::of(open);
@@ -95,10 +97,10 @@ pub(super) fn write(open: &Open, table: &Table) -> Answer {
         let at = Place::Key(name.clone(), field.key.to_owned());
         let stands = text.value(&at);
         let now = field.kind.shown(stands).trim().to_owned();
-        if flat(&was) == flat(&to) || flat(&now) == flat(&to) {
+        if field.kind.same(&was, &to) || field.kind.same(&now, &to) {
             continue;
         }
-        if flat(&now) != flat(&was) {
+        if !field.kind.same(&now, &was) {
             clashes.push(Clash { field, was, now, to });
             continue;
         }
@@ -154,7 +156,7 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
     let Some(list) = table.list(open.request.field("list")) else {
         return refused(open.request, "There is no such list.", "", &open.path(&["equipment"]));
     };
-    if !ids(open.job(), table.name).contains(&of) {
+    if table.id.is_some() && !ids(open.job(), table.name).iter().any(|id| id == of) {
         return gone(open, table, of);
     }
     let text = Text::of(open);
@@ -187,10 +189,11 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
     if from == to {
         return said(Content::Redirect(onward(open, table, of)));
     }
+    let owner = if of.is_empty() { view::words::capital(table.one) } else { of.to_owned() };
     let what = match (&from, &to) {
-        (None, _) => format!("{of}: a {} added.", list.one),
-        (_, None) => format!("{of}: a {} taken out.", list.one),
-        _ => format!("{of}: a {} changed.", list.one),
+        (None, _) => format!("{owner}: a {} added.", list.one),
+        (_, None) => format!("{owner}: a {} taken out.", list.one),
+        _ => format!("{owner}: a {} changed.", list.one),
     };
     // The first comes with its list and the last goes with it, so that nothing empty is left.
     let change = match (entries.as_slice(), from, to) {
@@ -218,7 +221,7 @@ fn in_its_order(list: &List, stands: Option<&Plain>, typed: &BTreeMap<String, St
             .find(|field| field.key == key)
             .and_then(|field| Some((field, typed.get(key)?)));
         match typed {
-            Some((field, typed)) if flat(field.kind.shown(Some(value)).trim()) != flat(typed) => {
+            Some((field, typed)) if !field.kind.same(&field.kind.shown(Some(value)), typed) => {
                 keys.extend(field.kind.value(typed).map(|value| (key.clone(), value)));
             }
             _ => keys.push((key.clone(), value.clone())),
@@ -271,6 +274,9 @@ pub(super) fn problems(open: &Open, draft: &Source) -> Vec<Problem> {
 fn placed(draft: &Source, problem: &Problem, (table, of): (&Table, &str), sent: &Sent) -> (String, Wrong) {
     let complaint = draft.complaint(problem);
     let mut wrong = Wrong::of(&complaint);
+    if let Some(needed) = needed(&complaint.text, table, sent) {
+        return (needed.key.to_owned(), Wrong::said(format!("{} is needed.", needed.label), ""));
+    }
     let line = draft.line(complaint.line);
     let Some((key, _)) = line.split_once('=').filter(|_| !line.trim_start().starts_with(['[', '{', '#']))
     else {
@@ -295,6 +301,15 @@ fn placed(draft: &Source, problem: &Problem, (table, of): (&Table, &str), sent: 
     (key.to_owned(), wrong)
 }
 
+/// The field that a complaint misses: `cutover.hours has no `building``.
+fn needed(text: &str, table: &Table, sent: &Sent) -> Option<&'static Field> {
+    let key = text.split_once("has no `")?.1.strip_suffix('`')?;
+    match &sent.entry {
+        Some((list, _)) => table.list(list)?.fields.iter().find(|field| field.key == key),
+        None => table.field(key),
+    }
+}
+
 /// Whether a line of a text stands in a table.
 fn is_in(draft: &Source, line: usize, table: &Table, of: &str) -> bool {
     let text = draft.text();
@@ -308,10 +323,11 @@ fn is_in(draft: &Source, line: usize, table: &Table, of: &str) -> bool {
     let is_name = |line: &&str| {
         line.split_once('=').is_some_and(|(key, value)| {
             let value = value.trim_start();
-            key.trim() == id && (value.starts_with(&literal) || value.starts_with(&format!("'{of}'")))
+            let named = value.starts_with(&literal) || value.starts_with(&format!("'{of}'"));
+            key.trim() == id && (named || value.split('#').next().is_some_and(|number| number.trim() == of))
         })
     };
-    head_says == format!("[[{}]]", table.name) && lines[head + 1..end].iter().any(|line| is_name(line))
+    head_says == format!("[[{}]]", table.name) && lines[head + 1..end].iter().any(is_name)
 }
 
 /// A field that somebody else changed meanwhile.
