@@ -2,7 +2,7 @@
 //! of a job, looked at by several pages.
 
 use std::fmt;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use assess::{AllocationPlan, Limits, ModeCompared, allocate, changes, compare_modes};
 use document::Located;
@@ -12,8 +12,12 @@ use self_cell::self_cell;
 
 use crate::desk::Assessed;
 
-/// The plan of a job as it asks for it, plans that buy otherwise, and what every mode of the library would read.
-pub struct Divided(DividedCell);
+/// The plan of a job as it asks for it; plans that buy otherwise and what every mode of the library would read, once somebody
+/// wants to compare.
+pub struct Divided {
+    first: DividedCell,
+    others: OnceLock<DividedCell>,
+}
 
 /// The jobs that are asked about: as the job has it, then as each way would have it.
 struct Asked {
@@ -49,35 +53,52 @@ pub(crate) struct Division<'a> {
 }
 
 impl Divided {
-    /// Divides the circuits of an assessed job in every way that is worth a look.
+    /// Divides the circuits of an assessed job as it asks.
     #[must_use]
     pub fn of(assessed: Arc<Assessed>) -> Self {
-        let assessment = assessed.assessment();
-        let ways = ways(assessment.job, assessment.library);
-        let asked = Asked { assessed: Arc::clone(&assessed), ways };
-        Self(DividedCell::new(asked, |asked| {
-            let assessment = asked.assessed.assessment();
-            let plans =
-                asked.ways.iter().map(|(_, job)| allocate(job, assessment.library, &Limits::default()));
-            Plans { plans: plans.collect(), modes: compare_modes(assessment.job, assessment.library) }
-        }))
+        let way = Way { word: String::new(), title: "As the job asks".to_owned() };
+        let job = assessed.assessment().job.clone();
+        let asked = Asked { assessed, ways: vec![(way, job)] };
+        let first = DividedCell::new(asked, |asked| Plans { plans: plans(asked), modes: Vec::new() });
+        Self { first, others: OnceLock::new() }
+    }
+
+    fn others(&self) -> &DividedCell {
+        self.others.get_or_init(|| {
+            let assessed = Arc::clone(&self.first.borrow_owner().assessed);
+            let ways = ways(assessed.assessment().job, assessed.assessment().library);
+            DividedCell::new(Asked { assessed, ways }, |asked| {
+                let assessment = asked.assessed.assessment();
+                Plans { plans: plans(asked), modes: compare_modes(assessment.job, assessment.library) }
+            })
+        })
     }
 
     /// Every way; the first is as the job asks.
     pub(crate) fn ways(&self) -> impl Iterator<Item = Division<'_>> {
-        let (asked, plans) = (self.0.borrow_owner(), self.0.borrow_dependent());
-        asked.ways.iter().zip(&plans.plans).map(|((way, _), plan)| Division { way, plan })
+        divisions(&self.first).chain(divisions(self.others()))
     }
 
     /// The way of a word; as the job asks for any other.
     pub(crate) fn way(&self, word: &str) -> Option<Division<'_>> {
-        self.ways().find(|one| one.way.word == word).or_else(|| self.ways().next())
+        let other = if word.is_empty() { None } else { self.ways().find(|one| one.way.word == word) };
+        other.or_else(|| divisions(&self.first).next())
     }
 
     /// What every mode of the library would read.
     pub(crate) fn modes(&self) -> &[ModeCompared] {
-        &self.0.borrow_dependent().modes
+        &self.others().borrow_dependent().modes
     }
+}
+
+fn plans(asked: &Asked) -> Vec<AllocationPlan<'_>> {
+    let library = asked.assessed.assessment().library;
+    asked.ways.iter().map(|(_, job)| allocate(job, library, &Limits::default())).collect()
+}
+
+fn divisions(cell: &DividedCell) -> impl Iterator<Item = Division<'_>> {
+    let (asked, plans) = (cell.borrow_owner(), cell.borrow_dependent());
+    asked.ways.iter().zip(&plans.plans).map(|((way, _), plan)| Division { way, plan })
 }
 
 impl Division<'_> {
@@ -97,10 +118,10 @@ impl Division<'_> {
     }
 }
 
-/// As the job asks; with the modules that it has; with each type of module alone.
+/// With the modules that the job has; with each type of module alone.
 fn ways(job: &Job, library: &Library) -> Vec<(Way, Job)> {
     let way = |word: &str, title: String| Way { word: word.to_owned(), title };
-    let mut all = vec![(way("", "As the job asks".to_owned()), job.clone())];
+    let mut all = Vec::new();
     if !job.modules.is_empty() && job.allocate.new_modules {
         let mut own = job.clone();
         own.allocate.new_modules = false;

@@ -24,6 +24,9 @@ use fields::{CIRCUIT, EQUIPMENT, TERMS};
 use form::{Sent, Text, Which, entry, ids, whole};
 use tables::Table;
 
+/// Of more than so many of one kind the forms come one by one, so that the page stays light.
+const AT_ONCE: usize = 12;
+
 /// The page.
 pub(crate) fn room(open: &Open) -> Answer {
     page(open, None)
@@ -120,14 +123,17 @@ fn part(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup 
         html! { @if is_term { h3 { (words) } } @else { h2 { (words) } } }
     };
     let all = ids(open.job(), table.name);
+    let many = all.len() > AT_ONCE;
+    let asked = |of: &str| open.request.asked("item") == format!("{}-{of}", table.name);
     let here = |of: &str| sent.is_some_and(|sent| sent.table == table.name && sent.of == of);
     html! {
         section id=(table.name) {
             (level(html! { (view::words::capital(table.many)) " " span.beside { (all.len()) } }))
             p.quiet { (table.about) }
-            @for id in &all {
+            @if many { div.pairs { @for id in &all { (way_to(open, table, id)) } } }
+            @for id in all.iter().filter(|id| !many || here(id) || asked(id)) {
                 @let then = "";
-                details.item id=(format!("{}-{}", table.name, crate::place::encoded(id))) open[here(id)] {
+                details.item id=(format!("{}-{}", table.name, crate::place::encoded(id))) open[here(id) || asked(id)] {
                     summary { strong { (id) } " " span.quiet { (words(open, text, table, id)) } }
                     (whole(open, text, &Which { table, of: id, then, press: format!("Write all of this into {id}") }, sent))
                     (lists(open, text, table, id, sent))
@@ -140,6 +146,12 @@ fn part(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup 
             }
         }
     }
+}
+
+/// The way to the forms of one of many.
+fn way_to(open: &Open, table: &Table, id: &str) -> Markup {
+    let encoded = crate::place::encoded(id);
+    html! { a href=(format!("{}?item={}-{encoded}#{}-{encoded}", open.path(&["equipment"]), table.name, table.name)) { span.tag { (id) } } }
 }
 
 fn a(what: &str) -> String {
@@ -160,7 +172,8 @@ fn first_missing(open: &Open) -> &'static str {
 
 /// A table that stands once.
 fn single(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Markup {
-    let here = sent.is_some_and(|sent| sent.table == table.name);
+    let asked = open.request.asked("item") == format!("{}-", table.name);
+    let here = asked || sent.is_some_and(|sent| sent.table == table.name);
     html! {
         details.item id=(format!("{}-", table.name)) open[here] {
             summary { (view::words::capital(table.one)) " " span.quiet { (words(open, text, table, "")) } }

@@ -34,7 +34,7 @@ fn onward(open: &Open, table: &Table, of: &str) -> String {
     match open.request.field("then") {
         "" => {
             let of = crate::place::encoded(of);
-            format!("{}#{}-{of}", open.path(&["equipment"]), table.name)
+            format!("{}?item={}-{of}#{}-{of}", open.path(&["equipment"]), table.name, table.name)
         }
         then => crate::place::back(then),
     }
