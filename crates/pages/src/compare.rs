@@ -7,21 +7,22 @@ use quantity::Written;
 use view::words::counted;
 
 use crate::answer::Answer;
-use crate::divided::{Divided, Division};
+use crate::divided::{Compared, Divided, Division};
 use crate::frame::{Open, Page, Tab};
 
 /// The page.
 pub(crate) fn page(open: &Open) -> Answer {
     let divided = open.world.divided(open.id, open.kept.version, &open.desk);
-    let circuits = divided.modes().first().map_or(0, |mode| mode.circuits.len());
+    let compared = open.world.compared(open.id, open.kept.version, &open.desk);
+    let circuits = compared.modes().first().map_or(0, |mode| mode.circuits.len());
     let body = html! {
         @if circuits == 0 {
             p.answer { "No circuit here can be compared yet: of none is known what hangs on it." }
             p { a.button href=(open.path(&["survey"])) { "To the survey" } }
         } @else {
-            p.answer { (answer(&divided, circuits)) }
-            (ways(open, &divided))
-            (modes(open, &divided))
+            p.answer { (answer(&compared, circuits)) }
+            (ways(open, &divided, &compared))
+            (modes(open, &compared))
         }
         nav.pages aria-label="Inputs" {
             a.button href=(open.path(&["inputs"])) { "Inputs as they are" }
@@ -32,8 +33,8 @@ pub(crate) fn page(open: &Open) -> Answer {
 }
 
 /// The mode that reads most as it is.
-fn answer(divided: &Divided, circuits: usize) -> String {
-    let best = divided.modes().iter().max_by_key(|mode| {
+fn answer(compared: &Compared, circuits: usize) -> String {
+    let best = compared.modes().iter().max_by_key(|mode| {
         let [right, once, _] = mode.counts();
         (right, once, !mode.set_on.is_empty())
     });
@@ -51,13 +52,13 @@ fn answer(divided: &Divided, circuits: usize) -> String {
 }
 
 /// Ways to divide, side by side.
-fn ways(open: &Open, divided: &Divided) -> Markup {
-    let first = divided.way("").map(|first| first.mark());
+fn ways(open: &Open, divided: &Divided, compared: &Compared) -> Markup {
+    let first = divided.plan().map(|first| first.mark());
     html! {
         section {
             h2 { "Ways to divide" }
             p.quiet { "Nothing is written before a press on the page of a way." }
-            ul.goes { @for (at, one) in divided.ways().enumerate() {
+            ul.goes { @for (at, one) in divided.plan().into_iter().chain(compared.ways()).enumerate() {
                 li {
                     strong { (one.way.title) }
                     @if at > 0 && one.plan.found() && Some(one.mark()) == first { p { "The same as the first." } } @else { (way(open, one)) }
@@ -108,7 +109,7 @@ fn moves(plan: &AllocationPlan) -> usize {
 }
 
 /// Mode by mode: how many it reads, and which.
-fn modes(open: &Open, divided: &Divided) -> Markup {
+fn modes(open: &Open, compared: &Compared) -> Markup {
     html! {
         section {
             h2 { "What each mode would read" }
@@ -116,7 +117,7 @@ fn modes(open: &Open, divided: &Divided) -> Markup {
             div.wide tabindex="0" role="group" aria-label="Modes with what they read" {
                 table.modes {
                     thead { tr { th scope="col" { "mode" } th.number scope="col" { "as they are" } th.number scope="col" { "once changed" } th.number scope="col" { "not" } } }
-                    tbody { @for mode in divided.modes() {
+                    tbody { @for mode in compared.modes() {
                         @let [right, once, not] = mode.counts();
                         tr {
                             th scope="row" { (mode.mode) " " span.quiet { (mode.profile) @if !mode.set_on.is_empty() { ", set on " (mode.set_on.join(", ")) } } }
@@ -125,7 +126,7 @@ fn modes(open: &Open, divided: &Divided) -> Markup {
                     } }
                 }
             }
-            @for mode in divided.modes() { (mode_part(open, mode)) }
+            @for mode in compared.modes() { (mode_part(open, mode)) }
         }
     }
 }
@@ -166,7 +167,7 @@ fn circuit(open: &Open, one: &CircuitCompared) -> Markup {
                     (text) " " span.quiet { "About " (minutes.written()) @if *inputs > 1 { ", " (inputs) " inputs" } "." }
                     @if let Some(remains) = remains { " " (remains) }
                 }
-                Reads::No { why } => span.quiet { (view::words::capital(why)) "." },
+                Reads::No { why } => span.quiet { "Because " (why) "." },
             }
         }
     }

@@ -7,18 +7,30 @@ use quantity::{Money, Written};
 
 use crate::answer::Answer;
 use crate::changes::Act;
+use crate::divided::Division;
 use crate::frame::{Open, Page, Tab, mark, refused};
 
 /// The plan, in the way that was asked for.
 pub(crate) fn page(open: &Open) -> Answer {
-    shown(open, open.request.asked("way"), false)
+    in_way(open, open.request.asked("way"), &|one| of_way(open, one, false))
 }
 
-fn shown(open: &Open, way: &str, again: bool) -> Answer {
+/// Does something with the plan of a way; with that of the job for a word that is none.
+fn in_way(open: &Open, way: &str, act: &dyn Fn(Division) -> Answer) -> Answer {
+    if !way.is_empty() {
+        let compared = open.world.compared(open.id, open.kept.version, &open.desk);
+        if let Some(one) = compared.ways().find(|one| one.way.word == way) {
+            return act(one);
+        }
+    }
     let divided = open.world.divided(open.id, open.kept.version, &open.desk);
-    let Some(one) = divided.way(way) else {
-        return refused(open.request, "Nothing can be divided here.", "", &open.path(&["inputs"]));
-    };
+    match divided.plan() {
+        Some(one) => act(one),
+        None => refused(open.request, "Nothing can be divided here.", "", &open.path(&["inputs"])),
+    }
+}
+
+fn of_way(open: &Open, one: Division, again: bool) -> Answer {
     let plan = one.plan;
     let written = one.changes();
     let body = html! {
@@ -179,16 +191,14 @@ pub(crate) fn write(open: &Open) -> Answer {
     if open.world.change(open.id, open.request.field("id")).is_some() {
         return Act::new("", Vec::new(), back).answer(open);
     }
-    let divided = open.world.divided(open.id, open.kept.version, &open.desk);
-    let Some(one) = divided.way(open.request.field("way")) else {
-        return refused(open.request, "Nothing can be divided here.", "", &back);
-    };
-    if !one.plan.found() {
-        return refused(open.request, &one.plan.answer(), "", &back);
-    }
-    if open.request.field("seen") != one.mark() {
-        return shown(open, open.request.field("way"), true);
-    }
-    let what = format!("Circuits divided over the inputs: {}", one.plan.answer());
-    Act::new(what, one.changes(), back).answer(open)
+    in_way(open, open.request.field("way"), &|one| {
+        if !one.plan.found() {
+            return refused(open.request, &one.plan.answer(), "", &back);
+        }
+        if open.request.field("seen") != one.mark() {
+            return of_way(open, one, true);
+        }
+        let what = format!("Circuits divided over the inputs: {}", one.plan.answer());
+        Act::new(what, one.changes(), back.clone()).answer(open)
+    })
 }

@@ -2,7 +2,7 @@
 //! of a job, looked at by several pages.
 
 use std::fmt;
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 use assess::{AllocationPlan, Limits, ModeCompared, allocate, changes, compare_modes};
 use document::Located;
@@ -12,12 +12,11 @@ use self_cell::self_cell;
 
 use crate::desk::Assessed;
 
-/// The plan of a job as it asks for it; plans that buy otherwise and what every mode of the library would read, once somebody
-/// wants to compare.
-pub struct Divided {
-    first: DividedCell,
-    others: OnceLock<DividedCell>,
-}
+/// The plan of a job as it asks for it.
+pub struct Divided(DividedCell);
+
+/// Plans that buy otherwise, and what every mode of the library would read; making it takes several times as long.
+pub struct Compared(DividedCell);
 
 /// The jobs that are asked about: as the job has it, then as each way would have it.
 struct Asked {
@@ -59,35 +58,32 @@ impl Divided {
         let way = Way { word: String::new(), title: "As the job asks".to_owned() };
         let job = assessed.assessment().job.clone();
         let asked = Asked { assessed, ways: vec![(way, job)] };
-        let first = DividedCell::new(asked, |asked| Plans { plans: plans(asked), modes: Vec::new() });
-        Self { first, others: OnceLock::new() }
+        Self(DividedCell::new(asked, |asked| Plans { plans: plans(asked), modes: Vec::new() }))
     }
 
-    fn others(&self) -> &DividedCell {
-        self.others.get_or_init(|| {
-            let assessed = Arc::clone(&self.first.borrow_owner().assessed);
-            let ways = ways(assessed.assessment().job, assessed.assessment().library);
-            DividedCell::new(Asked { assessed, ways }, |asked| {
-                let assessment = asked.assessed.assessment();
-                Plans { plans: plans(asked), modes: compare_modes(assessment.job, assessment.library) }
-            })
-        })
+    pub(crate) fn plan(&self) -> Option<Division<'_>> {
+        divisions(&self.0).next()
+    }
+}
+
+impl Compared {
+    /// Divides the circuits of an assessed job in every other way that is worth a look.
+    #[must_use]
+    pub fn of(assessed: Arc<Assessed>) -> Self {
+        let ways = ways(assessed.assessment().job, assessed.assessment().library);
+        Self(DividedCell::new(Asked { assessed, ways }, |asked| {
+            let assessment = asked.assessed.assessment();
+            Plans { plans: plans(asked), modes: compare_modes(assessment.job, assessment.library) }
+        }))
     }
 
-    /// Every way; the first is as the job asks.
     pub(crate) fn ways(&self) -> impl Iterator<Item = Division<'_>> {
-        divisions(&self.first).chain(divisions(self.others()))
-    }
-
-    /// The way of a word; as the job asks for any other.
-    pub(crate) fn way(&self, word: &str) -> Option<Division<'_>> {
-        let other = if word.is_empty() { None } else { self.ways().find(|one| one.way.word == word) };
-        other.or_else(|| divisions(&self.first).next())
+        divisions(&self.0)
     }
 
     /// What every mode of the library would read.
     pub(crate) fn modes(&self) -> &[ModeCompared] {
-        &self.others().borrow_dependent().modes
+        &self.0.borrow_dependent().modes
     }
 }
 
@@ -139,5 +135,11 @@ fn ways(job: &Job, library: &Library) -> Vec<(Way, Job)> {
 impl fmt::Debug for Divided {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.debug_struct("Divided").finish_non_exhaustive()
+    }
+}
+
+impl fmt::Debug for Compared {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.debug_struct("Compared").finish_non_exhaustive()
     }
 }

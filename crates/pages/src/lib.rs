@@ -42,6 +42,6 @@ mod world;
 pub use answer::{Answer, Content, Sheet, Write, answer};
 pub use assets::{Asset, assets};
 pub use desk::{Assessed, CutOver, Desk, KitOf, Summary, Surveyed};
-pub use divided::Divided;
+pub use divided::{Compared, Divided};
 pub use request::{Method, Request, Upload};
 pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, World};

@@ -7,7 +7,7 @@ use job::Change;
 use library::Library;
 
 use crate::desk::{Assessed, CutOver, Desk, KitOf, Summary, Surveyed};
-use crate::divided::Divided;
+use crate::divided::{Compared, Divided};
 
 /// What is kept.
 pub trait World {
@@ -47,9 +47,14 @@ pub trait World {
         Arc::new(KitOf::of(&self.assessed(id, version, desk), year))
     }
 
-    /// Its circuits divided over the inputs in several ways; kept likewise.
+    /// Its circuits divided over the inputs as it asks; kept likewise.
     fn divided(&self, id: &str, version: u64, desk: &Desk) -> Arc<Divided> {
         Arc::new(Divided::of(self.assessed(id, version, desk)))
+    }
+
+    /// The same in other ways, to compare; kept likewise.
+    fn compared(&self, id: &str, version: u64, desk: &Desk) -> Arc<Compared> {
+        Arc::new(Compared::of(self.assessed(id, version, desk)))
     }
 
     /// The changes made last, the newest first, at most `count`.

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use document::Problem;
 use library::Library;
-use pages::{Assessed, CutOver, Desk, Divided, KitOf, Surveyed};
+use pages::{Assessed, Compared, CutOver, Desk, Divided, KitOf, Surveyed};
 
 /// What is kept of a text: its desk, or what is wrong with it.
 type Opened = Result<Arc<Desk>, Arc<Vec<Problem>>>;
@@ -19,6 +19,8 @@ const ROOM_KB: usize = 64 * 1024;
 const DESK_KB: usize = 4;
 const ASSESSED_KB: usize = 40;
 const SURVEYED_KB: usize = 420;
+/// A division with all that it was compared with, for each circuit; measured on the campus.
+const DIVIDED_KB: usize = 20;
 /// What a desk takes beside its circuits.
 const EVERY_DESK_KB: usize = 40;
 
@@ -53,6 +55,7 @@ struct Made {
     /// With the year of the visit.
     kit: OnceLock<(Option<i32>, Arc<KitOf>)>,
     divided: OnceLock<Arc<Divided>>,
+    compared: OnceLock<Arc<Compared>>,
 }
 
 impl fmt::Debug for Made {
@@ -67,9 +70,10 @@ impl Slot {
         let Some(Ok(desk)) = self.made.desk.get() else { return (EVERY_DESK_KB + self.text.len() / 1024, 0) };
         let circuits = &desk.job().circuits;
         let assessed = if self.made.assessed.get().is_some() { ASSESSED_KB } else { 0 };
+        let divided = if self.made.compared.get().is_some() { DIVIDED_KB } else { 0 };
         let read = circuits.iter().filter(|circuit| !circuit.found.is_empty()).count();
         let surveyed = if self.made.surveyed.get().is_some() { SURVEYED_KB * read } else { 0 };
-        (EVERY_DESK_KB + self.text.len() / 1024 + (DESK_KB + assessed) * circuits.len(), surveyed)
+        (EVERY_DESK_KB + self.text.len() / 1024 + (DESK_KB + assessed + divided) * circuits.len(), surveyed)
     }
 
     /// Everything but the survey, which takes most.
@@ -154,6 +158,15 @@ impl Desks {
         let make = || Arc::new(Divided::of(self.assessed(job, desk)));
         let Some(made) = self.made(job, desk) else { return make() };
         Arc::clone(made.divided.get_or_init(make))
+    }
+
+    /// The same in other ways, kept likewise.
+    pub(crate) fn compared(&self, job: &str, desk: &Desk) -> Arc<Compared> {
+        let make = || Arc::new(Compared::of(self.assessed(job, desk)));
+        let Some(made) = self.made(job, desk) else { return make() };
+        let compared = Arc::clone(made.compared.get_or_init(make));
+        self.make_room(job);
+        compared
     }
 
     /// What is kept beside this very desk; none when the job has another by now.

@@ -5,8 +5,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use job::Severity;
 use library::Library;
 use pages::{
-    Assessed, Changed, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Summary, Surveyed,
-    World,
+    Assessed, Changed, Compared, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Summary,
+    Surveyed, World,
 };
 use store::{Store, StoreError, Which};
 
@@ -81,6 +81,10 @@ impl World for Shown<'_> {
 
     fn divided(&self, id: &str, _: u64, desk: &Desk) -> Arc<Divided> {
         self.desks.divided(id, desk)
+    }
+
+    fn compared(&self, id: &str, _: u64, desk: &Desk) -> Arc<Compared> {
+        self.desks.compared(id, desk)
     }
 
     fn changes(&self, job: &str, count: usize) -> Vec<Changed> {

@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex, MutexGuard};
 
 use library::Library;
 use pages::{
-    Answer, Assessed, Changed, Desk, Divided, Entry, JobRow, Jobs, Kept, Method, Photo, Request, Sheet,
-    Surveyed, Upload, World, Write, answer,
+    Answer, Assessed, Changed, Compared, Desk, Divided, Entry, JobRow, Jobs, Kept, Method, Photo, Request,
+    Sheet, Surveyed, Upload, World, Write, answer,
 };
 
 /// The example that everybody knows.
@@ -28,6 +28,7 @@ struct Shelved {
     /// Every text that it had.
     texts: Vec<String>,
     divided: Option<Arc<Divided>>,
+    compared: Option<Arc<Compared>>,
     assessed: Option<Arc<Assessed>>,
     surveyed: Option<Arc<Surveyed>>,
     changes: Vec<Changed>,
@@ -55,6 +56,7 @@ impl Shelf {
             kept: self.kept(1, text),
             texts: vec![text.to_owned()],
             divided: None,
+            compared: None,
             assessed: None,
             surveyed: None,
             changes: Vec::new(),
@@ -153,7 +155,7 @@ impl Shelf {
                     }
                     shelved.kept = self.kept(version + 1, text);
                     shelved.texts.push(text.clone());
-                    shelved.divided = None;
+                    (shelved.divided, shelved.compared) = (None, None);
                     (shelved.assessed, shelved.surveyed) = (None, None);
                     shelved.changes.push(Changed {
                         id: id.clone(),
@@ -276,6 +278,17 @@ impl World for Shelf {
         let made = Arc::new(Divided::of(self.assessed(id, version, desk)));
         if let Some(shelved) = self.jobs().get_mut(id) {
             shelved.divided = Some(Arc::clone(&made));
+        }
+        made
+    }
+
+    fn compared(&self, id: &str, version: u64, desk: &Desk) -> Arc<Compared> {
+        if let Some(known) = self.jobs().get(id).and_then(|shelved| shelved.compared.clone()) {
+            return known;
+        }
+        let made = Arc::new(Compared::of(self.assessed(id, version, desk)));
+        if let Some(shelved) = self.jobs().get_mut(id) {
+            shelved.compared = Some(Arc::clone(&made));
         }
         made
     }
