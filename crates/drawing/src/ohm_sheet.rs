@@ -6,7 +6,7 @@ use quantity::Ohms;
 use crate::hatch::hatch;
 use crate::parts::ohms_shown;
 use crate::scale::{SCALE_FROM, SCALE_TO, Spot};
-use crate::svg::{Anchor, Area, Point, Sheet, Stroke, Type};
+use crate::svg::{Anchor, Area, Sheet, Stroke, Type};
 
 /// The boxes at both ends.
 const BOX: f64 = 14.0;
