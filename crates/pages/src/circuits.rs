@@ -159,10 +159,8 @@ fn found(open: &Open, assessment: &Assessment) -> Markup {
 pub(crate) fn finding_list(open: &Open, rows: &[&FindingRow]) -> Markup {
     html! {
         ol.findings { @for row in rows { li {
-            (mark(row.severity)) " "
-            strong { @for place in row.places.split(", ") { (place_link(open, place)) " " } }
-            span { (row.text) }
-            @if !row.remedy.is_empty() { p.remedy { (row.remedy) } }
+            div.at { (mark(row.severity)) " " strong { @for place in row.places.split(", ") { (place_link(open, place)) " " } } }
+            div { p { (row.text) } @if !row.remedy.is_empty() { p.remedy { (row.remedy) } } }
         } } }
     }
 }
@@ -176,7 +174,7 @@ fn place_link(open: &Open, place: &str) -> Markup {
     if job.supplies.iter().any(|supply| supply.id.value == place) {
         return html! { a.inline href=(open.path(&["s", place])) { (place) } };
     }
-    html! { (if place == "job" { "The job" } else { place }) }
+    html! { span { (if place == "job" { "The job" } else { place }) } }
 }
 
 /// The law and the gate: what has to be said before the first circuit is lifted.

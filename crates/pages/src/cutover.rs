@@ -108,12 +108,17 @@ fn minute(open: &Open, now: &Now) -> Markup {
 }
 
 fn settle(open: &Open, findings: &[FindingRow]) -> Markup {
-    let (heavy, notes): (Vec<_>, Vec<_>) = findings.iter().partition(|row| !row.is(Severity::Note));
+    let of = |wanted: &[Severity]| -> Vec<&FindingRow> {
+        findings.iter().filter(|row| wanted.iter().any(|severity| row.is(*severity))).collect()
+    };
+    let heavy = of(&[Severity::Stop, Severity::Fix]);
+    let (checks, notes) = (of(&[Severity::Check]), of(&[Severity::Note]));
     html! {
         @if !findings.is_empty() {
             section id="settle" {
                 h2 { "To be settled before" }
-                @if heavy.is_empty() { p { "Nothing that needs settling was found." } } @else { (finding_list(open, &heavy)) }
+                @if heavy.is_empty() { p { "Nothing that stops the work or wants a change." } } @else { (finding_list(open, &heavy)) }
+                @if !checks.is_empty() { details { summary { (counted(checks.len(), "thing", "things")) " to look at or ask" } (finding_list(open, &checks)) } }
                 @if !notes.is_empty() { details { summary { (counted(notes.len(), "note", "notes")) } (finding_list(open, &notes)) } }
             }
         }
