@@ -35,7 +35,7 @@ pub(crate) fn room(open: &Open) -> Answer {
             p { "Fire circuits go out last and come back first, with the authority's word in writing and the account on test. People in the building are told before and after." }
             p { a href=(open.path(&["circuits"])) { "The gate before the first circuit is lifted" } }
         }
-        section {
+        section.on-screen {
             h2 { "When it begins" }
             @if now.is_none() { p { "With a day and a time this sheet says what is under way and what is without protection at the minute. Write them as " code { "2026-12-01 08:00" } "." } }
             (text_field(open, &Stands::of(open), TableRef::single("cutover"), "start"))
