@@ -72,6 +72,7 @@ for (const [name, [width, height]] of Object.entries(SIZES)) {
     const said = [];
     for (const path of ["/", "/new", ...ROOMS.map((room) => job + room)]) {
       await page.goto(path);
+      await page.evaluate(() => { for (const one of document.querySelectorAll("details")) one.open = true; });
       const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
       if (over > 0) said.push(`${path}: the page is ${over} px too wide`);
       said.push(...(await page.evaluate(looked)).map((one) => `${path.replace(job, "")}: ${one}`));

@@ -159,7 +159,11 @@ fn lists(sheets: &CutoverSheets) -> Markup {
             }
         }
         @if !sheets.circuits.is_empty() {
-            details { summary { "Circuit by circuit" } @for chart in &sheets.circuits { (figure(chart)) } }
+            details {
+                summary { "Circuit by circuit" }
+                div.drawn-wide { @for chart in &sheets.circuits { (figure(chart)) } }
+                div.drawn-narrow { @for chart in &sheets.circuits_narrow { (figure(chart)) } }
+            }
         }
         details {
             summary { "Method statement: " (counted(sheets.steps.len(), "step", "steps")) }

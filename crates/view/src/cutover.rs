@@ -37,6 +37,9 @@ pub struct CutoverSheets {
     pub running: Running,
     /// The same, circuit by circuit.
     pub circuits: Vec<Figure>,
+    /// The same, as wide as a phone.
+    #[serde(skip)]
+    pub circuits_narrow: Vec<Figure>,
     /// How long fire circuits may be out; empty where no rule says.
     pub limit: String,
     /// From, to, how long fire circuits are out.
@@ -124,6 +127,13 @@ pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
         glance: glance(cutover),
         running: Running::of(cutover),
         circuits: charts(cutover, "Circuit by circuit", &cutover.rows_by_circuit(), ROWS_A_CHART, ACROSS),
+        circuits_narrow: charts(
+            cutover,
+            "Circuit by circuit",
+            &timed(cutover, cutover.rows_by_circuit()),
+            ROWS_A_CHART,
+            ON_A_PHONE,
+        ),
         limit: limit
             .map_or(String::new(), |limit| format!("{} min within 24 h: {}", limit.minutes, limit.clause)),
         outs: outs(cutover),
@@ -156,7 +166,7 @@ fn charts(cutover: &Cutover, title: &str, rows: &[ChartRow], most: usize, width_
     rows.chunks(most).filter_map(|rows| chart(cutover, title, rows, width_mm)).collect()
 }
 
-/// Rows with their first and last minute behind their names.
+/// Rows with their first and last minute before their names.
 fn timed(cutover: &Cutover, rows: Vec<ChartRow>) -> Vec<ChartRow> {
     let name = |row: &ChartRow| {
         let from = row.bars.iter().map(|bar| bar.from).min()?;
@@ -165,7 +175,7 @@ fn timed(cutover: &Cutover, rows: Vec<ChartRow>) -> Vec<ChartRow> {
             true => Clock::time(to),
             false => cutover.clock.written(to),
         };
-        Some(format!("{}, {} to {until}", row.name, cutover.clock.written(from)))
+        Some(format!("{} to {until}: {}", cutover.clock.written(from), row.name))
     };
     rows.into_iter().map(|row| ChartRow { name: name(&row).unwrap_or_default(), ..row }).collect()
 }
