@@ -36,7 +36,11 @@ pub fn budget_bars(title: &str, bars: &[BudgetBar], width_mm: f64) -> Picture {
     let mut sheet = Sheet::default();
     let mut top = 0.0;
     for bar in bars {
-        top += if width_mm < WORDS { stacked(&mut sheet, bar, top, width_mm) } else { row(&mut sheet, bar, top, width_mm) };
+        top += if width_mm < WORDS {
+            stacked(&mut sheet, bar, top, width_mm)
+        } else {
+            row(&mut sheet, bar, top, width_mm)
+        };
     }
     let view = Area::new(-0.5, -0.5, width_mm + 0.5, top.max(PITCH) + 0.5);
     sheet.picture(view, title, "what is drawn at rest and in alarm of each limit", String::new())

@@ -98,8 +98,11 @@ pub fn discharge_picture(request: &DischargeRequest) -> Picture {
         volts,
     };
     frame(&mut sheet, &standby, "h at rest", true);
-    let alarm =
-        Field { area: Area::new(right - layout.alarm, TOP, right, TOP + HIGH), across: request.alarm_min, volts };
+    let alarm = Field {
+        area: Area::new(right - layout.alarm, TOP, right, TOP + HIGH),
+        across: request.alarm_min,
+        volts,
+    };
     if has_alarm {
         frame(&mut sheet, &alarm, "min in alarm", false);
     }

@@ -115,7 +115,10 @@ fn narrow(request: &TerminalRequest) -> Picture {
         let battery = if supply.battery.is_empty() {
             "no battery".to_owned()
         } else {
-            format!("{}; red to +, black to \u{2212}; battery last, unless the manual says otherwise", supply.battery)
+            format!(
+                "{}; red to +, black to \u{2212}; battery last, unless the manual says otherwise",
+                supply.battery
+            )
         };
         let says = [
             ("feed", format!("{one} {other}: {}", supply.feed)),

@@ -83,14 +83,7 @@ fn drawn(sheet: &mut Sheet, area: Area, tone: TimeTone) {
 }
 
 /// Days above, hours below, on paper a line for each.
-fn grid(
-    sheet: &mut Sheet,
-    request: &TimeRequest,
-    axis: &TimeAxis,
-    layout: Layout,
-    bottom: f64,
-    foot: f64,
-) {
+fn grid(sheet: &mut Sheet, request: &TimeRequest, axis: &TimeAxis, layout: Layout, bottom: f64, foot: f64) {
     for (span, (from, to)) in request.spans.iter().zip(axis.places()) {
         let (left, right) = (layout.left + from, layout.left + to);
         if let Some(label) = day_label(&span.label, right - left) {
@@ -143,7 +136,8 @@ fn curve(sheet: &mut Sheet, request: &TimeRequest, axis: &TimeAxis, layout: Layo
     let top = foot - HIGH;
     if !layout.beside {
         let words = format!("{}, at most {most:.0}", request.level_words);
-        let line = broken(&words, NAME.face, NAME.size, request.width_mm).into_iter().next().unwrap_or_default();
+        let line =
+            broken(&words, NAME.face, NAME.size, request.width_mm).into_iter().next().unwrap_or_default();
         sheet.text((0.0, top - 2.0), &line, NAME.coloured(Colour::Pencil), Anchor::Start);
         return;
     }
@@ -162,9 +156,15 @@ mod tests {
 
     #[test]
     fn no_lettering_lies_on_lettering() {
-        for (days, long, width_mm) in
-            [(1, 540, 170.0), (3, 540, 170.0), (6, 900, 170.0), (1, 30, 170.0), (1, 540, 58.0), (4, 540, 58.0), (9, 900, 58.0)]
-        {
+        for (days, long, width_mm) in [
+            (1, 540, 170.0),
+            (3, 540, 170.0),
+            (6, 900, 170.0),
+            (1, 30, 170.0),
+            (1, 540, 58.0),
+            (4, 540, 58.0),
+            (9, 900, 58.0),
+        ] {
             let span = |day: u32| TimeSpan {
                 from: day * 1440 + 480,
                 to: day * 1440 + 480 + long,

@@ -63,7 +63,8 @@ fn cost(plan: &AllocationPlan) -> String {
 }
 
 fn findings(open: &Open, plan: &AllocationPlan) -> Markup {
-    let told = rows_of(&plan.findings, |finding| !matches!(finding.code, "allocate-conflict" | "allocate-left"));
+    let told =
+        rows_of(&plan.findings, |finding| !matches!(finding.code, "allocate-conflict" | "allocate-left"));
     html! {
         @if !told.is_empty() {
             section {

@@ -29,7 +29,15 @@ fn the_minute_stands_at_the_top_and_says_what_has_no_protection() {
     let html = sheet("2026-11-23 08:00", NOW, 0);
     let now = minute(&html);
     // The unprotected list of the same plan: C08 and C09 share a core, both lie open from 14:03 until C08 is back at 14:23.
-    for says in ["2026-11-24 14:22", "2 circuits are", "C08 since 2026-11-24 14:03", "C09 since 2026-11-24 14:03", "The account is on test.", "until 14:23", "C08 moved and proven"] {
+    for says in [
+        "2026-11-24 14:22",
+        "2 circuits are",
+        "C08 since 2026-11-24 14:03",
+        "C09 since 2026-11-24 14:03",
+        "The account is on test.",
+        "until 14:23",
+        "C08 moved and proven",
+    ] {
         assert!(now.contains(says), "{says}: {now}");
     }
     // The second day of the running order is open, the others are not.

@@ -67,9 +67,11 @@ impl Running {
             None
         };
         let under_way = |row: &&OrderRow| row.from <= known && known < row.to;
-        let work = self.order.iter().filter(under_way).map(|row| {
-            [format!("until {}", Clock::time(row.to)), row.what.clone(), row.place.clone()]
-        });
+        let work = self
+            .order
+            .iter()
+            .filter(under_way)
+            .map(|row| [format!("until {}", Clock::time(row.to)), row.what.clone(), row.place.clone()]);
         let next = self.order.iter().find(|row| i64::from(row.from) > minute);
         let moment = self.moments.iter().rev().find(|moment| i64::from(moment.at) <= minute);
         let mut days: Vec<u32> = self.order.iter().map(|row| row.day).collect();

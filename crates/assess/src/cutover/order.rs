@@ -45,7 +45,8 @@ impl Cutover<'_> {
     }
 }
 
-const OFF: &str = "account off test, a true signal of each sent; what is without protection listed and signed for";
+const OFF: &str =
+    "account off test, a true signal of each sent; what is without protection listed and signed for";
 const ON: &str = "account on test again, people in the building told";
 
 /// What is said at a moment; `day_at` is a minute of its day.

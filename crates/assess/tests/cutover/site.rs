@@ -362,7 +362,10 @@ fn the_running_order_puts_the_account_off_test_for_every_night() {
                 assert!(order[..off].iter().all(|row| row.to <= evening));
                 assert!(order[on + 1..].iter().all(|row| row.from >= morning));
                 // In the method statement the same stands between the same circuits.
-                let told = cutover.steps.iter().filter(|step| step.act.starts_with("before leaving: account off test"));
+                let told = cutover
+                    .steps
+                    .iter()
+                    .filter(|step| step.act.starts_with("before leaving: account off test"));
                 assert_eq!(told.count(), nights);
             }
             assert!(order.windows(2).all(|pair| pair[0].day <= pair[1].day));
