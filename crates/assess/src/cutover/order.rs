@@ -45,9 +45,8 @@ impl Cutover<'_> {
     }
 }
 
-const OFF: &str =
-    "account off test, a true signal of each sent; what is without protection listed and signed for";
-const ON: &str = "account on test again, people in the building told";
+const OFF: &str = "account off test, true signals sent; what is unprotected signed for";
+const ON: &str = "account on test again, people told";
 
 /// What is said at a moment; `day_at` is a minute of its day.
 fn said(day_at: u32, at: u32, what: &str) -> OrderRow {

@@ -352,7 +352,7 @@ fn the_running_order_puts_the_account_off_test_for_every_night() {
             let of = |start: &str| -> Vec<usize> {
                 (0..order.len()).filter(|at| order[*at].what.starts_with(start)).collect()
             };
-            let (off, on) = (of("account off test, a true signal"), of("account on test again"));
+            let (off, on) = (of("account off test, true signals"), of("account on test again"));
             assert_eq!((off.len(), on.len()), (nights, nights));
             for (night, (&off, &on)) in off.iter().zip(&on).enumerate() {
                 let (evening, morning) = (cutover.on_test[night].1, cutover.on_test[night + 1].0);
