@@ -6,6 +6,7 @@ mod endless;
 mod law;
 mod method;
 mod notice;
+mod order;
 mod tasks;
 mod words;
 
@@ -22,6 +23,7 @@ pub use endless::{Endless, Gone, Why};
 pub use law::{Limit, Rule};
 pub use method::{Phase, Step};
 pub use notice::{Field, Notice};
+pub use order::OrderRow;
 pub use tasks::Dummy;
 
 use crate::assess::Assessment;
