@@ -13,6 +13,7 @@
 mod answer;
 mod assets;
 mod card;
+mod card_form;
 mod changes;
 mod circuit;
 mod circuits;
@@ -30,6 +31,7 @@ mod record;
 mod request;
 mod supplies;
 mod survey;
+mod typed;
 mod walk;
 mod world;
 

@@ -271,7 +271,7 @@ fn from_sheet(world: &dyn World, request: &Request, name: &str, text: &str) -> A
             let mut found: Vec<Vec<String>> = vec![Vec::new(); tags.len()];
             for reading in readings {
                 if let Some(of) = found.get_mut(reading.circuit) {
-                    of.push(crate::card::written(&reading.reading).literal());
+                    of.push(crate::typed::written(&reading.reading).literal());
                 }
             }
             let mut text = skeleton;
