@@ -9,6 +9,7 @@ use quantity::{Ohms, Written};
 use crate::answer::{Answer, Content, said};
 use crate::card_form::{conditions, display, keys, letters};
 use crate::changes::Act;
+use crate::clock;
 use crate::circuit::make_page;
 use crate::clear::{is_foreign, refuses, why_not};
 use crate::frame::{Open, Page, Tab, tag_head};
@@ -18,6 +19,8 @@ use crate::world::Entry;
 
 /// Candidates that the card shows.
 const CANDIDATES_SHOWN: usize = 3;
+/// For so many seconds a trip of another pair is told here.
+const TRIP_S: i64 = 180;
 /// The card.
 pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     let Some(at) = place_of(open, tag) else { return make_page(open, tag, Tab::Survey) };
@@ -41,10 +44,8 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
         _ => usual_unit,
     };
     let said = survey.map(|survey| of_survey(open, survey, at));
-    let walker = open.world.evidence(open.id, "trip", &circuit.tag, 0, 1);
     let body = html! {
         div.card {
-            (before(open, survey, at))
             @if let Some(says) = &blocked {
                 // What stands against the pair itself is said below; no press for the whole strip takes it away.
                 @if is_foreign(circuit) { p.remark { (says) } }
@@ -53,13 +54,10 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
                     (clear_form(open, circuit.ends_in.as_ref().map_or("", |id| &id.value), Some(circuit)))
                 }
             }
-            div.fresh data-fresh="walker" {
-                @if let Some(trip) = walker.first().filter(|trip| taken_back(trip).is_empty()) {
-                    p.trip data-trip=(trip.id) { strong { "Tripped now: " } (trip.words) " " time datetime=(trip.at) { (open.time(&trip.at)) } }
-                }
-            }
+            (walker(open, tag))
             form.reading method="post" action=(open.path(&["survey", tag])) data-live="#weigh" data-from=(open.path(&["survey", tag, "weigh"])) {
                 (open.form_fields())
+                (before(open, survey, at))
                 (conditions(&when))
                 (display(unit))
                 div id="weigh" aria-live="polite" { @if let Some(said) = &said { (said) } }
@@ -73,6 +71,28 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     page.notes = notes(open, circuit);
     page.awake = true;
     page.answer(open)
+}
+
+/// What whoever walks has tripped last, where that was a moment ago; of this pair, whenever it was.
+fn walker(open: &Open, tag: &str) -> Markup {
+    let trips = |about: &str| open.world.evidence(open.id, "trip", about, 0, 1).pop();
+    let is_new = |trip: &Entry| {
+        let age = clock::seconds_between(&trip.at, &open.request.at);
+        trip.about == tag || age.is_some_and(|age| age <= TRIP_S)
+    };
+    let trip = trips("").filter(is_new).or_else(|| trips(tag)).filter(|trip| taken_back(trip).is_empty());
+    html! {
+        div.fresh data-fresh="walker" {
+            @if let Some(trip) = trip {
+                p.trip data-trip=(trip.id) {
+                    strong { "Tripped now: " }
+                    @if trip.about == tag { (trip.words) }
+                    @else { a href=(format!("{}?when=tripped", open.path(&["survey", &trip.about]))) { (trip.words) } }
+                    " " time datetime=(trip.at) { (open.time(&trip.at)) }
+                }
+            }
+        }
+    }
 }
 
 /// What the pair that was kept a moment ago came to, where this is the next one.
