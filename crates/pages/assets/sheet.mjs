@@ -117,6 +117,75 @@ function pads(root) {
   }
 }
 
+/** What begins a square code of ours. */
+const OURS = "loopwright:";
+
+/** A scanner that types: wherever it types, its tag is opened, and what it typed into is as it was. */
+function scanners() {
+  let typed = "";
+  let before = null;
+  document.addEventListener("keydown", (event) => {
+    const way = document.querySelector("[data-scan]")?.dataset.scan;
+    if (!way || event.target.id === "code" || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.key.length === 1) {
+      const next = (typed + event.key).toLowerCase();
+      if (OURS.startsWith(next) || next.startsWith(OURS)) {
+        if (typed === "") before = { field: event.target, value: event.target.value };
+        typed += event.key;
+        if (typed.length > OURS.length) { event.preventDefault(); event.stopImmediatePropagation(); }
+      } else typed = "";
+    } else if (event.key === "Enter" && typed.length > OURS.length) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      if (before.value !== undefined) before.field.value = before.value;
+      location.href = `${way}?code=${encodeURIComponent(typed)}`;
+      typed = "";
+    } else if (event.key !== "Shift") typed = "";
+  }, true);
+}
+
+/** The camera, live in the page, where the browser reads codes itself; a photo does elsewhere. */
+async function cameras(root) {
+  const box = root.querySelector("[data-camera]");
+  if (!box || !("BarcodeDetector" in window) || !navigator.mediaDevices?.getUserMedia) return;
+  const formats = await window.BarcodeDetector.getSupportedFormats?.().catch(() => []) ?? ["qr_code"];
+  if (!formats.includes("qr_code")) return;
+  const [press, says, video] = ["button", "p", "video"].map((name) => box.querySelector(name));
+  let stream = null;
+  const stop = () => {
+    stream?.getTracks().forEach((track) => track.stop());
+    stream = null;
+    video.hidden = true;
+    press.textContent = "Scan with the camera";
+  };
+  box.hidden = false;
+  press.addEventListener("click", async () => {
+    if (stream) { stop(); return; }
+    says.textContent = "";
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    } catch {
+      says.textContent = "The camera was not given. Take a photo of the code above, or type the tag.";
+      return;
+    }
+    press.textContent = "Stop the camera";
+    video.hidden = false;
+    video.srcObject = stream;
+    await video.play().catch(() => {});
+    const detector = new window.BarcodeDetector({ formats: ["qr_code"] });
+    while (stream) {
+      const codes = await detector.detect(video).catch(() => []);
+      if (stream && codes.length > 0) {
+        stop();
+        location.href = `${box.dataset.camera}?code=${encodeURIComponent(codes[0].rawValue)}`;
+        return;
+      }
+      await new Promise((resolve) => setTimeout(resolve, 150));
+    }
+  });
+  addEventListener("pagehide", stop);
+}
+
 /** Whether somebody is in the middle of something on this page. */
 function busy() {
   for (const form of document.querySelectorAll("main form, aside form")) {
@@ -217,8 +286,10 @@ async function awake() {
 function ready(root) {
   live(root);
   pads(root);
+  cameras(root);
 }
 
+scanners();
 ready(document);
 listen();
 awake();

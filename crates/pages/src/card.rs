@@ -157,6 +157,7 @@ fn readings(open: &Open, circuit: &Circuit) -> Markup {
             }
         }
         (crate::record::photo_form(open, &circuit.tag))
+        section { h2 { "To another pair" } (crate::tag::tag_form(open)) }
     }
 }
 
@@ -276,6 +277,10 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
     let here = open.path(&["survey", tag]);
     let Some(at) = place_of(open, tag) else { return make_page(open, tag, Tab::Survey) };
     let circuit = &open.job().circuits[at];
+    // A scanner that types, with the display under its hand.
+    if crate::tag::is_code(open.request.field("shown").trim()) {
+        return crate::tag::by_code(open, open.request.field("shown"));
+    }
     let asked = Asked::of(&open.request.form);
     let (reading, plain) = match reading(&asked, circuit) {
         Ok(Some(both)) => both,

@@ -12,6 +12,7 @@ use crate::answer::{Answer, Content, Write, said};
 use crate::circuits::add_form;
 use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
+use crate::tag::tag_form;
 use crate::world::Entry;
 
 /// Tasks of a pass that are listed at once.
@@ -87,37 +88,6 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             (add_form(open, true))
         }
     }
-}
-
-/// A tag that is typed, or scanned by whatever types what it scans.
-fn tag_form(open: &Open) -> Markup {
-    html! {
-        form.search method="get" action=(open.path(&["tag"])) {
-            label for="code" { "Tag, typed or scanned" }
-            div.with-press {
-                input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false";
-                button type="submit" { "Open" }
-            }
-        }
-    }
-}
-
-/// The card of a tag: `C07`, or what its square code says.
-pub(crate) fn by_tag(open: &Open) -> Answer {
-    let code = open.request.asked("code").trim();
-    let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
-    // A square code names its site: one from elsewhere opens nothing here.
-    if let Some((site, _)) = code.strip_prefix("loopwright:").and_then(|rest| rest.split_once('/'))
-        && site != open.id
-        && drawing::tag_code(open.site(), tag) != format!("loopwright:{site}/{tag}")
-    {
-        let says = format!("This tag is of another site, {site}; it opens nothing in {}.", open.site());
-        return refused(open.request, &says, "Accepted: a tag of this site.", &open.path(&["survey"]));
-    }
-    let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
-    let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
-    let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };
-    said(Content::Redirect(to))
 }
 
 /// How many are settled, what the building has in common.
