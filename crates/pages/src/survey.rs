@@ -35,6 +35,7 @@ pub(crate) fn room(open: &Open) -> Answer {
         Some(_) => html! {
             p.answer { "No pair here yet. Tie a tag on every cable that ends in the old panel, then add its tag here." }
             (add_form(open, true))
+            (from_sheet(open))
         },
         None => {
             html! { p.answer { "The library has no habits called default, so nothing can be said of a pair." } }
@@ -87,7 +88,13 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             summary { "Add a pair" }
             (add_form(open, true))
         }
+        (from_sheet(open))
     }
+}
+
+/// The way in for readings that stand in a sheet.
+fn from_sheet(open: &Open) -> Markup {
+    html! { details { summary { "Take readings from a sheet" } (crate::sheet::form(open)) } }
 }
 
 /// How many are settled, what the building has in common.

@@ -60,7 +60,8 @@ fn read(open: &Open, code: &str) -> Code {
     let tag = if is_ours {
         let Some((site, tag)) = code[OURS.len()..].split_once('/') else { return Code::Foreign(shown(code)) };
         // A square code names its site: one from elsewhere opens nothing here.
-        if !site.eq_ignore_ascii_case(open.id) && !site.eq_ignore_ascii_case(&drawing::site_slug(open.site())) {
+        if !site.eq_ignore_ascii_case(open.id) && !site.eq_ignore_ascii_case(&drawing::site_slug(open.site()))
+        {
             return Code::Elsewhere(shown(site));
         }
         tag
@@ -111,7 +112,12 @@ fn opened(open: &Open, code: Code) -> Answer {
         }
         Code::Foreign(text) => {
             let says = format!("This is no tag of ours: {text}");
-            refused(open.request, &says, "Accepted: the tag of a cable as it is typed, or its square code.", &survey)
+            refused(
+                open.request,
+                &says,
+                "Accepted: the tag of a cable as it is typed, or its square code.",
+                &survey,
+            )
         }
     }
 }

@@ -62,7 +62,8 @@ impl<'a> Asked<'a> {
 
     /// What was typed and the unit that was pressed, as they stood on the card.
     pub(crate) fn words(&self) -> String {
-        let label = UNITS.iter().find(|unit| unit.word == self.unit).map_or(UNITS[0].label, |unit| unit.label);
+        let label =
+            UNITS.iter().find(|unit| unit.word == self.unit).map_or(UNITS[0].label, |unit| unit.label);
         match is_digits(&signed(self.shown)) {
             true => format!("{} {label}", self.shown),
             false => self.shown.to_owned(),

@@ -54,6 +54,12 @@ pub trait World {
     /// What is no photo, or cannot be looked through.
     fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused>;
 
+    /// The tables of a workbook or of a separated text that somebody brings.
+    ///
+    /// # Errors
+    /// What is no table, is damaged, or is larger than any survey.
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused>;
+
     /// The photos of a job, the newest first.
     fn photos(&self, job: &str) -> Vec<Photo>;
 }
@@ -65,6 +71,15 @@ pub struct Refused {
     pub says: String,
     /// What would be accepted; may be empty.
     pub accept: String,
+}
+
+/// A table that somebody brings.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Table {
+    /// The sheet's name; empty for a text.
+    pub name: String,
+    /// Its rows from the first line of the file on; cells are texts.
+    pub rows: Vec<Vec<String>>,
 }
 
 /// A page of the list of jobs.

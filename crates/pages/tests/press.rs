@@ -246,7 +246,7 @@ fn jobs_from_nothing_from_a_file_from_a_sheet() {
     );
     let wrong = shelf.upload("/new", &[("as", "sheet"), ("name", "S")], b"Tag,At rest\nC01,many\n");
     assert_eq!(wrong.status, 400);
-    assert!(text(&wrong).contains("Row 2, column 2"), "{}", text(&wrong));
+    assert!(text(&wrong).contains("Cell B2"), "{}", text(&wrong));
 }
 
 #[test]

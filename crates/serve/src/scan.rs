@@ -47,7 +47,11 @@ fn within(grey: Grey, patience: Duration) -> Result<Vec<String>, Refusal> {
     });
     if let Err(error) = looking {
         LOOKING.store(false, Ordering::SeqCst);
-        return Err(Refusal::new(500, format!("no photo can be looked through now: {error}"), "a little later"));
+        return Err(Refusal::new(
+            500,
+            format!("no photo can be looked through now: {error}"),
+            "a little later",
+        ));
     }
     told.recv_timeout(patience).map_err(|_| {
         Refusal::new(
@@ -164,7 +168,11 @@ mod tests {
         for (side, module) in [(300, 4), (900, 3), (900, 9), (1400, 4)] {
             for times in 0..4 {
                 let sent = as_jpeg(&turned(&paper(side, &[(TAG, module, (side / 8, side / 9))]), times), 80);
-                assert_eq!(codes(&sent).unwrap(), [TAG], "{side} px, {module} px a module, turned {times} times");
+                assert_eq!(
+                    codes(&sent).unwrap(),
+                    [TAG],
+                    "{side} px, {module} px a module, turned {times} times"
+                );
             }
         }
     }

@@ -5,7 +5,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use job::Severity;
 use library::Library;
 use pages::{
-    Assessed, Changed, CutOver, Desk, Entry, JobRow, Jobs, Kept, Photo, Refused, Summary, Surveyed, World,
+    Assessed, Changed, CutOver, Desk, Entry, JobRow, Jobs, Kept, Photo, Refused, Summary, Surveyed, Table,
+    World,
 };
 use store::{Store, StoreError, Which};
 
@@ -19,7 +20,7 @@ pub(crate) struct Shown<'a> {
     store: &'a Store,
     desks: &'a Desks,
     summaries: &'a Summaries,
-    /// Held while a photo is read.
+    /// Held while a photo or a workbook is read.
     photos: &'a Mutex<()>,
     failed: Mutex<Option<StoreError>>,
 }
@@ -92,6 +93,13 @@ impl World for Shown<'_> {
         // One after the other: a large one takes much room while it is read.
         let _room = self.photos.lock().unwrap_or_else(PoisonError::into_inner);
         scan::codes(photo).map_err(|refusal| Refused { says: refusal.text, accept: refusal.accept })
+    }
+
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {
+        let _room = self.photos.lock().unwrap_or_else(PoisonError::into_inner);
+        let tables =
+            cells::read(file).map_err(|unread| Refused { says: unread.text, accept: unread.accept })?;
+        Ok(tables.into_iter().map(|table| Table { name: table.name, rows: table.rows }).collect())
     }
 
     fn photos(&self, job: &str) -> Vec<Photo> {

@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex, MutexGuard};
 
 use library::Library;
 use pages::{
-    Answer, Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Method, Photo, Refused, Request, Sheet, Surveyed,
-    Upload, World, Write, answer,
+    Answer, Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Method, Photo, Refused, Request, Sheet,
+    Surveyed, Table, Upload, World, Write, answer,
 };
 
 /// The example that everybody knows.
@@ -283,6 +283,12 @@ impl World for Shelf {
             accept: "a JPEG".to_owned(),
         })?;
         Ok(text.lines().map(str::to_owned).collect())
+    }
+
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {
+        let tables =
+            cells::read(file).map_err(|unread| Refused { says: unread.text, accept: unread.accept })?;
+        Ok(tables.into_iter().map(|table| Table { name: table.name, rows: table.rows }).collect())
     }
 
     fn photos(&self, job: &str) -> Vec<Photo> {
