@@ -171,7 +171,8 @@ async function cameras(root) {
     press.textContent = "Stop the camera";
     video.hidden = false;
     video.srcObject = stream;
-    await video.play().catch(() => {});
+    // It plays once the camera gives its first picture; until then there is nothing to read.
+    video.play().catch(() => {});
     const detector = new window.BarcodeDetector({ formats: ["qr_code"] });
     while (stream) {
       const codes = await detector.detect(video).catch(() => []);

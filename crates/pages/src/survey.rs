@@ -146,7 +146,20 @@ fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
                     (clear_form(open, id, None))
                     (take_back_form(open, clearances, id))
                 }
+                @if !id.is_empty() { (strip_photos(open, id)) }
             }
+        }
+    }
+}
+
+/// The photos of a strip, and the way to one more.
+fn strip_photos(open: &Open, id: &str) -> Markup {
+    let photos: Vec<_> = open.world.photos(open.id).into_iter().filter(|photo| photo.about == id).collect();
+    html! {
+        details {
+            summary { "Photos of strip " (id) @if !photos.is_empty() { ": " (photos.len()) } }
+            @if !photos.is_empty() { div.photos { @for photo in &photos { (crate::record::picture(open, photo)) } } }
+            (crate::record::photo_form(open, id))
         }
     }
 }
