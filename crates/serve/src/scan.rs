@@ -18,6 +18,8 @@ const SIDES: [usize; 3] = [1600, 800, 400];
 const PATIENCE: Duration = Duration::from_secs(5);
 /// Codes that are told.
 const MOST_CODES: usize = 40;
+/// Corner marks, and what looks like them, in a photo: a sheet with sixty tags has 180. The search compares them by threes.
+const MOST_MARKS: usize = 240;
 
 /// Whether somebody's photo is being looked through: the next one waits for nothing and is refused.
 static LOOKING: AtomicBool = AtomicBool::new(false);
@@ -41,7 +43,7 @@ fn within(grey: Grey, patience: Duration) -> Result<Vec<String>, Refusal> {
     let (tell, told) = mpsc::channel();
     let looking = thread::Builder::new().name("codes".to_owned()).spawn(move || {
         // A fault in the reader is no code, and no reason to stop serving.
-        let found = catch_unwind(AssertUnwindSafe(|| search(&grey))).unwrap_or_default();
+        let found = catch_unwind(AssertUnwindSafe(|| search(&grey))).unwrap_or_else(|_| Some(Vec::new()));
         LOOKING.store(false, Ordering::SeqCst);
         let _ = tell.send(found);
     });
@@ -53,18 +55,21 @@ fn within(grey: Grey, patience: Duration) -> Result<Vec<String>, Refusal> {
             "a little later",
         ));
     }
-    told.recv_timeout(patience).map_err(|_| {
+    told.recv_timeout(patience).ok().flatten().ok_or_else(|| {
         Refusal::new(
             415,
-            "the photo has so much in it that no code was found in time",
+            "there is so much in this photo that no code was found in time",
             "a photo of one tag alone, from as near as it stays sharp",
         )
     })
 }
 
 /// The codes at every size, the largest first; what one size has, another need not find again.
-fn search(grey: &Grey) -> Vec<String> {
+///
+/// None where there is so much in it that the search would not come to an end.
+fn search(grey: &Grey) -> Option<Vec<String>> {
     let mut found: Vec<String> = Vec::new();
+    let mut crowded = false;
     let longer = grey.width.max(grey.height);
     // A photo that is small already is the same at several of them.
     let sides = SIDES.into_iter().filter(|side| *side == SIDES[0] || *side < longer);
@@ -74,6 +79,10 @@ fn search(grey: &Grey) -> Vec<String> {
         let (width, height) = (small.width, small.height);
         let mut image =
             PreparedImage::prepare_from_greyscale(width, height, |x, y| small.values[y * width + x]);
+        if marks(width, height, |x, y| image.get_pixel_at(x, y)) > MOST_MARKS {
+            crowded = true;
+            continue;
+        }
         let texts = image.detect_grids().into_iter().filter_map(|grid| grid.decode().ok());
         for (_, text) in texts.take(MOST_CODES) {
             if !found.contains(&text) {
@@ -84,7 +93,42 @@ fn search(grey: &Grey) -> Vec<String> {
             break;
         }
     }
-    found
+    (!found.is_empty() || !crowded).then_some(found)
+}
+
+/// How many marks a picture has that may be corners of a code: runs of 1, 1, 3, 1, 1 (ISO/IEC 18004), three rows long at least.
+fn marks<T: PartialEq>(width: usize, height: usize, at: impl Fn(usize, usize) -> T) -> usize {
+    let mut count = 0;
+    // Middle, width, and how many rows each went on.
+    let mut above: Vec<(usize, usize, usize)> = Vec::new();
+    for y in 0..height {
+        let mut here = Vec::new();
+        let (mut runs, mut length) = ([0_usize; 5], 1);
+        for x in 1..=width {
+            if x < width && at(x, y) == at(x - 1, y) {
+                length += 1;
+                continue;
+            }
+            runs.rotate_left(1);
+            runs[4] = length;
+            length = 1;
+            let all: usize = runs.iter().sum();
+            // Each within three quarters of a module, as the search itself has it.
+            let fits = runs
+                .iter()
+                .zip([1, 1, 3, 1, 1])
+                .all(|(run, modules)| (28 * run).abs_diff(4 * modules * all) <= 3 * all);
+            if runs[0] > 0 && fits {
+                let middle = x - all / 2;
+                let before = above.iter().find(|one| one.0.abs_diff(middle) <= 2 && one.1.abs_diff(all) <= 3);
+                let rows = before.map_or(1, |one| one.2 + 1);
+                count += usize::from(rows == 3);
+                here.push((middle, all, rows));
+            }
+        }
+        above = here;
+    }
+    count
 }
 
 /// Every pixel the mean of itself and its neighbours.
@@ -208,6 +252,21 @@ mod tests {
         assert_eq!(within(paper(400, &[(TAG, 5, (40, 40))]), PATIENCE).unwrap(), [TAG]);
     }
 
+    #[test]
+    fn a_photo_full_of_corner_marks_is_not_searched() {
+        let _turn = turn();
+        let ring = |x: usize, y: usize| {
+            let (x, y) = ((x % 20) / 2, (y % 20) / 2);
+            let inside = x < 7 && y < 7;
+            inside && (x.min(y) == 0 || x.max(y) == 6 || ((2..5).contains(&x) && (2..5).contains(&y)))
+        };
+        let values = (0..1600 * 1600).map(|at| if ring(at % 1600, at / 1600) { 20 } else { 230 }).collect();
+        let refused =
+            within(Grey { width: 1600, height: 1600, values }, Duration::from_secs(20)).unwrap_err();
+        assert!(refused.text.contains("so much in this photo"), "{}", refused.text);
+        assert!(!LOOKING.load(Ordering::SeqCst), "nobody is looking any more");
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(16))]
 
@@ -230,7 +289,8 @@ mod tests {
             for value in &mut only.values {
                 *value = u8::try_from((128 + noise()).clamp(0, 255)).unwrap();
             }
-            prop_assert_eq!(codes(&as_jpeg(&only, 70)).unwrap(), Vec::<String>::new());
+            // None, or so much of nothing that it is not searched.
+            prop_assert_eq!(codes(&as_jpeg(&only, 70)).unwrap_or_default(), Vec::<String>::new());
         }
     }
 }
