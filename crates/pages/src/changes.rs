@@ -358,6 +358,7 @@ pub(crate) fn label(key: &str) -> &'static str {
         "fire_authority_told" => "fire authority told",
         "asbestos_register_seen" => "asbestos register seen",
         "access" => "access",
+        "start" => "day and time",
         _ => "value",
     }
 }

@@ -4,10 +4,12 @@
 use assess::{AllocationPlan, InputPlan, Limits, Weights, allocate, changes};
 use maud::{Markup, html};
 use quantity::{Money, Written};
+use view::findings::rows_of;
 
 use crate::answer::Answer;
 use crate::changes::Act;
-use crate::frame::{Open, Page, Tab, mark, refused};
+use crate::circuits::finding_list;
+use crate::frame::{Open, Page, Tab, refused};
 
 /// The plan.
 pub(crate) fn page(open: &Open) -> Answer {
@@ -31,7 +33,7 @@ pub(crate) fn page(open: &Open) -> Answer {
                 button.strong type="submit" { "Write it into the job: " (view::words::counted(written.len(), "change", "changes")) }
             }
         }
-        (findings(&plan))
+        (findings(open, &plan))
         @if plan.found() { (modules(open, &plan)) }
         @if !plan.left.is_empty() {
             section {
@@ -60,20 +62,14 @@ fn cost(plan: &AllocationPlan) -> String {
     )
 }
 
-fn findings(plan: &AllocationPlan) -> Markup {
-    let told: Vec<_> = plan
-        .findings
-        .iter()
-        .filter(|finding| !matches!(finding.code, "allocate-conflict" | "allocate-left"))
-        .collect();
+fn findings(open: &Open, plan: &AllocationPlan) -> Markup {
+    let told =
+        rows_of(&plan.findings, |finding| !matches!(finding.code, "allocate-conflict" | "allocate-left"));
     html! {
         @if !told.is_empty() {
             section {
                 h2 { "What was found" }
-                ol.findings { @for finding in &told { li {
-                    (mark(finding.severity.word())) " " strong { (if finding.place == "job" { "The job" } else { finding.place.as_str() }) } " " span { (finding.text) }
-                    @if !finding.remedy.is_empty() { p.remedy { (finding.remedy) } }
-                } } }
+                (finding_list(open, &told.iter().collect::<Vec<_>>()))
             }
         }
     }

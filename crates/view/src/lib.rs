@@ -3,6 +3,7 @@
 //! # Where to start
 //! [`circuit::circuit_sheet`] is everything that stands on a circuit's sheet, [`supplies::supply_sheet`] a supply's,
 //! [`cutover::cutover_sheets`] all that is said of a cut-over,
+//! [`now`] what its plan says of a minute,
 //! [`findings::finding_rows`] what was found. [`figures`] and [`power_figures`] make the drawings.
 //!
 //! # What this crate leaves out
@@ -15,6 +16,7 @@ pub mod fault_rows;
 pub mod figures;
 pub mod findings;
 pub mod marks;
+pub mod now;
 pub mod power_figures;
 pub mod smoke;
 pub mod state_rows;
