@@ -7,7 +7,8 @@ use crate::place::{Place, Room, back};
 use crate::request::{Method, Request};
 use crate::world::{Entry, World};
 use crate::{
-    card, changes, circuit, circuits, cutover, divide, inputs, list, play, record, supplies, survey, walk,
+    card, changes, circuit, circuits, cutover, divide, inputs, list, play, record, sheet, supplies, survey,
+    tag, walk,
 };
 
 /// An answer.
@@ -165,7 +166,8 @@ fn looked_at(open: &Open, room: &Room) -> Answer {
         Room::Front => front(open),
         Room::Survey => survey::room(open),
         Room::Walk => walk::page(open),
-        Room::Tag => survey::by_tag(open),
+        Room::Tag => tag::by_tag(open),
+        Room::Readings => sheet::page(open),
         Room::Card(tag) => card::page(open, tag),
         Room::Weigh(tag) => card::weigh(open, tag),
         Room::Circuits => circuits::room(open),
@@ -195,6 +197,8 @@ fn pressed(open: &Open, room: &Room) -> Answer {
     match room {
         Room::Strip => survey::strip(open),
         Room::Walk => walk::trip(open),
+        Room::Tag => tag::by_photo(open),
+        Room::Readings => sheet::take(open),
         Room::Card(tag) => card::keep(open, tag),
         Room::Circuits => circuits::add(open),
         Room::Remedy(tag) => circuit::take_remedy(open, tag),

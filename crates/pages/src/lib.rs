@@ -13,6 +13,7 @@
 mod answer;
 mod assets;
 mod card;
+mod card_form;
 mod changes;
 mod circuit;
 mod circuits;
@@ -28,8 +29,11 @@ mod place;
 mod play;
 mod record;
 mod request;
+mod sheet;
 mod supplies;
 mod survey;
+mod tag;
+mod typed;
 mod walk;
 mod world;
 
@@ -37,4 +41,4 @@ pub use answer::{Answer, Content, Sheet, Write, answer};
 pub use assets::{Asset, assets};
 pub use desk::{Assessed, CutOver, Desk, Summary, Surveyed};
 pub use request::{Method, Request, Upload};
-pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, World};
+pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, Refused, Table, World};

@@ -12,6 +12,7 @@ use crate::answer::{Answer, Content, Write, said};
 use crate::circuits::add_form;
 use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
+use crate::tag::tag_form;
 use crate::world::Entry;
 
 /// Tasks of a pass that are listed at once.
@@ -34,6 +35,7 @@ pub(crate) fn room(open: &Open) -> Answer {
         Some(_) => html! {
             p.answer { "No pair here yet. Tie a tag on every cable that ends in the old panel, then add its tag here." }
             (add_form(open, true))
+            (from_sheet(open))
         },
         None => {
             html! { p.answer { "The library has no habits called default, so nothing can be said of a pair." } }
@@ -86,38 +88,13 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             summary { "Add a pair" }
             (add_form(open, true))
         }
+        (from_sheet(open))
     }
 }
 
-/// A tag that is typed, or scanned by whatever types what it scans.
-fn tag_form(open: &Open) -> Markup {
-    html! {
-        form.search method="get" action=(open.path(&["tag"])) {
-            label for="code" { "Tag, typed or scanned" }
-            div.with-press {
-                input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false";
-                button type="submit" { "Open" }
-            }
-        }
-    }
-}
-
-/// The card of a tag: `C07`, or what its square code says.
-pub(crate) fn by_tag(open: &Open) -> Answer {
-    let code = open.request.asked("code").trim();
-    let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
-    // A square code names its site: one from elsewhere opens nothing here.
-    if let Some((site, _)) = code.strip_prefix("loopwright:").and_then(|rest| rest.split_once('/'))
-        && site != open.id
-        && drawing::tag_code(open.site(), tag) != format!("loopwright:{site}/{tag}")
-    {
-        let says = format!("This tag is of another site, {site}; it opens nothing in {}.", open.site());
-        return refused(open.request, &says, "Accepted: a tag of this site.", &open.path(&["survey"]));
-    }
-    let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
-    let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
-    let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };
-    said(Content::Redirect(to))
+/// The way in for readings that stand in a sheet.
+fn from_sheet(open: &Open) -> Markup {
+    html! { details { summary { "Take readings from a sheet" } (crate::sheet::form(open)) } }
 }
 
 /// How many are settled, what the building has in common.
@@ -169,7 +146,20 @@ fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
                     (clear_form(open, id, None))
                     (take_back_form(open, clearances, id))
                 }
+                @if !id.is_empty() { (strip_photos(open, id)) }
             }
+        }
+    }
+}
+
+/// The photos of a strip, and the way to one more.
+fn strip_photos(open: &Open, id: &str) -> Markup {
+    let photos: Vec<_> = open.world.photos(open.id).into_iter().filter(|photo| photo.about == id).collect();
+    html! {
+        details {
+            summary { "Photos of strip " (id) @if !photos.is_empty() { ": " (photos.len()) } }
+            @if !photos.is_empty() { div.photos { @for photo in &photos { (crate::record::picture(open, photo)) } } }
+            (crate::record::photo_form(open, id))
         }
     }
 }

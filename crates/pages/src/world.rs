@@ -48,8 +48,38 @@ pub trait World {
     /// them are left out, at most `count` come.
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry>;
 
+    /// What the square codes of a photo say, each once; the photo is kept nowhere.
+    ///
+    /// # Errors
+    /// What is no photo, or cannot be looked through.
+    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused>;
+
+    /// The tables of a workbook or of a separated text that somebody brings.
+    ///
+    /// # Errors
+    /// What is no table, is damaged, or is larger than any survey.
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused>;
+
     /// The photos of a job, the newest first.
     fn photos(&self, job: &str) -> Vec<Photo>;
+}
+
+/// Something that was brought along and cannot be read.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Refused {
+    /// What is wrong, lower case, no full stop.
+    pub says: String,
+    /// What would be accepted; may be empty.
+    pub accept: String,
+}
+
+/// A table that somebody brings.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Table {
+    /// The sheet's name; empty for a text.
+    pub name: String,
+    /// Its rows from the first line of the file on; cells are texts.
+    pub rows: Vec<Vec<String>>,
 }
 
 /// A page of the list of jobs.

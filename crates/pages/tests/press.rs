@@ -45,7 +45,7 @@ fn a_reading_stands_in_the_job_and_in_the_evidence_and_comes_back_out_byte_for_b
     };
     assert_eq!(changes.len(), 1);
     assert_eq!((entry.kind.as_str(), entry.about.as_str()), ("reading", "C30"));
-    assert_eq!(entry.data, r#"{"ohms":"4.71k","when":"tripped"}"#);
+    assert_eq!(entry.data, r#"{"ohms":"4.71k","typed":"4,71 kΩ","when":"tripped"}"#);
     assert_eq!(entry.instrument, "0.9 % + 2 digits");
     // The same form again: nothing twice.
     shelf.post(&format!("{JOB}/survey/C30"), &form);
@@ -246,7 +246,7 @@ fn jobs_from_nothing_from_a_file_from_a_sheet() {
     );
     let wrong = shelf.upload("/new", &[("as", "sheet"), ("name", "S")], b"Tag,At rest\nC01,many\n");
     assert_eq!(wrong.status, 400);
-    assert!(text(&wrong).contains("Row 2, column 2"), "{}", text(&wrong));
+    assert!(text(&wrong).contains("Cell B2"), "{}", text(&wrong));
 }
 
 #[test]

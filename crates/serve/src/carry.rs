@@ -23,11 +23,12 @@ const YEAR_S: u32 = 31_536_000;
 pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
     // From reading the newest text to writing the next, one after the other.
     let mut turn = match request.method {
+        Method::Post if reads_only(&request.path) => None,
         Method::Post => job_of(&request.path).map(|job| state.turns.of(job)),
         Method::Get => None,
     };
     for _ in 0..TRIES {
-        let world = Shown::new(&state.store, &state.desks, &state.summaries);
+        let world = Shown::new(state);
         let mut answer = pages::answer(&world, request);
         if let Some(error) = world.failed() {
             return Err(error.into());
@@ -53,6 +54,11 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
         }
     }
     Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
+}
+
+/// Whether nothing is ever written by what is posted there: a photo is looked through for codes, a sheet is shown.
+fn reads_only(path: &str) -> bool {
+    path.strip_prefix("/j/").and_then(|rest| rest.split_once('/')).is_some_and(|(_, room)| room == "tag")
 }
 
 /// The job that a path of a page is about, as the path says it: `/j/ID/...`.

@@ -22,6 +22,7 @@ mod incoming;
 mod photo;
 mod refusal;
 mod reply;
+mod scan;
 mod server;
 mod state;
 mod summaries;

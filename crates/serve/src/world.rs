@@ -4,10 +4,15 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use job::Severity;
 use library::Library;
-use pages::{Assessed, Changed, CutOver, Desk, Entry, JobRow, Jobs, Kept, Photo, Summary, Surveyed, World};
+use pages::{
+    Assessed, Changed, CutOver, Desk, Entry, JobRow, Jobs, Kept, Photo, Refused, Summary, Surveyed, Table,
+    World,
+};
 use store::{Store, StoreError, Which};
 
 use crate::desks::Desks;
+use crate::scan;
+use crate::state::State;
 use crate::summaries::Summaries;
 
 /// One request's view of the store. What the store could not answer is told once the page is made.
@@ -15,12 +20,15 @@ pub(crate) struct Shown<'a> {
     store: &'a Store,
     desks: &'a Desks,
     summaries: &'a Summaries,
+    /// Held while a photo or a workbook is read.
+    photos: &'a Mutex<()>,
     failed: Mutex<Option<StoreError>>,
 }
 
 impl<'a> Shown<'a> {
-    pub(crate) fn new(store: &'a Store, desks: &'a Desks, summaries: &'a Summaries) -> Self {
-        Self { store, desks, summaries, failed: Mutex::default() }
+    pub(crate) fn new(state: &'a State) -> Self {
+        let (store, desks, summaries) = (&state.store, &state.desks, &state.summaries);
+        Self { store, desks, summaries, photos: &state.photos, failed: Mutex::default() }
     }
 
     /// What went wrong while the page was made; then the page is not to be believed.
@@ -79,6 +87,19 @@ impl World for Shown<'_> {
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry> {
         let found = self.store.evidence(job, Which { kind, about }, from, count);
         self.or_default(found).into_iter().map(entry).collect()
+    }
+
+    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused> {
+        // One after the other: a large one takes much room while it is read.
+        let _room = self.photos.lock().unwrap_or_else(PoisonError::into_inner);
+        scan::codes(photo).map_err(|refusal| Refused { says: refusal.text, accept: refusal.accept })
+    }
+
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {
+        let _room = self.photos.lock().unwrap_or_else(PoisonError::into_inner);
+        let tables =
+            cells::read(file).map_err(|unread| Refused { says: unread.text, accept: unread.accept })?;
+        Ok(tables.into_iter().map(|table| Table { name: table.name, rows: table.rows }).collect())
     }
 
     fn photos(&self, job: &str) -> Vec<Photo> {

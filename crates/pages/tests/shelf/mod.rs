@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex, MutexGuard};
 
 use library::Library;
 use pages::{
-    Answer, Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Method, Photo, Request, Sheet, Surveyed,
-    Upload, World, Write, answer,
+    Answer, Assessed, Changed, Desk, Entry, JobRow, Jobs, Kept, Method, Photo, Refused, Request, Sheet,
+    Surveyed, Table, Upload, World, Write, answer,
 };
 
 /// The example that everybody knows.
@@ -274,6 +274,21 @@ impl World for Shelf {
             (kind.is_empty() || entry.kind == kind) && (about.is_empty() || entry.about == about)
         };
         all.iter().rev().filter(wanted).skip(from).take(count).cloned().collect()
+    }
+
+    /// What is drawn here is text: a line a code. Whoever carries requests reads pixels.
+    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused> {
+        let text = std::str::from_utf8(photo).map_err(|_| Refused {
+            says: "the photo: it is no photo that can be read".to_owned(),
+            accept: "a JPEG".to_owned(),
+        })?;
+        Ok(text.lines().map(str::to_owned).collect())
+    }
+
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {
+        let tables =
+            cells::read(file).map_err(|unread| Refused { says: unread.text, accept: unread.accept })?;
+        Ok(tables.into_iter().map(|table| Table { name: table.name, rows: table.rows }).collect())
     }
 
     fn photos(&self, job: &str) -> Vec<Photo> {
