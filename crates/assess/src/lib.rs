@@ -12,12 +12,14 @@
 mod allocate;
 mod answer;
 mod assess;
+pub mod clear;
 mod commons;
 mod cutover;
 mod identify;
 mod job_findings;
 pub mod kit;
 mod references;
+mod survey_answer;
 mod threads;
 mod trial;
 pub mod wire;
@@ -34,4 +36,5 @@ pub use cutover::{
 };
 pub use identify::{identify, identify_one, with_settled, with_settled_in};
 pub use references::check as check_references;
+pub use survey_answer::survey_answer;
 pub use trial::{Trial, trial};

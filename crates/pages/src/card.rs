@@ -401,17 +401,17 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
         id,
         at: open.request.at.clone(),
         author: open.request.author.clone(),
-        instrument: open.job().meter.accuracy_written(),
+        instrument: crate::clear::meter(open.job()),
         kind: "reading".to_owned(),
         about: tag.to_owned(),
         words: format!("{tag}: {words}."),
-        data: data(&plain),
+        data: data(&plain, &open.job().meter.accuracy_written()),
     });
     act.answer(open)
 }
 
-/// The keys of a reading as JSON.
-fn data(plain: &Plain) -> String {
+/// The keys of a reading as JSON, and how well the meter reads.
+fn data(plain: &Plain, accuracy: &str) -> String {
     fn json(plain: &Plain) -> serde_json::Value {
         match plain {
             Plain::Table(entries) => entries.iter().map(|(key, value)| (key.clone(), json(value))).collect(),
@@ -420,7 +420,9 @@ fn data(plain: &Plain) -> String {
             other => other.literal().into(),
         }
     }
-    json(plain).to_string()
+    let mut data = json(plain);
+    data["accuracy"] = accuracy.into();
+    data.to_string()
 }
 
 /// Leads to the card of the pair to go on with, or to the room where there is none.

@@ -122,30 +122,13 @@ pub(crate) fn by_tag(open: &Open) -> Answer {
 
 /// How many are settled, what the building has in common.
 pub(crate) fn answer(survey: &Survey) -> String {
-    let all = survey.job.circuits.len();
-    let is_settled = |pair: &&Pair| pair.ranking.settled && !is_contradicted(survey, pair);
-    let settled = survey.pairs.iter().filter(is_settled).count();
-    let refused = survey.pairs.iter().filter(|pair| pair.evidence.refusal().is_some()).count();
-    let unread = all - survey.pairs.len();
-    let mut parts = vec![format!("{settled} of {all} pairs settled by their readings")];
-    let open = survey.pairs.len() - settled - refused;
-    if open > 0 {
-        parts.push(format!("{open} open"));
-    }
-    if refused > 0 {
-        parts.push(format!("{refused} not fit for an ohms reading"));
-    }
-    if unread > 0 {
-        parts.push(format!("{unread} not read"));
-    }
+    let mut sentences = assess::survey_answer(survey);
     let written = survey.job.circuits.iter().filter(|circuit| circuit.network.is_some()).count();
     if written > 0 {
-        parts.push(format!("{written} are written down already"));
+        let is = if written == 1 { "is" } else { "are" };
+        sentences.push(format!("{written} {is} written down already."));
     }
-    let own = survey
-        .own
-        .map_or(String::new(), |(ohms, _)| format!(" The building's own resistor is {}.", ohms.shown(2)));
-    format!("{}.{own}", parts.join("; "))
+    sentences.join(" ")
 }
 
 /// One safety entry a strip.
@@ -288,6 +271,7 @@ pub(crate) fn strip(open: &Open) -> Answer {
         let words = "The safety entry of this strip is taken back: no pair of it is known to be clear.";
         (words.to_owned(), serde_json::json!({ "pairs": [], "except": except }))
     };
+    data["accuracy"] = open.job().meter.accuracy_written().into();
     if !takes_back.is_empty() {
         data["takes_back"] = takes_back.into();
     }
@@ -295,7 +279,7 @@ pub(crate) fn strip(open: &Open) -> Answer {
         id: entry_id(open),
         at: request.at.clone(),
         author: request.author.clone(),
-        instrument: open.job().meter.accuracy_written(),
+        instrument: crate::clear::meter(open.job()),
         kind: CLEAR.to_owned(),
         about: id.to_owned(),
         words,
