@@ -54,7 +54,10 @@ fn serve(shelf: &Shelf, mut stream: TcpStream) -> std::io::Result<()> {
     }
     let answer = shelf.ask(&request);
     let remember =
-        answer.remember.map_or(String::new(), |sheet| format!("set-cookie: sheet={}\r\n", sheet.word()));
+        match answer.remember {
+            Some(pages::Remember::Sheet(sheet)) => format!("set-cookie: sheet={}\r\n", sheet.word()),
+            _ => String::new(),
+        };
     match answer.content {
         Content::Html(text) => {
             send(&mut stream, answer.status, "text/html; charset=utf-8", "", text.as_bytes())

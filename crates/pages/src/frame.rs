@@ -308,7 +308,7 @@ fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
 }
 
 /// The path and query that were asked for.
-fn here(request: &Request) -> String {
+pub(crate) fn here(request: &Request) -> String {
     let query: Vec<String> = request
         .query
         .iter()
@@ -331,6 +331,7 @@ fn margin(open: &Open, all: &[Changed]) -> Markup {
             @if all.len() == CHANGES_SHOWN {
                 p { a href=(open.path(&["record"])) { "All changes" } }
             }
+            (crate::who::form(open.request))
         }
     }
 }
@@ -363,7 +364,7 @@ fn block(open: &Open, recent: &[Changed], title: &str, scale: &str) -> Markup {
                 div { dt { "Drawn from" } dd { "job.toml, change " (open.kept.version) } }
                 div { dt { "Date" } dd { (date) } }
                 div { dt { "Scale" } dd { @if scale.is_empty() { "not to scale" } @else { (scale) } } }
-                div { dt { "Checked by" } dd { "not yet" } }
+                div { dt { "Checked by" } dd { (crate::checked::by(open).as_deref().unwrap_or("not yet")) } }
             }
             p.law { "Local code and the authority having jurisdiction decide what is allowed. This sheet computes and records; people decide and sign." }
         }

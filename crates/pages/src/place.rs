@@ -9,6 +9,8 @@ pub(crate) enum Place {
     New,
     /// The colours of the sheet.
     Colours,
+    /// Who somebody is.
+    Who,
     /// A room of a job, or a part of one.
     Job(String, Room),
     /// Nothing.
@@ -40,6 +42,7 @@ pub(crate) enum Room {
     Photo,
     Change,
     Undo,
+    Checked,
     Text,
     Version,
     Assessment,
@@ -57,6 +60,7 @@ impl Place {
             [] => Self::Jobs,
             ["new"] => Self::New,
             ["sheet"] => Self::Colours,
+            ["who"] => Self::Who,
             ["j", id, rest @ ..] => match room(rest) {
                 Some(room) => Self::Job((*id).to_owned(), room),
                 None => Self::Nowhere,
@@ -90,6 +94,7 @@ fn room(parts: &[&str]) -> Option<Room> {
         ["photo"] => Room::Photo,
         ["change"] => Room::Change,
         ["undo"] => Room::Undo,
+        ["checked"] => Room::Checked,
         ["job.toml"] => Room::Text,
         ["version"] => Room::Version,
         ["assess.json"] => Room::Assessment,

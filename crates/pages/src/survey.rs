@@ -3,12 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use identify::{Pair, Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
+use identify::{Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
 use maud::{Markup, html};
-use quantity::Written;
 
-use crate::answer::{Answer, Content, Write, said};
+use crate::answer::{Answer, Content, said};
 use crate::circuits::add_form;
 use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
@@ -184,7 +183,12 @@ pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
 fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
     match clearances.iter().find(|entry| entry.about == id) {
         Some(entry) => {
-            format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author)
+            format!(
+                "{} {}, \u{2068}{}\u{2069}.",
+                entry.words.trim_end_matches('.'),
+                open.time(&entry.at),
+                entry.author
+            )
         }
         None => "every pair of it was read.".to_owned(),
     }
@@ -285,9 +289,7 @@ pub(crate) fn strip(open: &Open) -> Answer {
         words,
         data: data.to_string(),
     };
-    let mut answer = said(Content::Redirect(back));
-    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
-    answer
+    crate::twice::observe(open, entry, back)
 }
 
 /// The id that the form gave.

@@ -267,7 +267,7 @@ fn a_photo_goes_on_as_it_came_and_nothing_else_does() {
 fn the_sheet_is_remembered_and_a_way_back_stays_on_this_site() {
     let shelf = opened();
     let answer = shelf.post("/sheet", &[("sheet", "night"), ("back", "//evil.example/")]);
-    assert_eq!((to(&answer), answer.remember.map(pages::Sheet::word)), ("/", Some("night")));
+    assert_eq!((to(&answer), answer.remember.clone()), ("/", Some(pages::Remember::Sheet(pages::Sheet::Night))));
     let mut request = shelf.request(Method::Get, "/");
     request.sheet = pages::Sheet::Night;
     let Content::Html(html) = shelf.ask(&request).content else { panic!("a page") };

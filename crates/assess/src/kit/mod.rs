@@ -8,6 +8,7 @@ mod answer;
 mod causes;
 mod circuits;
 mod collector;
+mod date;
 mod devices;
 mod dummy;
 mod equipment;
@@ -22,6 +23,7 @@ use ::kit::{Bill, Kit, Line, Rates, Unit, Work, total};
 use job::{Duty, Finding, InputRef, Job, Severity, Units};
 use quantity::{Money, Ratio};
 
+pub use date::year_of;
 pub use answer::{answer, quoted};
 pub use causes::{Cause, Spread};
 pub(crate) use dummy::LINK_BELOW;
