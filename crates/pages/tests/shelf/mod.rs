@@ -115,6 +115,22 @@ impl Shelf {
         self.jobs()[id].kept.text.to_string()
     }
 
+    /// Somebody else puts a whole new text.
+    pub(crate) fn write_anew(&self, job: &str, id: &str, text: &str) {
+        let version = self.job(job).map_or(0, |kept| kept.version);
+        let request = self.request(Method::Post, "/");
+        let write = Write::Save {
+            job: job.to_owned(),
+            id: id.to_owned(),
+            version,
+            text: text.to_owned(),
+            changes: Vec::new(),
+            what: "A whole new text.".to_owned(),
+            takes_back: String::new(),
+        };
+        assert!(self.carry_out(&request, &[write]));
+    }
+
     /// A photo as it came.
     pub(crate) fn photo(&self, job: &str, id: &str) -> Option<Vec<u8>> {
         let jobs = self.jobs();
