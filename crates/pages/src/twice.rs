@@ -10,7 +10,7 @@ use crate::world::{Changed, Entry};
 
 /// A change.
 pub(crate) fn of_change(open: &Open, known: &Changed, act: &Act) -> Answer {
-    let kept = html! { (known.what) ", by " bdi { (known.author) } };
+    let kept = html! { (known.what.trim_end_matches('.')) ", by " bdi { (known.author) } };
     page(open, &known.at, &kept, &act.what, &act.then)
 }
 
@@ -30,7 +30,7 @@ pub(crate) fn observe(open: &Open, entry: Entry, then: String) -> Answer {
             said(Content::Redirect(then))
         }
         Some(known) => {
-            let kept = html! { (known.words) ", by " bdi { (known.author) } };
+            let kept = html! { (known.words.trim_end_matches('.')) ", by " bdi { (known.author) } };
             page(open, &known.at, &kept, &entry.words, &then)
         }
     }

@@ -182,7 +182,7 @@ fn a_form_that_kept_something_and_says_something_else_now_shows_both_and_loses_n
     let both = read(&shelf, "r", "C01", "0.7");
     assert_eq!((both.status, both.writes.len()), (409, 0));
     let says = text(&both);
-    for part in ["Kept at 14:22", "0.5\u{2009}V", "0.7\u{2009}V", "Keep this one too", "Go on"] {
+    for part in ["Kept at 14:22", "at rest 0.500", "at rest 0.700", "Keep this one too", "Go on"] {
         assert!(says.contains(part), "{part}: {says}");
     }
     let Content::Html(html) = &both.content else { panic!("a page") };
