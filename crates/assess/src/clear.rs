@@ -8,6 +8,8 @@ use quantity::{Ohms, Volts};
 
 /// Volts from which ohms say nothing (common practice, no source).
 const FOREIGN: Volts = Volts(1.0);
+/// More than this at the terminals of a working board is not its own; see `identify`.
+const OWN: Volts = Volts(33.0);
 /// A leg with less than this to earth is not clear of it (common practice, no source).
 const EARTHED: Ohms = Ohms(50e3);
 
@@ -128,8 +130,7 @@ fn is_clear(volts: &Display<Volts>) -> bool {
     matches!(volts, Display::Value { value, .. } if value.0.abs() < FOREIGN.0)
 }
 
-/// Volts that the newest readings say, each with the condition and whether alternating. What the old panel feeds the pair
-/// while it works is no matter.
+/// Volts that the newest readings of the pair off its terminals say, each with the condition and whether alternating.
 fn volts(circuit: &Circuit) -> impl Iterator<Item = (&When, bool, &Display<Volts>)> {
     circuit.newest_of_safety().filter_map(|(reading, shown)| match shown {
         _ if reading.when == When::Live => None,
@@ -140,7 +141,25 @@ fn volts(circuit: &Circuit) -> impl Iterator<Item = (&When, bool, &Display<Volts
 }
 
 fn has_foreign_volts(circuit: &Circuit) -> bool {
-    volts(circuit).any(|(_, _, display)| !is_clear(display))
+    volts(circuit).any(|(_, _, display)| !is_clear(display)) || has_foreign_volts_live(circuit)
+}
+
+/// Volts at the old terminals that no working board explains, and that nobody has looked for since on the pair itself.
+fn has_foreign_volts_live(circuit: &Circuit) -> bool {
+    let newest: Vec<(&Reading, &Shown)> = circuit.newest_of_safety().collect();
+    newest.iter().enumerate().any(|(at, (reading, shown))| {
+        let foreign = match shown {
+            Shown::VoltsAc(display) => !is_clear(display),
+            Shown::VoltsDc(Display::Value { value, .. }) => value.0.abs() > OWN.0,
+            _ => false,
+        };
+        let of_pair = |(later, value): &(&Reading, &Shown)| {
+            later.when != When::Live
+                && !matches!(later.when, When::Core(_))
+                && std::mem::discriminant(*value) == std::mem::discriminant(*shown)
+        };
+        reading.when == When::Live && foreign && !newest[at + 1..].iter().any(of_pair)
+    })
 }
 
 /// Volts that nobody has read yet and that are to be known before any ohms: AC and DC, on the pair and from each leg to

@@ -26,7 +26,8 @@ pub mod wire;
 
 pub use allocate::{
     AllocationPlan, Annexed, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left, LeftBecause,
-    Limits, ModulePlan, PlacePlan, Status, Stopped, TIME_LIMITS, Weights, allocate, changes, freed, planned, time_limit,
+    Limits, ModulePlan, PlacePlan, Status, Stopped, TIME_LIMITS, Weights, allocate, changes, freed, planned,
+    time_limit,
 };
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};

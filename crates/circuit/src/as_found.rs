@@ -101,9 +101,10 @@ impl Writer<'_> {
         for reading in &circuit.found {
             let When::Device(name) = &reading.when else { continue };
             let device = name.split('.').next().unwrap_or(name);
-            let is_smoke = network.elements().iter().any(|element| {
-                matches!(&element.part, Part::Smoke(smoke) if smoke == device)
-            });
+            let is_smoke = network
+                .elements()
+                .iter()
+                .any(|element| matches!(&element.part, Part::Smoke(smoke) if smoke == device));
             if named(name) || is_smoke || told.contains(&name.as_str()) {
                 continue;
             }
@@ -166,9 +167,7 @@ fn state_of(reading: &Reading, network: &Network, study: &Study) -> Option<usize
     };
     match &reading.when {
         When::Rest => study.states.iter().position(|state| state.active.is_empty()),
-        When::Device(name) => alone(&|at| {
-            answers_to(&network.contacts()[at], name)
-        }),
+        When::Device(name) => alone(&|at| answers_to(&network.contacts()[at], name)),
         // Whatever hangs on it was tripped: with one contact, it was that one.
         When::Tripped if network.contacts().len() == 1 => alone(&|_| true),
         _ => None,

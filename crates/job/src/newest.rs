@@ -6,8 +6,10 @@ impl Circuit {
     /// Volts, and ohms from a leg to earth, that no later reading under the same condition has replaced, in the order of
     /// the file. Whoever has found a foreign supply and switched it off reads again, and the later reading counts.
     pub fn newest_of_safety(&self) -> impl Iterator<Item = (&Reading, &Shown)> {
-        let all = self.found.iter().flat_map(|reading| reading.shown.iter().map(move |shown| (reading, shown)));
-        let places: Vec<(&Reading, &Shown)> = all.filter(|(reading, shown)| is_safety(reading, shown)).collect();
+        let all =
+            self.found.iter().flat_map(|reading| reading.shown.iter().map(move |shown| (reading, shown)));
+        let places: Vec<(&Reading, &Shown)> =
+            all.filter(|(reading, shown)| is_safety(reading, shown)).collect();
         let newest: Vec<(&Reading, &Shown)> = places
             .iter()
             .enumerate()

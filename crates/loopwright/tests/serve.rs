@@ -107,7 +107,10 @@ fn the_numbers_are_those_of_the_command_line() {
         ("allocate", &["allocate", &orchard, "--json"]),
         ("allocate?nodes=3", &["allocate", &orchard, "--json", "--nodes", "3"]),
         ("allocate?compare=", &["allocate", &orchard, "--json", "--compare"]),
-        ("allocate?compare=orchard&time_limit=10s", &["allocate", &orchard, "--json", "--compare", &orchard, "--time-limit", "10s"]),
+        (
+            "allocate?compare=orchard&time_limit=10s",
+            &["allocate", &orchard, "--json", "--compare", &orchard, "--time-limit", "10s"],
+        ),
         ("cutover", &["cutover", &orchard, "--json"]),
         ("cutover?way=swap&nodes=2000", &["cutover", &orchard, "--json", "--way", "swap", "--nodes", "2000"]),
         ("kit", &["kit", &orchard, "--json"]),
@@ -132,7 +135,8 @@ fn pages_come_while_much_is_computed() {
     }
     let address = server.address;
     std::thread::scope(|scope| {
-        let long = || ask(address, "GET", "/api/v1/jobs/campus/allocate?nodes=1", "").map(|(status, _)| status);
+        let long =
+            || ask(address, "GET", "/api/v1/jobs/campus/allocate?nodes=1", "").map(|(status, _)| status);
         let asked: Vec<_> = (0..24).map(|_| scope.spawn(long)).collect();
         let mut slowest = Duration::ZERO;
         while !asked.iter().all(std::thread::ScopedJoinHandle::is_finished) {
@@ -146,7 +150,10 @@ fn pages_come_while_much_is_computed() {
         assert!(statuses.iter().filter(|status| **status == Some(200)).count() >= 18, "{statuses:?}");
         // A machine that builds beside it is slow; a page that waited for all of them would take far longer.
         assert!(slowest < Duration::from_secs(3), "{slowest:?}");
-        println!("slowest page {slowest:?}, {} of 24 computed", statuses.iter().filter(|one| **one == Some(200)).count());
+        println!(
+            "slowest page {slowest:?}, {} of 24 computed",
+            statuses.iter().filter(|one| **one == Some(200)).count()
+        );
     });
 }
 

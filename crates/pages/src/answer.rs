@@ -7,8 +7,8 @@ use crate::place::{Place, Room, back};
 use crate::request::{Method, Request};
 use crate::world::{Entry, World};
 use crate::{
-    card, changes, checked, circuit, circuits, cutover, divide, inputs, list, play, record, supplies, survey, undo,
-    walk, who,
+    card, changes, checked, circuit, circuits, cutover, divide, inputs, list, play, record, supplies, survey,
+    undo, walk, who,
 };
 
 /// An answer.

@@ -40,6 +40,6 @@ mod world;
 pub use answer::{Answer, Content, Remember, Sheet, Write, answer};
 pub use assets::{Asset, assets};
 pub use desk::{Assessed, CutOver, Desk, Summary, Surveyed};
-pub use who::{LONGEST_NAME, name_of};
 pub use request::{Method, Request, Upload};
+pub use who::{LONGEST_NAME, name_of};
 pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, World};

@@ -77,8 +77,10 @@ fn as_it_stands_now(
     later: &[Changed],
 ) -> Result<Vec<Change>, String> {
     if inverse.is_empty() {
-        return Err("It wrote the whole text anew, and the text was changed since. Take back what came later first."
-            .to_owned());
+        return Err(
+            "It wrote the whole text anew, and the text was changed since. Take back what came later first."
+                .to_owned(),
+        );
     }
     if let Some(anew) = later.iter().find(|one| one.changes.is_empty() && touches(open, one, &inverse)) {
         return Err(format!(
@@ -88,7 +90,8 @@ fn as_it_stands_now(
     }
     let done: Vec<Change> = later.iter().flat_map(|one| one.changes.clone()).collect();
     Change::moved_on(&inverse, &done).map_err(|lost| {
-        let by = later.iter().rev().find(|one| one.changes.iter().any(|other| same_list(other, &lost.change)));
+        let by =
+            later.iter().rev().find(|one| one.changes.iter().any(|other| same_list(other, &lost.change)));
         let by = by.map_or(String::new(), |by| format!(" at {}: {}", open.time(&by.at), by.what));
         format!(
             "What \"{}\" wrote is not there any more; it was changed{by} Take that back first.",

@@ -267,7 +267,10 @@ fn a_photo_goes_on_as_it_came_and_nothing_else_does() {
 fn the_sheet_is_remembered_and_a_way_back_stays_on_this_site() {
     let shelf = opened();
     let answer = shelf.post("/sheet", &[("sheet", "night"), ("back", "//evil.example/")]);
-    assert_eq!((to(&answer), answer.remember.clone()), ("/", Some(pages::Remember::Sheet(pages::Sheet::Night))));
+    assert_eq!(
+        (to(&answer), answer.remember.clone()),
+        ("/", Some(pages::Remember::Sheet(pages::Sheet::Night)))
+    );
     let mut request = shelf.request(Method::Get, "/");
     request.sheet = pages::Sheet::Night;
     let Content::Html(html) = shelf.ask(&request).content else { panic!("a page") };
@@ -347,7 +350,9 @@ fn no_ohms_of_a_pair_that_is_left_out_or_was_never_looked_at() {
     // Nothing but volts, then earth, then the pair.
     assert_eq!(read("C36", "earth", "open", "kohm").status, 400);
     // AC alone says nothing of DC, and the pair nothing of its legs.
-    for (when, unit) in [("rest", "Vac"), ("rest", "Vdc"), ("earth-a", "Vac"), ("earth-b", "Vac"), ("earth", "Vdc")] {
+    for (when, unit) in
+        [("rest", "Vac"), ("rest", "Vdc"), ("earth-a", "Vac"), ("earth-b", "Vac"), ("earth", "Vdc")]
+    {
         assert_eq!(read("C36", "earth", "open", "kohm").status, 400, "before {when} {unit}");
         assert_eq!(read("C36", "rest", "47.2", "ohm").status, 400, "before {when} {unit}");
         assert_eq!(read("C36", when, "0.2", unit).status, 303);

@@ -66,12 +66,19 @@ fn pressed(shelf: &Shelf, presses: &[Press]) -> Vec<String> {
                     None => String::new(),
                 };
                 let to = format!("room {to}");
-                let form =
-                    [("id", id.as_str()), ("table", "circuit"), ("of", tags[*of]), ("key", "place"), ("was", &was), ("to", &to)];
+                let form = [
+                    ("id", id.as_str()),
+                    ("table", "circuit"),
+                    ("of", tags[*of]),
+                    ("key", "place"),
+                    ("was", &was),
+                    ("to", &to),
+                ];
                 shelf.post(&format!("{JOB}/change"), &form)
             }
-            Press::New(number) => shelf
-                .post(&format!("{JOB}/circuits"), &[("id", id.as_str()), ("tag", &format!("N{number}"))]),
+            Press::New(number) => {
+                shelf.post(&format!("{JOB}/circuits"), &[("id", id.as_str()), ("tag", &format!("N{number}"))])
+            }
             Press::Back(from_last) => match made.len().checked_sub(from_last + 1) {
                 Some(which) => undo(shelf, &id, &made[which]),
                 None => continue,
@@ -195,7 +202,9 @@ fn a_form_that_kept_something_and_says_something_else_now_shows_both_and_loses_n
     // Another pair with the id of this one is something else too.
     assert_eq!(read(&shelf, "r", "C02", "0.5").status, 409);
     // A note likewise.
-    let note = |id: &str, words: &str| shelf.post(&format!("{JOB}/note"), &[("id", id), ("words", words), ("back", JOB)]);
+    let note = |id: &str, words: &str| {
+        shelf.post(&format!("{JOB}/note"), &[("id", id), ("words", words), ("back", JOB)])
+    };
     assert_eq!(note("n", "box <locked>").status, 303);
     assert_eq!(note("n", "box <locked>").status, 303);
     let both = note("n", "box <open>");
@@ -233,7 +242,9 @@ fn a_name_stands_beside_what_its_bearer_changes() {
     request.author = "<b>Ana</b>".to_owned();
     request.form = vec![("words".to_owned(), "seen".to_owned()), ("back".to_owned(), JOB.to_owned())];
     let answer = shelf.ask(&request);
-    assert!(matches!(answer.writes.as_slice(), [Write::Evidence { entry, .. }] if entry.author == "<b>Ana</b>"));
+    assert!(
+        matches!(answer.writes.as_slice(), [Write::Evidence { entry, .. }] if entry.author == "<b>Ana</b>")
+    );
     let Content::Html(html) = shelf.get(&format!("{JOB}/record")).content else { panic!("a page") };
     assert!(html.contains("<bdi>&lt;b&gt;Ana&lt;/b&gt;</bdi>"), "isolated and escaped");
 }

@@ -29,8 +29,8 @@ pub use left::{Left, LeftBecause};
 pub use place::{Annexed, PlacePlan};
 pub use plan::{AllocationPlan, ExtensionPlan, InputPlan, ModulePlan};
 pub use planned::{changes, freed, planned};
-pub use time_limit::{TIME_LIMITS, time_limit};
 use table::Table;
+pub use time_limit::{TIME_LIMITS, time_limit};
 
 /// Divides the circuits of a job over the modules that it has and those that may be bought.
 ///

@@ -23,9 +23,9 @@ use ::kit::{Bill, Kit, Line, Rates, Unit, Work, total};
 use job::{Duty, Finding, InputRef, Job, Severity, Units};
 use quantity::{Money, Ratio};
 
-pub use date::year_of;
 pub use answer::{answer, quoted};
 pub use causes::{Cause, Spread};
+pub use date::year_of;
 pub(crate) use dummy::LINK_BELOW;
 pub use dummy::{Dummy, dummy};
 pub use options::{CircuitOptions, Offer, Way};

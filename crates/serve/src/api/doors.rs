@@ -4,8 +4,8 @@ use assess::wire::{AllocationJson, AssessmentJson, CutoverJson, ErrorsJson, Iden
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 
 use super::wire::{
-    ChangesJson, EntryJson, EvidenceJson, JobJson, JobsJson, MadeJson, NewJobJson, PhotosJson, SentJson, TextJson,
-    VersionsJson,
+    ChangesJson, EntryJson, EvidenceJson, JobJson, JobsJson, MadeJson, NewJobJson, PhotosJson, SentJson,
+    TextJson, VersionsJson,
 };
 use super::{Call, evidence, jobs, openapi, photos, results};
 use crate::refusal::Refusal;
@@ -291,9 +291,21 @@ pub(crate) const DOORS: &[Door] = &[
         name: "allocate",
         about: "What `allocate --json` prints of the job; at most 20 s are searched",
         query: &[
-            Parameter { name: "nodes", about: "Steps of the search, as `--nodes`; 200000", kind: Kind::Number(1, MOST_NODES) },
-            Parameter { name: "time_limit", about: "Stop after so long, as `--time-limit`: `10s`", kind: Kind::Text },
-            Parameter { name: "compare", about: "Beside another job, by its id; empty: beside this one with nothing assigned; as `--compare`", kind: Kind::Text },
+            Parameter {
+                name: "nodes",
+                about: "Steps of the search, as `--nodes`; 200000",
+                kind: Kind::Number(1, MOST_NODES),
+            },
+            Parameter {
+                name: "time_limit",
+                about: "Stop after so long, as `--time-limit`: `10s`",
+                kind: Kind::Text,
+            },
+            Parameter {
+                name: "compare",
+                about: "Beside another job, by its id; empty: beside this one with nothing assigned; as `--compare`",
+                kind: Kind::Text,
+            },
         ],
         body: None,
         gives: JSON,
@@ -301,7 +313,11 @@ pub(crate) const DOORS: &[Door] = &[
         answers: &[
             (200, "The plan", schema::<AllocationJson>),
             (404, "There is no such job, or none to compare with", schema::<ErrorsJson>),
-            (422, "The job's text cannot be read with this library, or a word of the query", schema::<ErrorsJson>),
+            (
+                422,
+                "The job's text cannot be read with this library, or a word of the query",
+                schema::<ErrorsJson>,
+            ),
         ],
         open: results::allocation,
     },
@@ -311,8 +327,16 @@ pub(crate) const DOORS: &[Door] = &[
         name: "cutover",
         about: "What `cutover --json` prints of the job",
         query: &[
-            Parameter { name: "way", about: "`side-by-side` or `swap`, in place of the job's, as `--way`", kind: Kind::Words(&["side-by-side", "swap"]) },
-            Parameter { name: "nodes", about: "Placements that are tried, as `--nodes`; 300000", kind: Kind::Number(0, MOST_NODES) },
+            Parameter {
+                name: "way",
+                about: "`side-by-side` or `swap`, in place of the job's, as `--way`",
+                kind: Kind::Words(&["side-by-side", "swap"]),
+            },
+            Parameter {
+                name: "nodes",
+                about: "Placements that are tried, as `--nodes`; 300000",
+                kind: Kind::Number(0, MOST_NODES),
+            },
         ],
         body: None,
         gives: JSON,
@@ -320,7 +344,11 @@ pub(crate) const DOORS: &[Door] = &[
         answers: &[
             (200, "The cut-over", schema::<CutoverJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
-            (422, "The job's text cannot be read with this library, or a word of the query", schema::<ErrorsJson>),
+            (
+                422,
+                "The job's text cannot be read with this library, or a word of the query",
+                schema::<ErrorsJson>,
+            ),
         ],
         open: results::cut_over,
     },
@@ -329,7 +357,11 @@ pub(crate) const DOORS: &[Door] = &[
         path: "/api/v1/jobs/{job}/kit",
         name: "kit",
         about: "What `kit --json` prints of the job",
-        query: &[Parameter { name: "date", about: "Of the visit, as `--date`: `2026-11-25`; today's (UTC) where none is given", kind: Kind::Text }],
+        query: &[Parameter {
+            name: "date",
+            about: "Of the visit, as `--date`: `2026-11-25`; today's (UTC) where none is given",
+            kind: Kind::Text,
+        }],
         body: None,
         gives: JSON,
         effort: Effort::Long,
@@ -361,7 +393,11 @@ pub(crate) const DOORS: &[Door] = &[
         name: "photograph",
         about: "Adds a photo, which is made anew from its pixels: place and camera are not kept",
         query: &[
-            Parameter { name: "id", about: "Its id; one is made where none is given. The same photo twice is one", kind: Kind::Id },
+            Parameter {
+                name: "id",
+                about: "Its id; one is made where none is given. The same photo twice is one",
+                kind: Kind::Id,
+            },
             Parameter { name: "about", about: "A circuit's tag or an enclosure's id", kind: Kind::Text },
         ],
         body: Some(Sent::Photo),
@@ -385,10 +421,7 @@ pub(crate) const DOORS: &[Door] = &[
         body: None,
         gives: crate::photo::MEDIA_TYPE,
         effort: Effort::Short,
-        answers: &[
-            (200, "The photo", binary),
-            (404, "There is no such photo", schema::<ErrorsJson>),
-        ],
+        answers: &[(200, "The photo", binary), (404, "There is no such photo", schema::<ErrorsJson>)],
         open: photos::one,
     },
 ];

@@ -203,7 +203,8 @@ fn refuse_readings(
     let back = if takes_back.is_empty() { None } else { state.store.version(job, takes_back)? };
     let put_back = |change: &Change| {
         let of_back = back.iter().flat_map(|back| &back.changes);
-        change.to.is_none() || of_back.into_iter().any(|one| one.from == change.to && one.at.table() == change.at.table())
+        change.to.is_none()
+            || of_back.into_iter().any(|one| one.from == change.to && one.at.table() == change.at.table())
     };
     if changes.iter().all(put_back) {
         return Ok(());
@@ -217,7 +218,8 @@ fn refuse_readings(
     match refuses_changed(&read(before)?, &read(after)?, &Clearance::newest(entries)) {
         None => Ok(()),
         Some(says) => {
-            let accept = "readings of volts; a safety entry of the strip, as evidence of the kind strip-clear";
+            let accept =
+                "readings of volts; a safety entry of the strip, as evidence of the kind strip-clear";
             Err(Refusal::new(422, says.trim_end_matches('.'), accept))
         }
     }

@@ -39,7 +39,8 @@ pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
         let stands = format!("a photo of `{}`, {}", known.row.about, known.row.at);
         return Err(StoreError::Conflict { job: job.to_owned(), id, stands }.into());
     }
-    let row = PhotoRow { id: id.clone(), about, media_type: photo::MEDIA_TYPE.to_owned(), ..PhotoRow::default() };
+    let row =
+        PhotoRow { id: id.clone(), about, media_type: photo::MEDIA_TYPE.to_owned(), ..PhotoRow::default() };
     let write = Write::Photo { job: job.to_owned(), photo: Photo { row, bytes } };
     call.state.carry_out(&call.state.author, vec![write])?;
     json(201, &SentJson { id, new: true })
