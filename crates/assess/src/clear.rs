@@ -219,7 +219,7 @@ fn earth(circuit: &Circuit) -> Own {
 
 fn said(circuit: &Circuit, clearances: &[Clearance]) -> Said {
     let strip = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
-    let names = |tags: &[String]| tags.iter().any(|tag| *tag == circuit.tag.value);
+    let names = |tags: &[String]| tags.contains(&circuit.tag.value);
     // What was added since then was not looked at.
     if clearances.iter().any(|entry| entry.strip == strip && names(&entry.pairs)) {
         Said::Clear

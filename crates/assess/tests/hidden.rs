@@ -102,8 +102,8 @@ fn a_reading_of_a_device_that_is_not_there_is_told_once() {
         ));
         findings
             .iter()
-            .filter(|finding| finding.code == "reading-device-unknown")
-            .map(|finding| finding.text.clone())
+            .filter(|finding| finding["code"] == "reading-device-unknown")
+            .map(|finding| finding["text"].to_string())
             .collect::<Vec<_>>()
     };
     let network = "network = \"wire:10m - nc:door - 4.7k\"";

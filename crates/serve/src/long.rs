@@ -23,7 +23,10 @@ pub(crate) struct Long {
 
 /// A turn: taken along to where the work is done, since whoever asked may be gone before that ends.
 #[derive(Debug)]
-pub(crate) struct Turn(#[allow(dead_code, reason = "held")] [OwnedSemaphorePermit; 2]);
+pub(crate) struct Turn {
+    _place: OwnedSemaphorePermit,
+    _room: OwnedSemaphorePermit,
+}
 
 impl Default for Long {
     fn default() -> Self {
@@ -37,6 +40,6 @@ impl Long {
         let full = || Refusal::new(503, "too much is being computed", "the same a little later");
         let place = Arc::clone(&self.queue).try_acquire_owned().map_err(|_| full())?;
         let room = Arc::clone(&self.room).acquire_owned().await.map_err(|_| full())?;
-        Ok(Turn([place, room]))
+        Ok(Turn { _place: place, _room: room })
     }
 }
