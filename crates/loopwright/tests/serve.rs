@@ -137,7 +137,7 @@ fn pages_come_while_much_is_computed() {
     std::thread::scope(|scope| {
         let long =
             || ask(address, "GET", "/api/v1/jobs/campus/allocate?nodes=1", "").map(|(status, _)| status);
-        let asked: Vec<_> = (0..24).map(|_| scope.spawn(long)).collect();
+        let asked: Vec<_> = (0..8).map(|_| scope.spawn(long)).collect();
         let mut slowest = Duration::ZERO;
         while !asked.iter().all(std::thread::ScopedJoinHandle::is_finished) {
             let begun = std::time::Instant::now();
@@ -146,14 +146,10 @@ fn pages_come_while_much_is_computed() {
             std::thread::sleep(Duration::from_millis(20));
         }
         let statuses: Vec<_> = asked.into_iter().map(|one| one.join().expect("no panic")).collect();
-        assert!(statuses.iter().all(|status| matches!(status, Some(200 | 503))), "{statuses:?}");
-        assert!(statuses.iter().filter(|status| **status == Some(200)).count() >= 18, "{statuses:?}");
+        assert_eq!(statuses, [Some(200); 8]);
         // A machine that builds beside it is slow; a page that waited for all of them would take far longer.
         assert!(slowest < Duration::from_secs(3), "{slowest:?}");
-        println!(
-            "slowest page {slowest:?}, {} of 24 computed",
-            statuses.iter().filter(|one| **one == Some(200)).count()
-        );
+        println!("slowest page {slowest:?}");
     });
 }
 

@@ -43,3 +43,24 @@ impl Long {
         Ok(Turn { _place: place, _room: room })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn two_have_their_turn_some_wait_and_more_are_told() {
+        let long = Long::default();
+        let (first, second) = (long.turn().await.unwrap(), long.turn().await.unwrap());
+        let mut waiting: Vec<_> = (0..WAITING).map(|_| Box::pin(long.turn())).collect();
+        for turn in &mut waiting {
+            let soon = tokio::time::timeout(Duration::from_millis(1), turn).await;
+            assert!(soon.is_err(), "a third has its turn");
+        }
+        assert_eq!(long.turn().await.unwrap_err().status, 503);
+        drop(first);
+        assert!(tokio::time::timeout(Duration::from_secs(5), &mut waiting[0]).await.is_ok());
+        drop((second, waiting));
+        assert!(long.turn().await.is_ok());
+    }
+}
