@@ -87,8 +87,21 @@ def on_one_core(text, tags):
     return together
 
 
+def on_one_core_with(text, tag):
+    """Every circuit that has a core of its cable in common with this one."""
+    others = set()
+    for cable in tomllib.loads(text).get("cable", []):
+        for core in cable.get("cores", []):
+            ends = core.get("to", [])
+            tags = {end.split(".")[0] for end in ([ends] if isinstance(ends, str) else ends)}
+            if tag in tags:
+                others |= tags - {tag}
+    return others
+
+
 def without_end(ok, plan, text, dead):
-    """What does not come back: home runs without an input from when their circuit does, circuits left out of a swap from the first lift."""
+    """What does not come back: home runs without an input from when their circuit does, circuits left out of a swap from the first lift,
+    side by side those that lose a core with another circuit from its lift."""
     weights = tomllib.loads((ROOT / "labour" / "default.toml").read_text())["weight"]
     duties = {circuit["tag"]: circuit.get("duty", "intrusion") for circuit in tomllib.loads(text)["circuit"]}
     moved = {circuit["tag"]: circuit for circuit in plan["circuits"]}
@@ -99,7 +112,11 @@ def without_end(ok, plan, text, dead):
             since, counted = dead[tag]
             own = {key: moved[tag][key] for key in ("weight", "weight_occupied", "fire")}
         else:
-            since = counted = plan["first_lift_min"]
+            since = plan["first_lift_min"]
+            if plan["way"] == "side by side":
+                # It stays on the old panel, but a core of its goes over with another circuit.
+                since = min((dead[other][0] for other in on_one_core_with(text, tag) if other in dead), default=None)
+            counted = since
             weight = weights[duties[tag]]
             own = {"weight": weight["empty"], "weight_occupied": weight["occupied"],
                    "fire": duties[tag] in ("smoke", "heat", "manual-call", "waterflow", "valve")}
@@ -399,11 +416,19 @@ def main():
     seed = int(sys.argv[sys.argv.index("--seed") + 1]) if "--seed" in sys.argv else 1
     example = pathlib.Path(ROOT, "examples/orchard-row/job.toml").read_text()
     campus = job(480, 6, HOURS[1], ["us-fire"], seed=5)
-    for name, text in (("example", example), ("campus", campus)):
+    # C005 and C009 get no input and stay on the old panel, on a common return with circuits that move.
+    tied = job(12, 2, HOURS[1], ["us-fire"], seed=6)
+    for left in (5, 9):
+        tied = tied.replace(f'input = "M1.{left}"\n', "")
+    tied += '[[cable]]\nid = "K1"\nends_in = "E1"\ncores = [\n    { colour = "black", to = ["C003.b", "C005.b", "C007.b"] },\n' \
+            '    { colour = "brown", to = ["C002.b", "C009.b"] },\n    { colour = "grey", to = ["C008.b", "C010.b"] },\n]\n'
+    for name, text in (("example", example), ("campus", campus), ("common returns", tied)):
         for way in ("side-by-side", "swap"):
             plan = ask(text, "--way", way)
             print(f"{name}, {way}: {plan['status']}, gap {plan['gap']:.3f}, {plan['nodes']} nodes")
             validate(tally, f"{name} {way}", plan, text)
+            if text is tied:
+                tally.check(f"{name} {way}: who stays loses the core", {one["tag"] for one in plan["no_end"]} == {"C005", "C009"})
     if cp_model is None:
         print("Python's ortools is not installed: pip install ortools")
         tally.check("another solver", False)

@@ -45,13 +45,34 @@ for python in "$target/oracles/bin/python" python3; do
     fi
 done
 
+# Two run side by side, each into a file of its own; what they said is printed in the order of this page.
+said=$(mktemp -d) || exit 1
+trap 'rm -rf "$said"' EXIT
+asked=()
+
 one() {
-    local output status line python=python3
+    local python=python3 number
+    number=$(printf '%03d' ${#asked[@]})
+    asked+=("$1")
     [[ $1 == signal_* && -n $secret_python ]] && python=$secret_python
     [[ $1 == allocate.py ]] && python=$solver_python
     [[ $1 == cutover.py && -n $schedule_python ]] && python=$schedule_python
-    output=$("$python" "$@" 2>&1)
-    status=$?
+    while [ "$(jobs -rp | wc -l)" -ge 2 ]; do wait -n; done
+    { "$python" "$@" >"$said/$number" 2>&1; echo $? >"$said/$number.status"; } &
+}
+
+# For the solvers that have a time limit of their own and use both cores.
+alone() {
+    wait
+    one "$@"
+    wait
+}
+
+# Adds up what an oracle said; one that left no status has failed.
+count() {
+    local name=$1 number=$2 output status line
+    output=$(cat "$said/$number")
+    status=$(cat "$said/$number.status" 2>/dev/null || echo 1)
     line=$(tail -n 1 <<<"$output")
     if [[ "$line" =~ ^([0-9]+)\ passed,\ ([0-9]+)\ failed$ ]]; then
         passed=$((passed + BASH_REMATCH[1]))
@@ -62,8 +83,8 @@ one() {
         failed=$((failed + 1))
     fi
     # What it says about times is worth reading whatever the count.
-    [[ "$status" -ne 0 || $1 == allocate.py ]] && head -n -1 <<<"$output"
-    printf '%-24s %s\n' "$1" "$line"
+    [[ "$status" -ne 0 || $name == allocate.py ]] && head -n -1 <<<"$output"
+    printf '%-24s %s\n' "$name" "$line"
 }
 
 one reference.py --selftest
@@ -99,17 +120,6 @@ else
     echo "skipped signal_*.py: Python's cryptography is not installed (Debian package: python3-cryptography)"
 fi
 
-# Other solvers of allocations and of schedules.
-export LOOPWRIGHT_INSTANCES=${LOOPWRIGHT_INSTANCES:-$target/release/examples/instances}
-if [ -n "$solver_python" ]; then
-    one allocate.py
-elif [ "$require" = yes ]; then
-    echo "allocate.py              Python's highspy is not installed"
-    failed=$((failed + 1))
-else
-    echo "skipped allocate.py: Python's highspy is not installed (PyPI: highspy)"
-fi
-
 # schemathesis comes from PyPI, into an environment that `check` makes.
 if [ -x "${SERVE_API_VENV:-/nowhere}/bin/schemathesis" ] || command -v schemathesis >/dev/null; then
     one serve_api.py
@@ -120,8 +130,19 @@ else
     echo "skipped serve_api.py: schemathesis is not installed (PyPI: schemathesis; SERVE_API_VENV names its environment)"
 fi
 
+# Other solvers of allocations and of schedules.
+export LOOPWRIGHT_INSTANCES=${LOOPWRIGHT_INSTANCES:-$target/release/examples/instances}
+if [ -n "$solver_python" ]; then
+    alone allocate.py
+elif [ "$require" = yes ]; then
+    echo "allocate.py              Python's highspy is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped allocate.py: Python's highspy is not installed (PyPI: highspy)"
+fi
+
 if [ -n "$schedule_python" ]; then
-    one cutover.py
+    alone cutover.py
 elif [ "$require" = yes ]; then
     echo "cutover.py               Python's ortools is not installed"
     failed=$((failed + 1))
@@ -129,5 +150,7 @@ else
     echo "skipped cutover.py: Python's ortools is not installed (PyPI: ortools)"
 fi
 
+wait
+for at in "${!asked[@]}"; do count "${asked[$at]}" "$(printf '%03d' "$at")"; done
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]

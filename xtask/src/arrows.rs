@@ -11,14 +11,14 @@ pub const TABLE: &[(&str, &[&str])] = &[
     (
         "loopwright",
         &[
-            "serve", "store", "pages", "pack", "view", "signal", "assess", "drawing", "circuit", "supply",
-            "identify", "cutover", "kit", "library", "job", "document", "network", "quantity",
+            "serve", "store", "cells", "pages", "pack", "view", "signal", "assess", "drawing", "circuit",
+            "supply", "identify", "cutover", "kit", "library", "job", "document", "network", "quantity",
         ],
     ),
     // Beyond the design's table: `assess`, for what its wire types say through the doors for programs; `library`, `job` and
     // `document`, for what comes in with a request or a write. No `pack`: the command line hands its documents in, so that the
     // tests of the server need no typesetter.
-    ("serve", &["pages", "store", "assess", "signal", "library", "job", "document"]),
+    ("serve", &["pages", "store", "cells", "assess", "signal", "library", "job", "document"]),
     // `document`: the largest text, and plain values of changes.
     ("store", &["job", "document"]),
     // Beyond the design's table: as in `view`, what a page says is taken from the engines' own types; `document` for what is
@@ -42,6 +42,8 @@ pub const TABLE: &[(&str, &[&str])] = &[
     ("view", &["assess", "drawing", "circuit", "supply", "kit", "library", "job", "network", "quantity"]),
     // `network` beyond the design's table: each contact of a circuit is a signal that somebody waits for.
     ("signal", &["job", "network", "quantity"]),
+    // Nothing: it does not know what a cell means.
+    ("cells", &[]),
     // `quantity` beyond the design's table: numbers are written on a drawing as everywhere else.
     ("drawing", &["assess", "job", "network", "quantity"]),
     // `document`: what a job names and the library does not have is told with its place in the text.

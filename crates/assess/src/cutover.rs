@@ -6,6 +6,7 @@ mod endless;
 mod law;
 mod method;
 mod notice;
+mod order;
 mod tasks;
 mod words;
 
@@ -18,10 +19,11 @@ use quantity::Ohms;
 
 pub use chart::{ChartBar, ChartDay, ChartRow};
 pub use clock::Clock;
-pub use endless::{Endless, Gone};
+pub use endless::{Endless, Gone, Why};
 pub use law::{Limit, Rule};
 pub use method::{Phase, Step};
 pub use notice::{Field, Notice};
+pub use order::OrderRow;
 pub use tasks::Dummy;
 
 use crate::assess::Assessment;
@@ -173,10 +175,12 @@ impl Cutover<'_> {
     }
 
     fn endless_sentence(&self) -> String {
-        let of = |in_part: bool| -> Vec<&str> {
-            let some = self.endless.iter().filter(|one| one.in_part == in_part);
+        let of = |why: Why| -> Vec<&str> {
+            let some = self.endless.iter().filter(|one| one.why == why);
             some.map(|one| one.tag.as_str()).collect()
         };
+        let cut = self.endless.iter().filter(|one| matches!(one.why, Why::Core(_)));
+        let cut: Vec<&str> = cut.map(|one| one.tag.as_str()).collect();
         let mut sentence = String::new();
         let say = |tags: &[&str], one: &str, many: &str| match tags {
             [] => String::new(),
@@ -184,14 +188,19 @@ impl Cutover<'_> {
             [rest @ .., last] => format!(" {} and {last} {many}.", rest.join(", ")),
         };
         sentence += &say(
-            &of(false),
+            &of(Why::NoInput),
             "does not come back: it has no input, and is not in these circuit-minutes",
             "do not come back: they have no input, and are not in these circuit-minutes",
         );
         sentence += &say(
-            &of(true),
+            &of(Why::InPart),
             "comes back in part: not every home run of it has an input",
             "come back in part: not every home run of them has an input",
+        );
+        sentence += &say(
+            &cut,
+            "loses a core that goes over with another circuit, has no input, and is not in these circuit-minutes",
+            "lose a core that goes over with another circuit, have no input, and are not in these circuit-minutes",
         );
         let stay = self.stay();
         if !stay.is_empty() && !self.circuits.is_empty() {

@@ -12,12 +12,14 @@
 mod allocate;
 mod answer;
 mod assess;
+pub mod clear;
 mod commons;
 mod cutover;
 mod identify;
 mod job_findings;
 pub mod kit;
 mod references;
+mod survey_answer;
 mod threads;
 mod trial;
 pub mod wire;
@@ -25,14 +27,15 @@ pub mod wire;
 pub use allocate::{
     AllocationPlan, Annexed, CircuitCompared, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan,
     Left, LeftBecause, Limits, ModeCompared, ModulePlan, NextSeat, PlacePlan, Reads, Status, Stopped,
-    Weights, allocate, changes, compare_modes, freed, planned,
+    TIME_LIMITS, Weights, allocate, changes, compare_modes, freed, planned, time_limit,
 };
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
 pub use cutover::{
     CUTOVER_NODES, ChartBar, ChartDay, ChartRow, Clock, Cutover, CutoverAsked, Dummy, Endless, Field, Gone,
-    Limit, Notice, Phase, Rule, Step, cutover,
+    Limit, Notice, OrderRow, Phase, Rule, Step, Why, cutover,
 };
 pub use identify::{identify, identify_one, with_settled, with_settled_in};
 pub use references::check as check_references;
+pub use survey_answer::survey_answer;
 pub use trial::{Trial, trial};

@@ -337,3 +337,31 @@ fn a_proof_is_as_long_as_its_devices_are_many() {
         assert!((proof(0) - proof(2) - walk).abs() <= 1.0, "{} of two, {} of one", proof(0), proof(2));
     });
 }
+
+/// Who has no input stays on the old panel, but for the core that goes over with another.
+#[test]
+fn a_core_that_goes_over_is_gone_for_who_stays() {
+    let stays = ON_ONE_CORE.replace("input = \"M1.2\"\n", "");
+    with(&stays, CutoverWay::SideBySide, |cutover, _| {
+        let plan = cutover.plan.as_ref().expect("a plan");
+        let found = cutover.findings.iter().find(|it| it.code == "core-goes-over").expect("told");
+        assert_eq!((found.severity, found.place.as_str()), (Severity::Stop, "C02"), "a fire circuit");
+        assert!(found.text.contains("with C01:"), "{}", found.text);
+        let since = plan.dead[0].0;
+        assert_eq!(cutover.gone_at(plan.end + 9999).len(), 1);
+        assert_eq!(cutover.gone_at(since).iter().filter(|it| it.what == "C02").count(), 1);
+        assert!(since == 0 || cutover.gone_at(since - 1).iter().all(|it| it.what != "C02"));
+        assert_eq!(plan.outage.worst, 24 * 60, "the fire alarm's sum has no end either");
+        assert!(cutover.answer().contains("C02 loses a core"), "{}", cutover.answer());
+    });
+    // In a swap it is dead anyway, and told once.
+    with(&stays, CutoverWay::Swap, |cutover, _| {
+        assert!(cutover.findings.iter().all(|it| it.code != "core-goes-over"));
+        assert_eq!(cutover.endless.iter().filter(|it| it.tag == "C02").count(), 1);
+    });
+    // A core that nobody else's circuit needs ties nothing.
+    let own = stays.replace("[\"C01.b\", \"C02.b\"]", "\"C01.b\"");
+    with(&own, CutoverWay::SideBySide, |cutover, _| {
+        assert!(cutover.endless.is_empty());
+    });
+}

@@ -2,12 +2,8 @@
 
 use crate::svg::{Anchor, Area, Colour, Dash, Picture, Point, Sheet, Stroke, Type};
 
-const LEFT: f64 = 16.0;
 const TOP: f64 = 3.0;
 const HIGH: f64 = 38.0;
-/// Between the two fields, and the width of the second.
-const BETWEEN: f64 = 7.0;
-const ALARM: f64 = 44.0;
 const TEXT: Type = Type::text(2.4);
 const FIGURES: Type = Type::figures(2.3);
 /// The boundary that is the equipment's cut-off.
@@ -15,6 +11,29 @@ const STOPS: Stroke = Stroke::DIMENSION.dashed(Dash::Chain);
 /// Distances between marks of an axis; the first with which there are few is taken.
 const STEPS: [f64; 14] = [0.05, 0.1, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 120.0, 240.0, 1200.0];
 const MOST_MARKS: f64 = 9.0;
+/// A mark along the lower edge wants so much room for its number.
+const MARK: f64 = 6.0;
+
+/// What the width leaves room for.
+struct Layout {
+    /// Where the first field begins.
+    left: f64,
+    /// Between the two fields, and the width of the second.
+    between: f64,
+    alarm: f64,
+    /// Whether the words for the lines stand beside one another.
+    in_a_row: bool,
+}
+
+impl Layout {
+    fn of(width_mm: f64) -> Self {
+        if width_mm < 100.0 {
+            Self { left: 10.0, between: 4.0, alarm: 15.0, in_a_row: false }
+        } else {
+            Self { left: 16.0, between: 7.0, alarm: 44.0, in_a_row: true }
+        }
+    }
+}
 
 /// What a discharge picture is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -68,18 +87,22 @@ impl Field {
 #[must_use]
 pub fn discharge_picture(request: &DischargeRequest) -> Picture {
     let mut sheet = Sheet::default();
+    let layout = Layout::of(request.width_mm);
     let has_alarm = request.alarm_min > 0.0;
     let right = request.width_mm - 4.0;
-    let first_right = if has_alarm { right - ALARM - BETWEEN } else { right };
+    let first_right = if has_alarm { right - layout.alarm - layout.between } else { right };
     let volts = range(request);
     let standby = Field {
-        area: Area::new(LEFT, TOP, first_right, TOP + HIGH),
+        area: Area::new(layout.left, TOP, first_right, TOP + HIGH),
         across: request.standby_h.max(if has_alarm { 1e-3 } else { 0.1 }),
         volts,
     };
     frame(&mut sheet, &standby, "h at rest", true);
-    let alarm =
-        Field { area: Area::new(right - ALARM, TOP, right, TOP + HIGH), across: request.alarm_min, volts };
+    let alarm = Field {
+        area: Area::new(right - layout.alarm, TOP, right, TOP + HIGH),
+        across: request.alarm_min,
+        volts,
+    };
     if has_alarm {
         frame(&mut sheet, &alarm, "min in alarm", false);
     }
@@ -99,8 +122,8 @@ pub fn discharge_picture(request: &DischargeRequest) -> Picture {
         let level = field.at(0.0, request.cut_off).1;
         sheet.line(&[(field.area.left_mm, level), (field.area.right_mm, level)], STOPS);
     }
-    legend(&mut sheet, request);
-    let view = Area::new(-0.5, -0.5, request.width_mm + 0.5, TOP + HIGH + 15.0);
+    let end = legend(&mut sheet, request, &layout);
+    let view = Area::new(-0.5, -0.5, request.width_mm + 0.5, end + 2.6);
     sheet.picture(view, request.title, "volts over hours at rest and minutes in alarm", String::new())
 }
 
@@ -112,19 +135,19 @@ fn range(request: &DischargeRequest) -> (f64, f64) {
         least = least.min(volts);
         most = most.max(volts);
     }
-    let step = step(most - least);
+    let step = step(most - least, MOST_MARKS);
     (((least - 0.1 * step) / step).floor() * step, ((most + 0.1 * step) / step).ceil() * step)
 }
 
-fn step(span: f64) -> f64 {
-    STEPS.into_iter().find(|step| span / step <= MOST_MARKS).unwrap_or(STEPS[STEPS.len() - 1])
+fn step(span: f64, most: f64) -> f64 {
+    STEPS.into_iter().find(|step| span / step <= most).unwrap_or(STEPS[STEPS.len() - 1])
 }
 
 fn frame(sheet: &mut Sheet, field: &Field, words: &str, numbered: bool) {
     let Area { left_mm, right_mm, bottom_mm, .. } = field.area;
     sheet.rectangle(field.area, Some(Stroke::OUTLINE), None);
     let (least, most) = field.volts;
-    let by = step(most - least);
+    let by = step(most - least, MOST_MARKS);
     for volts in marks(least, most, by) {
         let (_, y) = field.at(0.0, volts);
         sheet.line(&[(left_mm - 1.0, y), (left_mm, y)], Stroke::DIMENSION);
@@ -137,7 +160,7 @@ fn frame(sheet: &mut Sheet, field: &Field, words: &str, numbered: bool) {
         let kind = TEXT.coloured(Colour::Pencil);
         sheet.text((0.0, TOP + HIGH + 4.4), "V", kind, Anchor::Start);
     }
-    let by = step(field.across);
+    let by = step(field.across, MOST_MARKS.min((right_mm - left_mm) / MARK));
     let last = field.at(field.across, least).0;
     for along in marks(0.0, field.across, by) {
         let (x, _) = field.at(along, least);
@@ -170,21 +193,25 @@ fn label(value: f64, by: f64) -> String {
     }
 }
 
-/// Which line is which, under the axes.
-fn legend(sheet: &mut Sheet, request: &DischargeRequest) {
-    let y = TOP + HIGH + 12.4;
+/// Which line is which, under the axes; gives the base line of the last.
+fn legend(sheet: &mut Sheet, request: &DischargeRequest, layout: &Layout) -> f64 {
+    let mut y = TOP + HIGH + 12.4;
     let stops = format!("the equipment stops at {:.2}\u{2009}V", request.cut_off);
     let entries = [
         (Stroke::EMPHASIS, request.aged.words),
         (Stroke::DIMENSION, request.new.words),
         (STOPS, stops.as_str()),
     ];
-    let mut x = LEFT;
-    for (stroke, words) in entries {
+    let mut x = layout.left;
+    for (at, (stroke, words)) in entries.into_iter().enumerate() {
+        if at > 0 && !layout.in_a_row {
+            (x, y) = (layout.left, y + 3.6);
+        }
         sheet.line(&[(x, y - 0.9), (x + 7.0, y - 0.9)], stroke);
         sheet.text((x + 8.5, y), words, TEXT, Anchor::Start);
         x += 8.5 + TEXT.width(words) + 6.0;
     }
+    y
 }
 
 #[cfg(test)]
@@ -193,8 +220,10 @@ mod tests {
 
     #[test]
     fn axes_have_few_marks_and_nothing_overlaps() {
-        for (standby_h, alarm_min, top) in
-            [(24.0, 5.0, 12.8), (60.0, 30.0, 25.6), (0.0, 4.0, 12.4), (72.0, 0.0, 12.6)]
+        let times = [(24.0, 5.0, 12.8), (60.0, 30.0, 25.6), (0.0, 4.0, 12.4), (72.0, 0.0, 12.6)];
+        let papers = [170.0, 58.0];
+        for ((standby_h, alarm_min, top), width_mm) in
+            times.into_iter().flat_map(|times| papers.map(|width_mm| (times, width_mm)))
         {
             let end = standby_h + alarm_min / 60.0;
             let aged = [(0.0, top), (standby_h, top - 1.1), (standby_h, top - 1.3), (end, top - 1.5)];
@@ -206,7 +235,7 @@ mod tests {
                 cut_off: top * 0.83,
                 standby_h,
                 alarm_min,
-                width_mm: 170.0,
+                width_mm,
             });
             for (at, one) in picture.lettering.iter().enumerate() {
                 assert!(one.area.left_mm >= 0.0 && one.area.right_mm <= picture.width_mm, "{one:?}");

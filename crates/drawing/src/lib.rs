@@ -24,6 +24,7 @@ mod canvas;
 mod chain;
 mod circuit_picture;
 mod discharge_picture;
+mod hatch;
 mod label;
 mod ladder;
 mod lane;

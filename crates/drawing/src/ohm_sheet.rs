@@ -3,9 +3,10 @@
 use network::Bounds;
 use quantity::Ohms;
 
+use crate::hatch::hatch;
 use crate::parts::ohms_shown;
 use crate::scale::{SCALE_FROM, SCALE_TO, Spot};
-use crate::svg::{Anchor, Area, Point, Sheet, Stroke, Type};
+use crate::svg::{Anchor, Area, Sheet, Stroke, Type};
 
 /// The boxes at both ends.
 const BOX: f64 = 14.0;
@@ -50,18 +51,7 @@ impl Drawing {
 
     /// Hatching at 45 degrees: what the tolerance of the edge takes away.
     pub(crate) fn hatch(&mut self, area: Area) {
-        let height = area.bottom_mm - area.top_mm;
-        let width = area.right_mm - area.left_mm;
-        let mut start = -height;
-        while start < width {
-            let from = start.max(0.0);
-            let to = (start + height).min(width);
-            if to > from {
-                let at = |along: f64| -> Point { (area.left_mm + along, area.bottom_mm - (along - start)) };
-                self.sheet.line(&[at(from), at(to)], Stroke::CONSTRUCTION);
-            }
-            start += 1.1;
-        }
+        hatch(&mut self.sheet, area, 1.1, Stroke::CONSTRUCTION);
     }
 
     /// An upright line, broken where it would run through lettering.

@@ -14,6 +14,11 @@ const TAG: f64 = 15.0;
 /// Inputs in one column before a second one is begun.
 const ONE_COLUMN: usize = 8;
 const MARGIN: f64 = 1.0;
+/// Sheets narrower than this have one column, with each place under its leads.
+const NARROW: f64 = 100.0;
+/// There: the box, and what a line of the place adds to an input.
+const NARROW_BOX: f64 = 11.0;
+const LINE: f64 = 3.3;
 
 const NUMBER: Type = Type::lettering(4.0);
 const SMALL: Type = Type::text(2.2);
@@ -52,6 +57,9 @@ pub struct SupplyEnd<'a> {
 /// Draws a module's terminals.
 #[must_use]
 pub fn terminal_drawing(request: &TerminalRequest) -> Picture {
+    if request.width_mm < NARROW {
+        return narrow(request);
+    }
     let mut sheet = Sheet::default();
     let columns = if request.inputs.len() > ONE_COLUMN { 2 } else { 1 };
     let per_column = request.inputs.len().div_ceil(columns).max(1);
@@ -66,10 +74,67 @@ pub fn terminal_drawing(request: &TerminalRequest) -> Picture {
     if let Some(supply) = &request.supply {
         supply_end(&mut sheet, supply, y);
     }
+    finished(&sheet, request)
+}
+
+fn finished(sheet: &Sheet, request: &TerminalRequest) -> Picture {
     let area = sheet.area().unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0)).grown(MARGIN);
     let view = Area { right_mm: area.right_mm.max(area.left_mm + request.width_mm), ..area };
     let title = format!("Terminals of module {}", request.module);
     sheet.picture(view, &title, &described(request), String::new())
+}
+
+/// One input under the other, each place under its leads, the supply as lines of words.
+fn narrow(request: &TerminalRequest) -> Picture {
+    let mut sheet = Sheet::default();
+    let right = request.width_mm - 2.0 * MARGIN;
+    sheet.text((0.0, -2.0), request.module, Type::lettering(3.4), Anchor::Start);
+    let mut top = 0.0;
+    for row in request.inputs {
+        let mut lines = broken(&row.place, TEXT.face, TEXT.size, right - NARROW_BOX - 3.0);
+        lines.extend(row.smoke.then(|| {
+            if row.tag.is_empty() { "takes two-wire smoke detectors" } else { "smoke input" }.to_owned()
+        }));
+        if lines == [""] {
+            lines.clear();
+        }
+        let bottom = top + PITCH + lines.len() as f64 * LINE + 0.6;
+        sheet.rectangle(Area::new(0.0, top, NARROW_BOX, bottom), Some(Stroke::OUTLINE), None);
+        input_terminals(&mut sheet, row, (0.0, NARROW_BOX, right - TAG), top, "not used");
+        for (at, line) in lines.iter().enumerate() {
+            let y = top + PITCH + 1.6 + at as f64 * LINE;
+            sheet.text((NARROW_BOX + 2.6, y), line, TEXT, Anchor::Start);
+        }
+        top = bottom;
+    }
+    let mut y = outputs(&mut sheet, request, top + 6.0);
+    if let Some(supply) = &request.supply {
+        sheet.text((0.0, y + 3.0), supply.id, Type::lettering(3.4), Anchor::Start);
+        y += 8.0;
+        let [one, other] = supply.feed_signs;
+        let battery = if supply.battery.is_empty() {
+            "no battery".to_owned()
+        } else {
+            format!(
+                "{}; red to +, black to \u{2212}; battery last, unless the manual says otherwise",
+                supply.battery
+            )
+        };
+        let says = [
+            ("feed", format!("{one} {other}: {}", supply.feed)),
+            ("output", "+ \u{2212}: DC, to the modules, + to +, \u{2212} to \u{2212}".to_owned()),
+            ("battery", format!("+ \u{2212}: {battery}")),
+        ];
+        for (head, words) in says {
+            sheet.text((0.0, y), head, Type::lettering(3.0), Anchor::Start);
+            for line in broken(&words, TEXT.face, TEXT.size, right - 15.0) {
+                sheet.text((15.0, y), &line, TEXT, Anchor::Start);
+                y += LINE;
+            }
+            y += 1.2;
+        }
+    }
+    finished(&sheet, request)
 }
 
 fn column(sheet: &mut Sheet, module: &str, rows: &[InputRow], left: f64, width: f64) {
@@ -86,32 +151,14 @@ fn column(sheet: &mut Sheet, module: &str, rows: &[InputRow], left: f64, width: 
     }
 }
 
-/// One input: its number, its two terminals, and what lands on them.
+/// One input with what lands on it, the place at the right.
 fn input(sheet: &mut Sheet, row: &InputRow, left: f64, top: f64, width: f64) {
-    let (live, back) = (top + 3.0, top + 7.6);
-    let edge = left + BOX;
-    sheet.text((left + 3.6, top + 6.8), &row.number.to_string(), NUMBER, Anchor::Middle);
-    for (y, letter) in [(live, "a"), (back, "b")] {
-        sheet.text((edge - 2.6, y + 0.7), letter, SMALL.coloured(Colour::Pencil), Anchor::Middle);
-    }
-    let flag = edge + LEADS;
+    let flag = left + BOX + LEADS;
+    let unused = if row.smoke { "not used; takes two-wire smoke detectors" } else { "not used" };
+    input_terminals(sheet, row, (left, left + BOX, flag), top, unused);
     if row.tag.is_empty() {
-        for y in [live, back] {
-            terminal(sheet, (edge, y));
-        }
-        let words = if row.smoke { "not used; takes two-wire smoke detectors" } else { "not used" };
-        sheet.text((edge + 3.0, top + 6.2), words, SMALL.coloured(Colour::Pencil), Anchor::Start);
         return;
     }
-    for (y, core, words) in [(live, &row.live, "live"), (back, &row.back, "return")] {
-        sheet.line(&[(edge, y), (flag, y)], Stroke::OUTLINE);
-        terminal(sheet, (edge, y));
-        let core = if core.is_empty() { words } else { core };
-        let kind = if core == words { SMALL.coloured(Colour::Pencil) } else { SMALL };
-        let shown = shortened(core, kind, LEADS - 5.0);
-        sheet.text((edge + 2.6, y - 0.9), &shown, kind, Anchor::Start);
-    }
-    tag_flag(sheet, &row.tag, (flag, live - 1.2), back - live + 2.4);
     let text_at = flag + TAG + 1.6;
     let room = left + width - text_at;
     let mut lines = lettered(&row.place, room, row.smoke);
@@ -123,6 +170,33 @@ fn input(sheet: &mut Sheet, row: &InputRow, left: f64, top: f64, width: f64) {
         sheet.text((text_at, y), line, TEXT, Anchor::Start);
         y += 3.1;
     }
+}
+
+/// An input's number, its two terminals, and the cores and the tag that land on them; `across` is where its box begins and
+/// ends and where the tag hangs.
+fn input_terminals(sheet: &mut Sheet, row: &InputRow, across: (f64, f64, f64), top: f64, unused: &str) {
+    let (live, back) = (top + 3.0, top + 7.6);
+    let (left, edge, flag) = across;
+    sheet.text((left + 3.6, top + 6.8), &row.number.to_string(), NUMBER, Anchor::Middle);
+    for (y, letter) in [(live, "a"), (back, "b")] {
+        sheet.text((edge - 2.6, y + 0.7), letter, SMALL.coloured(Colour::Pencil), Anchor::Middle);
+    }
+    if row.tag.is_empty() {
+        for y in [live, back] {
+            terminal(sheet, (edge, y));
+        }
+        sheet.text((edge + 3.0, top + 6.2), unused, SMALL.coloured(Colour::Pencil), Anchor::Start);
+        return;
+    }
+    for (y, core, words) in [(live, &row.live, "live"), (back, &row.back, "return")] {
+        sheet.line(&[(edge, y), (flag, y)], Stroke::OUTLINE);
+        terminal(sheet, (edge, y));
+        let core = if core.is_empty() { words } else { core };
+        let kind = if core == words { SMALL.coloured(Colour::Pencil) } else { SMALL };
+        let shown = shortened(core, kind, flag - edge - 5.0);
+        sheet.text((edge + 2.6, y - 0.9), &shown, kind, Anchor::Start);
+    }
+    tag_flag(sheet, &row.tag, (flag, live - 1.2), back - live + 2.4);
 }
 
 /// The place in as many lines as an input has room for; the whole stands in the circuit schedule.

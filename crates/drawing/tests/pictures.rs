@@ -185,15 +185,18 @@ fn terminals_of_modules_of_any_size() {
         {
             let inputs = input_rows(job, module, 1..=count, &smoke);
             assert_eq!(inputs.len(), usize::from(count));
-            let drawn = terminal_drawing(&TerminalRequest {
-                module,
-                words: "Input module",
-                inputs: &inputs,
-                outputs: &outputs,
-                supply: Some(supply),
-                width_mm: 170.0,
-            });
-            is_sound(module, &drawn);
+            for width_mm in [170.0, 58.0] {
+                let drawn = terminal_drawing(&TerminalRequest {
+                    module,
+                    words: "Input module",
+                    inputs: &inputs,
+                    outputs: &outputs,
+                    supply: Some(supply),
+                    width_mm,
+                });
+                is_sound(module, &drawn);
+                assert!(drawn.width_mm < width_mm + 3.0, "{module}: {}", drawn.width_mm);
+            }
         }
         let shared = &input_rows(job, "M1", 8..=8, &[])[0];
         assert_eq!((shared.live.as_str(), shared.back.as_str()), ("K3 red", "K3 black, with C09"));

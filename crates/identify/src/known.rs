@@ -141,6 +141,10 @@ fn typed<Q: Written + Quantity>(display: Display<Q>, units: &[(&str, f64)]) -> S
     let mut units: Vec<(&str, f64)> = units.to_vec();
     let is_less = |worth: f64| value.value().abs() < worth;
     units.sort_by(|one, other| is_less(one.1).cmp(&is_less(other.1)).then(other.1.total_cmp(&one.1)));
+    // Nothing at all is nothing of the unit itself: `0 V`, no kilovolts.
+    if value.value().abs() < f64::MIN_POSITIVE {
+        units.sort_by(|one, other| libm::log10(one.1).abs().total_cmp(&libm::log10(other.1).abs()));
+    }
     let in_unit = |(unit, worth): &(&str, f64)| {
         let decimals = libm::log10(worth / digit).round();
         let decimals = (0.0..=f64::from(MOST_DECIMALS)).contains(&decimals).then_some(decimals as usize)?;
@@ -160,7 +164,7 @@ fn near(one: f64, other: f64) -> bool {
 /// gives it.
 pub fn merge(job: &mut Job, readings: Vec<SheetReading>) {
     let before: Vec<usize> = job.circuits.iter().map(|circuit| circuit.found.len()).collect();
-    for SheetReading { circuit, reading } in readings {
+    for SheetReading { circuit, reading, .. } in readings {
         let Some(circuit_before) = before.get(circuit) else { continue };
         let found = &mut job.circuits[circuit].found;
         let shows = |known: &job::Reading| {

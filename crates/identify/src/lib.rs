@@ -45,7 +45,10 @@ pub use next::{Act, Choice, Next, next, options};
 pub use plan::{Pass, Task, plan};
 pub use refusal::Refusal;
 pub use remark::{is_contradicted, remarks};
-pub use sheet::{Column, Sheet, SheetProblem, SheetReading, read_sheet};
+pub use sheet::{
+    Column, Heads, Sheet, SheetProblem, SheetReading, SheetTrouble, cell_name, heads, read_sheet,
+    survey_sheet,
+};
 pub use survey::{Breaker, OneByOne, Pair, SharedCore, Survey, Workers, survey, survey_one};
 pub use testimony::{Agreement, Statement, for_and_against, statements};
 pub use words::title;

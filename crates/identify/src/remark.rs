@@ -111,12 +111,33 @@ fn seldom(setting: &Setting, evidence: &Evidence, ranking: &Ranking) -> Option<S
     let seldom: Vec<String> = statements(setting, evidence, first)
         .into_iter()
         .filter(|one| one.agreement == Agreement::Seldom)
-        .map(|one| one.reading)
+        .map(|one| format!("{} (it usually shows {})", one.reading, one.expected))
         .collect();
     if seldom.is_empty() {
         return None;
     }
-    Some(format!("Seldom shown by what it is taken for: {}. Read that again.", seldom.join("; ")))
+    let two = if trips_differ(&evidence.looks) {
+        " If both come again, two circuits may hang on this pair, each with a resistor of its own."
+    } else {
+        ""
+    };
+    Some(format!(
+        "What it is taken for can show this, but seldom does: {}. Read that again.{two}",
+        seldom.join("; ")
+    ))
+}
+
+/// Whether two trips of one kind show resistors that are not the same.
+fn trips_differ(looks: &Looks) -> bool {
+    let trips: Vec<f64> = looks
+        .ohms
+        .iter()
+        .filter(|look| matches!(look.asked, Asked::Trip { role: network::Role::Alarm }))
+        .filter_map(value)
+        .collect();
+    let least = trips.iter().copied().fold(f64::INFINITY, f64::min);
+    let most = trips.iter().copied().fold(0.0, f64::max);
+    trips.len() > 1 && most - least > SAME * most + 0.5
 }
 
 /// What a pair looks like that is no circuit of contacts (rows of public trade pages, common practice).

@@ -3,6 +3,8 @@
 //! Columns stand in the order of the passes, rows in the order of the strip. Nothing in here knows a file format: cells
 //! are texts.
 
+use std::collections::BTreeMap;
+
 use job::{Display, Job, Reading, Shown, When, is_device_name};
 use quantity::{Ohms, Quantity, Seconds, Written, parse_typed};
 
@@ -62,9 +64,31 @@ pub struct Sheet {
     pub circuits: Vec<usize>,
 }
 
+/// Where the heads of a table are, and what they mean.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Heads {
+    /// Their row, from 0.
+    pub row: usize,
+    /// What each column means; none: not ours.
+    pub columns: Vec<Option<Column>>,
+}
+
+/// What kind of thing cannot be read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum SheetTrouble {
+    /// A cell.
+    Cell,
+    /// Something stands in a column whose head means nothing here.
+    Head,
+    /// A tag that the job does not have.
+    Tag,
+}
+
 /// Something that cannot be read.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct SheetProblem {
+    /// What kind of thing.
+    pub trouble: SheetTrouble,
     /// The row, from 1, the header row counted.
     pub row: usize,
     /// The column, from 1.
@@ -80,8 +104,52 @@ pub struct SheetProblem {
 pub struct SheetReading {
     /// The circuit's place in the job.
     pub circuit: usize,
-    /// Condition and display.
+    /// Condition and display; its line is the row, counted as [`SheetProblem::row`] is.
     pub reading: Reading,
+    /// The column, from 1.
+    pub column: usize,
+    /// The cell as somebody wrote it.
+    pub typed: String,
+}
+
+/// Rows that are looked through for the heads.
+const HEADS_WITHIN: usize = 20;
+
+/// The heads of a table: the first row that has one for the tags. `own` are heads of somebody's own with what they mean.
+#[must_use]
+pub fn heads(rows: &[Vec<String>], own: &[(String, Column)]) -> Option<Heads> {
+    let named = |cell: &String| {
+        let mapped = own.iter().find(|(head, _)| head.eq_ignore_ascii_case(cell.trim()));
+        mapped.map(|(_, column)| *column).or_else(|| Column::named(cell))
+    };
+    let columns = |row: &Vec<String>| row.iter().map(named).collect::<Vec<_>>();
+    let mut all = rows.iter().take(HEADS_WITHIN).map(columns).enumerate();
+    all.find(|(_, columns)| columns.contains(&Some(Column::Tag))).map(|(row, columns)| Heads { row, columns })
+}
+
+/// Of the tables of a workbook the one that is a survey sheet: the first whose heads say the most.
+#[must_use]
+pub fn survey_sheet<'t>(
+    tables: impl IntoIterator<Item = &'t [Vec<String>]>,
+    own: &[(String, Column)],
+) -> Option<(usize, Heads)> {
+    let known = |heads: &Heads| heads.columns.iter().flatten().count();
+    let all = tables.into_iter().enumerate();
+    let with_heads = all.filter_map(|(at, rows)| Some((at, heads(rows, own)?)));
+    with_heads.reduce(|best, next| if known(&next.1) > known(&best.1) { next } else { best })
+}
+
+/// The name of a cell as a spreadsheet has it, from row and column counted from 1: `B7`.
+#[must_use]
+pub fn cell_name(row: usize, column: usize) -> String {
+    let mut letters = String::new();
+    let mut rest = column;
+    while rest > 0 {
+        rest -= 1;
+        letters.insert(0, char::from(b'A' + u8::try_from(rest % 26).unwrap_or(0)));
+        rest /= 26;
+    }
+    format!("{letters}{row}")
 }
 
 impl Column {
@@ -215,6 +283,7 @@ pub fn read_sheet(
     let Some(tag_at) = at(Column::Tag) else {
         let text = "no column holds the tags".to_owned();
         return Err(vec![SheetProblem {
+            trouble: SheetTrouble::Head,
             row: 1,
             column: 1,
             text,
@@ -223,8 +292,12 @@ pub fn read_sheet(
     };
     let mut readings = Vec::new();
     let mut problems = not_read(columns, rows);
+    let mut tags = BTreeMap::new();
+    for (at, circuit) in job.circuits.iter().enumerate() {
+        tags.entry(circuit.tag.value.to_ascii_lowercase()).or_insert(at);
+    }
     for (index, cells) in rows.iter().enumerate() {
-        match row_readings(job, columns, tag_at, (index + 2, cells)) {
+        match row_readings(&tags, columns, tag_at, (index + 2, cells)) {
             Ok(of_row) => readings.extend(of_row),
             Err(of_row) => problems.extend(of_row),
         }
@@ -234,7 +307,7 @@ pub fn read_sheet(
 
 /// The readings of one row, with its number.
 fn row_readings(
-    job: &Job,
+    tags: &BTreeMap<String, usize>,
     columns: &[Option<Column>],
     tag_at: usize,
     (row, cells): (usize, &[String]),
@@ -248,10 +321,10 @@ fn row_readings(
         }
         return wrong(tag_at, "a row without a tag", "the tag tied on the cable");
     }
-    let is_tagged = |circuit: &job::Circuit| circuit.tag.value.eq_ignore_ascii_case(tag);
-    let Some(circuit) = job.circuits.iter().position(is_tagged) else {
+    let Some(circuit) = tags.get(&tag.to_ascii_lowercase()).copied() else {
         let text = format!("the job has no circuit `{tag}`");
-        return wrong(tag_at, &text, "a tag of the job; add a [[circuit]] for a new one");
+        let missing = problem(row, tag_at, &text, "a tag of the job");
+        return Err(vec![SheetProblem { trouble: SheetTrouble::Tag, ..missing }]);
     };
     let find = |wanted: Column| columns.iter().position(|column| *column == Some(wanted));
     let (device_at, fed_at) = (find(Column::Device), find(Column::Fed));
@@ -274,7 +347,7 @@ fn row_readings(
         match entry(*column, device, text) {
             Ok(Some((when, shown))) => {
                 let reading = Reading { when, fed, shown: vec![shown], line: row };
-                readings.push(SheetReading { circuit, reading });
+                readings.push(SheetReading { circuit, reading, column: at + 1, typed: text.to_owned() });
             }
             Ok(None) => {}
             Err((text, accept)) => problems.push(problem(row, at, &text, &accept)),
@@ -293,9 +366,9 @@ fn not_read(columns: &[Option<Column>], rows: &[Vec<String>]) -> Vec<SheetProble
         let index = rows.iter().position(is_filled)?;
         let text = rows[index][at].trim();
         Some(if at < columns.len() {
-            let text = format!("`{text}` stands in a column whose header is none of a survey sheet");
-            let accept = "--map \"its header=rest\" or another word; --map \"its header=note\" when it holds no reading";
-            problem(index + 2, at, &text, accept)
+            let text = format!("`{text}` stands in a column whose head is none of a survey sheet");
+            let accept = "a head of a survey sheet above it; `Note` where it holds no reading";
+            SheetProblem { trouble: SheetTrouble::Head, ..problem(index + 2, at, &text, accept) }
         } else {
             let text = format!("`{text}` stands beside the last column");
             problem(index + 2, at, &text, "no more cells than the header row has")
@@ -305,7 +378,13 @@ fn not_read(columns: &[Option<Column>], rows: &[Vec<String>]) -> Vec<SheetProble
 }
 
 fn problem(row: usize, column: usize, text: &str, accept: &str) -> SheetProblem {
-    SheetProblem { row, column: column + 1, text: text.to_owned(), accept: accept.to_owned() }
+    SheetProblem {
+        trouble: SheetTrouble::Cell,
+        row,
+        column: column + 1,
+        text: text.to_owned(),
+        accept: accept.to_owned(),
+    }
 }
 
 /// Whether it was fed; none for what says neither yes nor no.
@@ -358,8 +437,14 @@ fn display<Q: Written + Quantity>(text: &str) -> Result<Display<Q>, (String, Str
     if ["unstable", "restless", "~", "?"].iter().any(|word| word.eq_ignore_ascii_case(text)) {
         return Ok(Display::Unstable);
     }
-    match parse_typed::<Q>(text) {
+    // What a spreadsheet sets between number and unit, so that a line is not broken there.
+    let plain = text.replace(['\u{a0}', '\u{2009}', '\u{202f}'], " ").replace('\u{2212}', "-");
+    match parse_typed::<Q>(&plain) {
         Ok(typed) => Ok(Display::Value { value: typed.value, digit: typed.digit }),
+        Err(_) if text.starts_with('>') => Err((
+            format!("`{text}` is no display of a meter"),
+            "`open` or `OL` where it was over range".to_owned(),
+        )),
         Err(error) => Err((
             format!("`{text}`: {}", error.text),
             format!("{}; `open` or `OL`; `unstable`", error.accept),

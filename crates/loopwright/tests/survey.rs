@@ -183,6 +183,35 @@ fn a_workbook_is_read() {
     assert_eq!(value["circuits"][2]["candidates"][0]["wiring"], "nc-eol");
 }
 
+/// The survey sheet of the pack's own workbook, found among its others by its heads: nothing in it is new.
+#[test]
+fn the_packs_own_workbook_comes_back_in() {
+    let folder = folder("own-workbook");
+    let out = folder.join("pack").to_string_lossy().into_owned();
+    assert_eq!(run(&["pack", "survey", "--output", &out, "--date", "2026-11-28"]).code, 0);
+    let sheet = format!("{out}/tables.xlsx");
+    let with = json(&["identify", "survey", "--sheet", &sheet, "--json"]);
+    assert_eq!(with, json(&["identify", "survey", "--json"]));
+}
+
+/// A workbook names a wrong cell as a spreadsheet does.
+#[test]
+fn a_wrong_cell_of_a_workbook_is_named() {
+    let wrong = run(&[
+        "identify",
+        "survey",
+        "--sheet",
+        "survey/sheet.xlsx",
+        "--map",
+        "Cable=tag",
+        "--map",
+        "By=rest",
+        "--json",
+    ]);
+    assert_eq!(wrong.code, 2);
+    assert!(wrong.out.contains("cell "), "{}", wrong.out);
+}
+
 /// An office that has never met anything but open contacts.
 #[test]
 fn habits_of_ones_own() {

@@ -35,39 +35,156 @@ function live(root) {
   }
 }
 
-/** The press says what it keeps. */
+/** The press says what it keeps, the display in which unit. */
 function showDigits(form) {
   const shown = form.querySelector("[data-shown]");
   const digits = form.querySelector("[data-pad]");
-  const unit = form.querySelector("select[name=unit]");
-  if (shown && digits && unit) {
-    const text = digits.value.trim();
-    const word = /^[\d.,]+$/.test(text) ? `${text} ${unit.selectedOptions[0].textContent}` : text;
-    shown.textContent = word;
-  }
+  if (!shown || !digits) return;
+  const label = form.querySelector("input[name=unit]:checked")?.parentElement.textContent.trim() ?? "";
+  const text = digits.value.trim();
+  shown.textContent = /^[-\u2212]?[\d.,]+$/.test(text) ? `${text} ${label}` : text;
+  const unit = form.querySelector("[data-unit]");
+  if (unit) unit.textContent = label;
+  const more = form.querySelector("[data-chosen]");
+  if (more) more.textContent = form.querySelector(".more input[name=when]:checked")?.parentElement.textContent.trim() ?? "more";
 }
 
-/** The number pad: for gloves, in place of the phone's own. */
+/** Presses one of several choices as a finger would. */
+function choose(form, name, value) {
+  const one = form.querySelector(`input[name=${name}][value="${value}"]`);
+  if (!one) return;
+  one.checked = true;
+  one.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+/** What a key of the pad, or its letter, makes of the digits. */
+function typed(value, key) {
+  const word = value === "open" || value === "unstable";
+  if (key === "back") return word ? "" : value.slice(0, -1);
+  if (key === "open" || key === "unstable") return key;
+  if (key === "minus") return word ? "-" : value.startsWith("-") ? value.slice(1) : `-${value}`;
+  if (word) return key;
+  return key === "." && value.includes(".") ? value : value + key;
+}
+
+/** Letters in the display that are no part of a value. */
+const LETTERS = {
+  o: (form, field) => put(field, "open"), u: (form, field) => put(field, "unstable"),
+  a: (form) => choose(form, "unit", "Vac"), d: (form) => choose(form, "unit", "Vdc"),
+  q: (form) => choose(form, "when", "rest"), t: (form) => choose(form, "when", "tripped"), x: (form) => choose(form, "when", "reversed"),
+};
+
+function put(field, value) {
+  field.value = value;
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+/** The number pad, for gloves, in place of the phone's own; and one letter for each of its words. */
 function pads(root) {
   for (const pad of root.querySelectorAll(".pad")) {
     const form = pad.closest("form");
     const field = form.querySelector("[data-pad]");
-    pad.hidden = false;
+    for (const one of form.querySelectorAll("[data-script]")) one.hidden = false;
     if (matchMedia("(pointer: coarse)").matches) field.inputMode = "none";
-    const back = form.querySelector(".back");
-    if (back) back.hidden = false;
     form.addEventListener("click", (event) => {
       const key = event.target.closest("button")?.dataset.key;
       if (!key) return;
       event.preventDefault();
-      if (key === "back") field.value = field.value === "open" ? "" : field.value.slice(0, -1);
-      else if (key === "open") field.value = "open";
-      else if (field.value === "open") field.value = key;
-      else if (key !== "." || !field.value.includes(".")) field.value += key;
-      field.dispatchEvent(new Event("input", { bubbles: true }));
+      put(field, typed(field.value, key));
     });
+    field.addEventListener("keydown", (event) => {
+      if (event.ctrlKey || event.altKey || event.metaKey) return;
+      if (event.key === "Enter" && event.shiftKey) {
+        event.preventDefault();
+        form.requestSubmit(form.querySelector("button[value=trip]"));
+        return;
+      }
+      const word = /[a-z]/i.test(field.value) && /^(open|unstable)?$/.test(field.value);
+      const does = LETTERS[event.key.toLowerCase()];
+      if (does && !event.shiftKey) {
+        event.preventDefault();
+        // Whoever spells the word out has it after its first letter.
+        if (!word || !field.value.includes(event.key)) does(form, field);
+      } else if (word && event.key.length === 1) {
+        event.preventDefault();
+        if (!field.value.includes(event.key)) put(field, event.key);
+      }
+    });
+    for (const details of form.querySelectorAll(".conditions details")) {
+      details.addEventListener("change", (event) => { if (event.target.type === "radio") details.open = false; });
+    }
     showDigits(form);
   }
+}
+
+/** What begins a square code of ours. */
+const OURS = "loopwright:";
+
+/** A scanner that types: wherever it types, its tag is opened, and what it typed into is as it was. */
+function scanners() {
+  let typed = "";
+  let before = null;
+  document.addEventListener("keydown", (event) => {
+    const way = document.querySelector("[data-scan]")?.dataset.scan;
+    if (!way || event.target.id === "code" || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.key.length === 1) {
+      const next = (typed + event.key).toLowerCase();
+      if (OURS.startsWith(next) || next.startsWith(OURS)) {
+        if (typed === "") before = { field: event.target, value: event.target.value };
+        typed += event.key;
+        if (typed.length > OURS.length) { event.preventDefault(); event.stopImmediatePropagation(); }
+      } else typed = "";
+    } else if (event.key === "Enter" && typed.length > OURS.length) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      if (before.value !== undefined) before.field.value = before.value;
+      location.href = `${way}?code=${encodeURIComponent(typed)}`;
+      typed = "";
+    } else if (event.key !== "Shift") typed = "";
+  }, true);
+}
+
+/** The camera, live in the page, where the browser reads codes itself; a photo does elsewhere. */
+async function cameras(root) {
+  const box = root.querySelector("[data-camera]");
+  if (!box || !("BarcodeDetector" in window) || !navigator.mediaDevices?.getUserMedia) return;
+  const formats = await window.BarcodeDetector.getSupportedFormats?.().catch(() => []) ?? ["qr_code"];
+  if (!formats.includes("qr_code")) return;
+  const [press, says, video] = ["button", "p", "video"].map((name) => box.querySelector(name));
+  let stream = null;
+  const stop = () => {
+    stream?.getTracks().forEach((track) => track.stop());
+    stream = null;
+    video.hidden = true;
+    press.textContent = "Scan with the camera";
+  };
+  box.hidden = false;
+  press.addEventListener("click", async () => {
+    if (stream) { stop(); return; }
+    says.textContent = "";
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    } catch {
+      says.textContent = "The camera was not given. Take a photo of the code above, or type the tag.";
+      return;
+    }
+    press.textContent = "Stop the camera";
+    video.hidden = false;
+    video.srcObject = stream;
+    // It plays once the camera gives its first picture; until then there is nothing to read.
+    video.play().catch(() => {});
+    const detector = new window.BarcodeDetector({ formats: ["qr_code"] });
+    while (stream) {
+      const codes = await detector.detect(video).catch(() => []);
+      if (stream && codes.length > 0) {
+        stop();
+        location.href = `${box.dataset.camera}?code=${encodeURIComponent(codes[0].rawValue)}`;
+        return;
+      }
+      await new Promise((resolve) => setTimeout(resolve, 150));
+    }
+  });
+  addEventListener("pagehide", stop);
 }
 
 /** Whether somebody is in the middle of something on this page. */
@@ -166,12 +283,25 @@ async function awake() {
   try { await navigator.wakeLock?.request("screen"); } catch { /* the battery is low, or the browser has no such thing */ }
 }
 
+/** Tells the server by how much this clock is ahead of UTC, so that times are those of the reader. */
+function clock() {
+  const own = `ahead=${-new Date().getTimezoneOffset()}`;
+  const told = () => document.cookie.split("; ").includes(own);
+  if (told()) return;
+  document.cookie = `${own}; path=/; max-age=31536000; samesite=strict`;
+  // What was drawn by another clock is drawn again; a page that answers a press has no version and stays.
+  if (told() && page?.dataset.version && document.querySelector("time")) location.reload();
+}
+
 /** Binds what stands on a page. */
 function ready(root) {
   live(root);
   pads(root);
+  cameras(root);
 }
 
+scanners();
+clock();
 ready(document);
 listen();
 awake();

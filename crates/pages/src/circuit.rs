@@ -8,14 +8,14 @@ use identify::{how_known, network_of};
 use job::{Change, TableRef};
 use library::ModePer;
 use maud::{Markup, html};
-use view::circuit::{CircuitSheet, circuit_sheet};
-use view::figures::bands_with;
+use view::circuit::{CircuitSheet, circuit_sheet, drawn_on_a_phone};
+use view::figures::{Drawn, bands_with};
 
 use crate::answer::Answer;
 use crate::card::place_of;
 use crate::changes::{Act, Stands, standing};
 use crate::circuits::{choice_field, text_field};
-use crate::frame::{Open, Page, Tab, figure, missing, note, refused, tag_head};
+use crate::frame::{Open, Page, Tab, both, figure, missing, note, refused, tag_head};
 use crate::play::ON_A_PHONE;
 
 /// Remedies that are offered at once.
@@ -28,12 +28,13 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     let assessment = assessed.assessment();
     let Some(result) = assessment.circuits.get(at) else { return make_page(open, tag, Tab::Circuits) };
     let sheet = circuit_sheet(assessment, result, false, false);
+    let narrow = drawn_on_a_phone(assessment, result);
     let body = html! {
         p.answer { (sheet.answer) }
         @if sheet.fire { p.law { "A fire circuit: this work belongs to licensed people, under the local code and the authority having jurisdiction." } }
         (to_notes(result, &sheet))
         (accept_form(open, result, tag))
-        (drawings(result, &sheet))
+        (drawings(result, &sheet, narrow.as_ref()))
         (tables(&sheet))
         (crate::play::panel(open, assessment, at))
         (facts(open, result, tag))
@@ -50,6 +51,7 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     ));
     page.beside = format!("{} of {}", at + 1, assessment.circuits.len());
     page.notes = notes(open, result, &sheet, tag);
+    page.narrow_scale = narrow.map_or(String::new(), |narrow| narrow.scale);
     page.scale = sheet.scale;
     page.answer(open)
 }
@@ -82,17 +84,19 @@ fn to_notes(result: &CircuitResult, sheet: &CircuitSheet) -> Markup {
     }
 }
 
-fn drawings(result: &CircuitResult, sheet: &CircuitSheet) -> Markup {
+fn drawings(result: &CircuitResult, sheet: &CircuitSheet, narrow: Option<&Drawn>) -> Markup {
+    let found = sheet.found.as_ref().zip(narrow.map(|narrow| &narrow.found));
+    let shall = sheet.shall.as_ref().zip(narrow.and_then(|narrow| narrow.shall.as_ref()));
     html! {
-        @if let Some(found) = &sheet.found { section { h2 { (view::words::capital(sheet.found_title)) } (figure(found)) } }
-        @if let Some(shall) = &sheet.shall { section { h2 { "As it shall be" } (figure(shall)) } }
+        @if let Some((wide, narrow)) = found { section { h2 { (view::words::capital(sheet.found_title)) } (both(wide, narrow)) } }
+        @if let Some((wide, narrow)) = shall { section { h2 { "As it shall be" } (both(wide, narrow)) } }
         @if !sheet.missing.is_empty() {
             section { h2 { "What is missing" } ul.plain { @for line in &sheet.missing { li { (line) } } } }
         }
         @if let Some(bands) = &sheet.bands {
             section { h2 { "What the input sees" @if !sheet.mode.is_empty() { span.beside { " mode: " (sheet.mode) } } }
-                div.wide-only { (figure(bands)) }
-                @if let Some(bands) = bands_with(result, &[], ON_A_PHONE) { div.narrow-only.whole { (figure(&bands)) } }
+                div.drawn-wide { (figure(bands)) }
+                @if let Some(bands) = bands_with(result, &[], ON_A_PHONE) { div.drawn-narrow { (figure(&bands)) } }
             }
         }
         @if let Some(power) = &sheet.power {
@@ -111,20 +115,20 @@ fn tables(sheet: &CircuitSheet) -> Markup {
         @if !sheet.states.is_empty() {
             section {
                 h2 { "What your meter must read, pair off its terminals" }
-                div.wide tabindex="0" role="group" aria-label="Meter table" {
-                    table.roomy {
-                        thead { tr {
-                            th scope="col" { "state" } th.number scope="col" { "meter" }
-                            @if sheet.has_supply_off { th.number scope="col" { "supply off" } }
-                            th scope="col" { "input reads" } th scope="col" { "means" } th.number scope="col" { "room left" } th scope="col" { "verdict" }
-                        } }
-                        tbody { @for row in &sheet.states { tr {
-                            th scope="row" { (row.state) } td.number { (row.meter) }
-                            @if sheet.has_supply_off { td.number { (row.meter_off) } }
-                            td { (row.reads) } td { (row.means) } td.number { (row.room) }
-                            td { @if row.verdict == "wrong" { strong.wrong { "wrong" } } @else { (row.verdict) } }
-                        } } }
-                    }
+                table.stack.first role="table" {
+                    thead role="rowgroup" { tr role="row" {
+                        th scope="col" role="columnheader" { "state" } th.number scope="col" role="columnheader" { "meter" }
+                        @if sheet.has_supply_off { th.number scope="col" role="columnheader" { "supply off" } }
+                        th scope="col" role="columnheader" { "input reads" } th scope="col" role="columnheader" { "means" }
+                        th.number scope="col" role="columnheader" { "room left" } th scope="col" role="columnheader" { "verdict" }
+                    } }
+                    tbody role="rowgroup" { @for row in &sheet.states { tr role="row" {
+                        th scope="row" role="rowheader" { (row.state) } td.number role="cell" data-head="meter" { (row.meter) }
+                        @if sheet.has_supply_off { td.number role="cell" data-head="supply off" { (row.meter_off) } }
+                        td role="cell" data-head="input reads" { (row.reads) } td role="cell" data-head="means" { (row.means) }
+                        td.number role="cell" data-head="room left" { (row.room) }
+                        td role="cell" data-head="verdict" { @if row.verdict == "wrong" { strong.wrong { "wrong" } } @else { (row.verdict) } }
+                    } } }
                 }
             }
         }
@@ -132,14 +136,12 @@ fn tables(sheet: &CircuitSheet) -> Markup {
             section {
                 h2 { "What a fault would do" }
                 p { (sheet.coverage) }
-                div.wide tabindex="0" role="group" aria-label="Faults" {
-                    table.roomy {
-                        thead { tr { th scope="col" { "fault" } th scope="col" { "where" } th scope="col" { "at rest" } th scope="col" { "so" } } }
-                        tbody { @for row in &sheet.faults { tr {
-                            th scope="row" { (row.fault) } td { (row.places) } td { (row.rest) }
-                            td { @if row.class == "silent_dangerous" { strong.wrong { (row.so) } } @else { (row.so) } }
-                        } } }
-                    }
+                table.stack.first role="table" {
+                    thead role="rowgroup" { tr role="row" { @for head in ["fault", "where", "at rest", "so"] { th scope="col" role="columnheader" { (head) } } } }
+                    tbody role="rowgroup" { @for row in &sheet.faults { tr role="row" {
+                        th scope="row" role="rowheader" { (row.fault) } td role="cell" data-head="where" { (row.places) } td role="cell" data-head="at rest" { (row.rest) }
+                        td role="cell" data-head="so" { @if row.class == "silent_dangerous" { strong.wrong { (row.so) } } @else { (row.so) } }
+                    } } }
                 }
             }
         }

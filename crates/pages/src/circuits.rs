@@ -6,7 +6,7 @@ use assess::{Assessment, CircuitResult, Need, needs};
 use document::Plain;
 use job::{Change, Duty, Severity, TableRef};
 use maud::{Markup, html};
-use view::findings::finding_rows;
+use view::findings::{FindingRow, finding_rows};
 use view::words::{capital, duty_title, input, mode_words};
 
 use crate::answer::Answer;
@@ -82,22 +82,19 @@ fn table(open: &Open, assessment: &Assessment) -> Markup {
         .collect();
     html! {
         @if rows.is_empty() { p { "No circuit of this kind." } } @else {
-            div.wide tabindex="0" role="group" aria-label="Circuits with their verdicts" {
-                table.circuits {
-                    thead {
-                        tr {
-                            th scope="col" { "verdict" }
-                            th scope="col" { "circuit" }
-                            th scope="col" { "place" }
-                            th.far scope="col" { "duty" }
-                            th.far scope="col" { "input, mode" }
-                            th.number scope="col" { "meter at rest" }
-                            th.far scope="col" { "needs" }
-                            th.far.number scope="col" { "faults that hide an alarm" }
-                        }
+            table.circuits role="table" aria-label="Circuits with their verdicts" {
+                thead role="rowgroup" {
+                    tr role="row" {
+                        th scope="col" role="columnheader" { "verdict" }
+                        th scope="col" role="columnheader" { "circuit" }
+                        th scope="col" role="columnheader" { "place" }
+                        th.number scope="col" role="columnheader" { "meter at rest" }
+                        th scope="col" role="columnheader" { "needs" }
+                        th scope="col" role="columnheader" { "duty, input, mode" }
+                        th.number scope="col" role="columnheader" { "faults that hide an alarm" }
                     }
-                    tbody { @for (result, word, need) in &rows { (row(open, result, word, *need)) } }
                 }
+                tbody role="rowgroup" { @for (result, word, need) in &rows { (row(open, result, word, *need)) } }
             }
         }
     }
@@ -109,15 +106,16 @@ fn row(open: &Open, result: &CircuitResult, word: &str, need: Need) -> Markup {
     let rest = study.and_then(|study| study.meter.first()).map_or(String::new(), |row| row.fed.shown());
     let coverage = study.map(|study| study.coverage).filter(|coverage| coverage.total() > 0);
     html! {
-        tr {
-            td { @if word.is_empty() { (mark(verdict(result))) } @else { (mark(word)) } }
-            th scope="row" { a href=(open.path(&["c", &circuit.tag])) { (circuit.tag.value) } }
-            td { (capital(&circuit.place)) }
-            td.far { (duty_title(circuit.duty)) }
-            td.far { (input(circuit)) " " span.quiet { (mode_words(result)) } }
-            td.number { (rest) }
-            td.far { (need_words(need)) }
-            td.far.number { @if let Some(coverage) = coverage { (coverage.silent_dangerous) " of " (coverage.total()) } }
+        tr role="row" {
+            td.verdict role="cell" { @if word.is_empty() { (mark(verdict(result))) } @else { (mark(word)) } }
+            th scope="row" role="rowheader" { a href=(open.path(&["c", &circuit.tag])) { (circuit.tag.value) } }
+            td.place role="cell" { (capital(&circuit.place)) }
+            td.number.meter role="cell" { (rest) }
+            td.needs role="cell" { (need_words(need)) }
+            td.seat role="cell" {
+                (duty_title(circuit.duty)) @if circuit.input.is_some() { ", " span.whole-word { (input(circuit)) " " (mode_words(result)) } }
+            }
+            td.number.hides role="cell" { @if let Some(coverage) = coverage { (coverage.silent_dangerous) " of " (coverage.total()) } }
         }
     }
 }
@@ -147,23 +145,23 @@ fn need_words(need: Need) -> &'static str {
 fn found(open: &Open, assessment: &Assessment) -> Markup {
     let rows = finding_rows(assessment);
     let (heavy, notes): (Vec<_>, Vec<_>) = rows.iter().partition(|row| row.severity != Severity::Note.word());
-    let item = |row: &&view::findings::FindingRow| {
-        html! {
-            li {
-                (mark(row.severity)) " "
-                strong { @for place in row.places.split(", ") { (place_link(open, place)) " " } }
-                span { (row.text) }
-                @if !row.remedy.is_empty() { p.remedy { (row.remedy) } }
-            }
-        }
-    };
     html! {
         @if !heavy.is_empty() {
-            section { h2 { "What was found" } ol.findings { @for row in &heavy { (item(row)) } } }
+            section { h2 { "What was found" } (finding_list(open, &heavy)) }
         }
         @if !notes.is_empty() {
-            details { summary { (view::words::counted(notes.len(), "note", "notes")) } ol.findings { @for row in &notes { (item(row)) } } }
+            details { summary { (view::words::counted(notes.len(), "note", "notes")) } (finding_list(open, &notes)) }
         }
+    }
+}
+
+/// Findings with their places and remedies, in every room the same.
+pub(crate) fn finding_list(open: &Open, rows: &[&FindingRow]) -> Markup {
+    html! {
+        ol.findings { @for row in rows { li {
+            div.at { (mark(row.severity)) " " strong { @for place in row.places.split(", ") { (place_link(open, place)) " " } } }
+            div { p { (row.text) } @if !row.remedy.is_empty() { p.remedy { (row.remedy) } } }
+        } } }
     }
 }
 
@@ -176,7 +174,7 @@ fn place_link(open: &Open, place: &str) -> Markup {
     if job.supplies.iter().any(|supply| supply.id.value == place) {
         return html! { a.inline href=(open.path(&["s", place])) { (place) } };
     }
-    html! { (if place == "job" { "The job" } else { place }) }
+    html! { span { (if place == "job" { "The job" } else { place }) } }
 }
 
 /// The law and the gate: what has to be said before the first circuit is lifted.

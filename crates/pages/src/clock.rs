@@ -22,6 +22,12 @@ pub(crate) fn date(at: &str, ahead: i32) -> String {
     }
 }
 
+/// The day on the reader's clock, counted from 1970-01-01, and the minute of it; none where it is not RFC 3339 in UTC.
+pub(crate) fn day_and_minute(at: &str, ahead: i32) -> Option<(i64, u32)> {
+    let local = local(at, ahead)?;
+    Some((local.total_minutes.div_euclid(1440), u32::try_from(local.minutes).ok()?))
+}
+
 /// Whole seconds from one time to a later one, both RFC 3339 in UTC; none where either is not.
 pub(crate) fn seconds_between(from: &str, to: &str) -> Option<i64> {
     let seconds = |at: &str| Some(local(at, 0)?.total_minutes * 60 + at.get(17..19)?.parse::<i64>().ok()?);
@@ -106,6 +112,9 @@ mod tests {
         assert_eq!(shown("2025-12-31T23:30:00Z", now, 60), "00:30".replace("00:30", "1 Jan 00:30"));
         assert_eq!(shown("2024-02-29T23:30:00.5Z", now, 0), "2024-02-29 23:30");
         assert_eq!(shown("soon", now, 0), "soon");
+        assert_eq!(day_and_minute("1970-01-01T00:30:00Z", 90), Some((0, 120)));
+        assert_eq!(day_and_minute("1970-01-02T00:30:00Z", -60), Some((0, 1410)));
+        assert_eq!(day_and_minute("soon", 0), None);
         assert_eq!(seconds_between("2026-02-28T23:59:50Z", "2026-03-01T00:00:20Z"), Some(30));
     }
 }

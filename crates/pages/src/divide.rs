@@ -4,11 +4,13 @@
 use assess::{AllocationPlan, InputPlan, NextSeat, Weights};
 use maud::{Markup, html};
 use quantity::{Money, Written};
+use view::findings::rows_of;
 
 use crate::answer::Answer;
 use crate::changes::Act;
+use crate::circuits::finding_list;
 use crate::divided::Division;
-use crate::frame::{Open, Page, Tab, mark, refused};
+use crate::frame::{Open, Page, Tab, refused};
 
 /// The plan, in the way that was asked for.
 pub(crate) fn page(open: &Open) -> Answer {
@@ -60,7 +62,7 @@ fn of_way(open: &Open, one: Division, again: bool) -> Answer {
                 ul.plain { @for change in &written { li { (crate::changes::words(change)) } } }
             }
         }
-        (findings(plan))
+        (findings(open, plan))
         @if plan.found() { (modules(open, plan)) }
         @if !plan.left.is_empty() {
             section {
@@ -96,20 +98,14 @@ fn cost(plan: &AllocationPlan) -> String {
     )
 }
 
-fn findings(plan: &AllocationPlan) -> Markup {
-    let told: Vec<_> = plan
-        .findings
-        .iter()
-        .filter(|finding| !matches!(finding.code, "allocate-conflict" | "allocate-left"))
-        .collect();
+fn findings(open: &Open, plan: &AllocationPlan) -> Markup {
+    let told =
+        rows_of(&plan.findings, |finding| !matches!(finding.code, "allocate-conflict" | "allocate-left"));
     html! {
         @if !told.is_empty() {
             section {
                 h2 { "What was found" }
-                ol.findings { @for finding in &told { li {
-                    (mark(finding.severity.word())) " " strong { (if finding.place == "job" { "The job" } else { finding.place.as_str() }) } " " span { (finding.text) }
-                    @if !finding.remedy.is_empty() { p.remedy { (finding.remedy) } }
-                } } }
+                (finding_list(open, &told.iter().collect::<Vec<_>>()))
             }
         }
     }

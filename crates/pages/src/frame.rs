@@ -144,6 +144,8 @@ pub(crate) struct Page {
     pub(crate) notes: Markup,
     /// The scale of its drawings.
     pub(crate) scale: String,
+    /// That of the drawings which a narrow sheet shows in their place.
+    pub(crate) narrow_scale: String,
     /// Whether the screen stays awake while it is open.
     pub(crate) awake: bool,
     pub(crate) status: u16,
@@ -159,6 +161,7 @@ impl Page {
             body,
             notes: html! {},
             scale: String::new(),
+            narrow_scale: String::new(),
             awake: false,
             status: 200,
         }
@@ -184,7 +187,7 @@ impl Page {
                     (self.notes)
                     (margin(open, &recent))
                 }
-                (block(open, &recent, &self.title, &self.scale))
+                (block(open, &recent, &self))
             }
         };
         let body = html! {
@@ -283,24 +286,22 @@ fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
     };
     html! {
         header.top {
-            div.name {
-                a.home href="/" { "Loopwright" }
-                @if let Some(open) = open { a.site href=(open.path(&[])) { (open.site()) } }
-                form.colours method="post" action="/sheet" {
-                    input type="hidden" name="back" value=(here(request));
-                    @match request.sheet {
-                        Sheet::Night => (press(Sheet::Light, "")),
-                        Sheet::Light => (press(Sheet::Night, "")),
-                        // Which of the two it is now, only the reader's machine knows.
-                        Sheet::System => { (press(Sheet::Night, "if-light")) (press(Sheet::Light, "if-dark")) },
-                    }
-                }
-            }
+            a.home href="/" { "Loopwright" }
             @if let Some(open) = open {
+                a.site href=(open.path(&[])) { span { (open.site()) } }
                 nav.rooms aria-label="Rooms" {
                     @for one in Tab::ALL {
                         a href=(open.path(&[one.part()])) aria-current=[(tab == Some(one)).then_some("page")] { (one.word()) }
                     }
+                }
+            }
+            form.colours method="post" action="/sheet" {
+                input type="hidden" name="back" value=(here(request));
+                @match request.sheet {
+                    Sheet::Night => (press(Sheet::Light, "")),
+                    Sheet::Light => (press(Sheet::Night, "")),
+                    // Which of the two it is now, only the reader's machine knows.
+                    Sheet::System => { (press(Sheet::Night, "if-light")) (press(Sheet::Light, "if-dark")) },
                 }
             }
         }
@@ -308,7 +309,7 @@ fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
 }
 
 /// The path and query that were asked for.
-fn here(request: &Request) -> String {
+pub(crate) fn here(request: &Request) -> String {
     let query: Vec<String> = request
         .query
         .iter()
@@ -331,6 +332,7 @@ fn margin(open: &Open, all: &[Changed]) -> Markup {
             @if all.len() == CHANGES_SHOWN {
                 p { a href=(open.path(&["record"])) { "All changes" } }
             }
+            (crate::who::form(open.request))
         }
     }
 }
@@ -354,18 +356,22 @@ fn just(open: &Open, recent: &[Changed]) -> Markup {
 }
 
 /// The title block at the foot of the sheet.
-fn block(open: &Open, recent: &[Changed], title: &str, scale: &str) -> Markup {
+fn block(open: &Open, recent: &[Changed], page: &Page) -> Markup {
     let date = recent
         .first()
         .map_or_else(|| "not changed yet".to_owned(), |last| clock::date(&last.at, open.request.ahead_min));
     html! {
         footer.block aria-label="Title block" {
-            div.what { p.tag { (title) } p { (open.site()) } }
+            div.what { p.tag { (page.title) } p { (open.site()) } }
             dl {
                 div { dt { "Drawn from" } dd { "job.toml, change " (open.kept.version) } }
                 div { dt { "Date" } dd { (date) } }
-                div { dt { "Scale" } dd { @if scale.is_empty() { "not to scale" } @else { (scale) } } }
-                div { dt { "Checked by" } dd { "not yet" } }
+                div { dt { "Scale" } dd {
+                    @if page.scale.is_empty() { "not to scale" }
+                    @else if page.narrow_scale.is_empty() { (page.scale) }
+                    @else { span.drawn-wide { (page.scale) } span.drawn-narrow { (page.narrow_scale) } }
+                } }
+                div { dt { "Checked by" } dd { (crate::checked::by(open).as_deref().unwrap_or("not yet")) } }
             }
             p.law { "Local code and the authority having jurisdiction decide what is allowed. This sheet computes and records; people decide and sign." }
         }
@@ -407,5 +413,13 @@ pub(crate) fn figure(figure: &view::figures::Figure) -> Markup {
         div.figure tabindex="0" role="img" aria-label=(figure.alt) {
             (PreEscaped(figure.svg.replacen(" role=\"img\"", " aria-hidden=\"true\"", 1)))
         }
+    }
+}
+
+/// The same drawing twice: as on paper, and as wide as a phone; the sheet shows the one that can be read on it.
+pub(crate) fn both(wide: &view::figures::Figure, narrow: &view::figures::Figure) -> Markup {
+    html! {
+        div.drawn-wide { (figure(wide)) }
+        div.drawn-narrow { (figure(narrow)) }
     }
 }

@@ -3,13 +3,13 @@
 use assess::{Assessment, CircuitResult};
 use job::{Module, TableRef};
 use maud::{Markup, html};
-use view::figures::terminals;
+use view::figures::{terminals, terminals_on_a_phone};
 use view::words::{capital, input, inputs, module_profile};
 
 use crate::answer::Answer;
 use crate::changes::Stands;
 use crate::circuits::choice_field;
-use crate::frame::{Open, Page, Tab, figure};
+use crate::frame::{Open, Page, Tab, both};
 
 /// The room.
 pub(crate) fn room(open: &Open) -> Answer {
@@ -68,7 +68,7 @@ fn part(open: &Open, stands: &Stands, assessment: &Assessment, module: &Module) 
         section {
             h2 { "Module " (id) span.beside { (module.profile.as_ref().map_or("no profile named", |id| id.as_str())) (enclosure) } }
             p { (used.len()) " of " (last) " inputs are used." }
-            @for drawn in terminals(assessment, module) { (figure(&drawn)) }
+            @for (wide, narrow) in terminals(assessment, module).iter().zip(&terminals_on_a_phone(assessment, module)) { (both(wide, narrow)) }
             @if !modes.is_empty() { (choice_field(open, stands, TableRef::named("module", id), "mode", &modes)) }
             @if !used.is_empty() {
                 div.wide tabindex="0" role="group" aria-label=(format!("Inputs of module {id}")) {

@@ -1,8 +1,5 @@
 //! The list of jobs, and making one: empty, from the example, from a file, from a spreadsheet.
 
-use document::Source;
-use identify::{Column, SheetProblem};
-use job::Job;
 use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write, said};
@@ -11,6 +8,7 @@ use crate::desk::Desk;
 use crate::frame::{complaints, mark, plain, refused};
 use crate::place::{encoded, path};
 use crate::request::Request;
+use crate::sheet::{self, Brought};
 use crate::world::{JobRow, World};
 
 /// Jobs on one page of the list.
@@ -46,6 +44,7 @@ pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
             }
             p { a.button.strong href="/new" { "New job" } }
         }
+        (crate::who::form(request))
         (law())
     };
     plain(request, 200, "Jobs", &body)
@@ -138,8 +137,8 @@ pub(crate) fn new_page(request: &Request) -> Answer {
                     (id()) input type="hidden" name="as" value="sheet";
                     label for="name-2" { "What people call the site" }
                     input id="name-2" name="name" required maxlength="120" autocomplete="off";
-                    label for="sheet" { "A sheet saved as CSV, its first row with " code { "Tag" } ", " code { "At rest" } ", " code { "Tripped" } " …" }
-                    input id="sheet" type="file" name="sheet" accept=".csv,text/csv,text/plain" required;
+                    label for="sheet" { "A workbook (XLSX, ODS) or CSV, a row of it with " code { "Tag" } ", " code { "At rest" } ", " code { "Tripped" } " …" }
+                    input id="sheet" type="file" name="sheet" accept=".csv,.xlsx,.ods,text/csv,text/plain" required;
                     button type="submit" { "Read this sheet" }
                 }
             }
@@ -164,10 +163,13 @@ pub(crate) fn make(world: &dyn World, request: &Request) -> Answer {
         "sheet" if name.is_empty() => {
             refused(request, "A job needs a name: what people call the site.", "", "/new")
         }
-        "sheet" => match text(request) {
-            Ok(text) => from_sheet(world, request, name, &text),
-            Err(answer) => *answer,
-        },
+        "sheet" => {
+            let sheet = Brought::of(world, request, "/new");
+            match sheet.and_then(|sheet| sheet::new_job(request, &blank(request, name), &sheet)) {
+                Ok(text) => keep(world, request, text, "From a survey sheet."),
+                Err(answer) => *answer,
+            }
+        }
         _ => refused(request, "Nothing was said of how to begin.", "", "/new"),
     }
 }
@@ -179,13 +181,11 @@ fn text(request: &Request) -> Result<String, Box<Answer>> {
         return Err(refuse("No file came along, or an empty one.", ""));
     };
     if upload.bytes.starts_with(b"PK") {
-        return Err(refuse("This is a workbook. Save its sheet as CSV and bring that.", ""));
+        return Err(refuse("This is a workbook, and no job file: bring it as a survey sheet.", ""));
     }
     String::from_utf8(upload.bytes.clone())
         .map(|text| text.trim_start_matches('\u{feff}').to_owned())
-        .map_err(|_| {
-            refuse("This file is no text.", "Accepted: a job file or a survey sheet, saved as UTF-8 text.")
-        })
+        .map_err(|_| refuse("This file is no text.", "Accepted: a job file, saved as UTF-8 text."))
 }
 
 fn blank(request: &Request, name: &str) -> String {
@@ -227,100 +227,4 @@ fn free_id(world: &dyn World, request: &Request, name: &str) -> String {
     let form = request.field("id");
     let unique = drawing::site_slug(if form.is_empty() { &request.fresh_id } else { form });
     format!("{slug}-{unique}")
-}
-
-/// A job with a circuit for every tag of the sheet, and its readings in it.
-fn from_sheet(world: &dyn World, request: &Request, name: &str, text: &str) -> Answer {
-    let rows = match sheet_rows(text) {
-        Ok(rows) => rows,
-        Err(says) => return refused(request, &says, "", "/new"),
-    };
-    let Some(header) =
-        rows.iter().position(|row| row.iter().any(|cell| Column::named(cell) == Some(Column::Tag)))
-    else {
-        let accept = "Accepted: a first row with the heads of a survey sheet: Tag, Place, At rest, Tripped and the others.";
-        return refused(request, "No row of this sheet has a head called Tag.", accept, "/new");
-    };
-    let columns: Vec<Option<Column>> = rows[header].iter().map(|cell| Column::named(cell)).collect();
-    let mut skeleton = blank(request, name);
-    let mut tags: Vec<String> = Vec::new();
-    let cell = |row: &Vec<String>, wanted: Column| {
-        let at = columns.iter().position(|column| *column == Some(wanted));
-        at.and_then(|at| row.get(at)).map_or("", |cell| cell.trim()).to_owned()
-    };
-    for row in &rows[header + 1..] {
-        let tag = cell(row, Column::Tag);
-        if tag.is_empty() || tags.contains(&tag) {
-            continue;
-        }
-        skeleton += &format!("\n[[circuit]]\ntag = {}\n", quoted(&tag));
-        for (key, column) in [("place", Column::Place), ("was", Column::Was)] {
-            let text = cell(row, column);
-            if !text.is_empty() {
-                skeleton += &format!("{key} = {}\n", quoted(&text));
-            }
-        }
-        skeleton += &format!("{MARK}{}\n", tags.len());
-        tags.push(tag);
-    }
-    let bare = skeleton.lines().filter(|line| !line.starts_with(MARK)).collect::<Vec<_>>().join("\n");
-    let Ok(job) = Job::read(&Source::new("job.toml", bare)) else {
-        return refused(request, "The tags of this sheet cannot be used as they are.", "", "/new");
-    };
-    match identify::read_sheet(&job, &columns, &rows[header + 1..]) {
-        Ok(readings) => {
-            let mut found: Vec<Vec<String>> = vec![Vec::new(); tags.len()];
-            for reading in readings {
-                if let Some(of) = found.get_mut(reading.circuit) {
-                    of.push(crate::card::written(&reading.reading).literal());
-                }
-            }
-            let mut text = skeleton;
-            for (at, found) in found.iter().enumerate() {
-                let line = match found.is_empty() {
-                    true => String::new(),
-                    false => format!("found = [ {} ]\n", found.join(", ")),
-                };
-                text = text.replacen(&format!("{MARK}{at}\n"), &line, 1);
-            }
-            keep(world, request, text, "From a survey sheet.")
-        }
-        Err(problems) => sheet_problems(request, header, &problems),
-    }
-}
-
-/// Where the readings of a circuit go in a text that is being made; no line of a job begins so.
-const MARK: &str = "\u{1}found ";
-
-fn sheet_problems(request: &Request, header: usize, problems: &[SheetProblem]) -> Answer {
-    let body = html! {
-        div.head { h1 { "Not read yet" } }
-        p.answer { (view::words::counted(problems.len(), "cell", "cells")) " of this sheet cannot be read. Nothing was made of the others either." }
-        ol.problems {
-            @for problem in problems {
-                li { strong { "Row " (problem.row + header) ", column " (problem.column) ": " } (problem.text)
-                    br; span.quiet { "Accepted: " (problem.accept) } }
-            }
-        }
-        p { a.button href="/new" { "Back" } }
-    };
-    plain(request, 400, "Not read yet", &body)
-}
-
-/// Rows and cells of a table with commas, semicolons or tabs, whichever its first line has most of.
-fn sheet_rows(text: &str) -> Result<Vec<Vec<String>>, String> {
-    let first = text.lines().next().unwrap_or("");
-    let signs = [b',', b';', b'\t'];
-    let count = |sign: &u8| first.bytes().filter(|byte| byte == sign).count();
-    let sign = signs.into_iter().rev().max_by_key(count).unwrap_or(b',');
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(sign)
-        .from_reader(text.as_bytes());
-    let row = |record: Result<csv::StringRecord, csv::Error>| match record {
-        Ok(record) => Ok(record.iter().map(str::to_owned).collect()),
-        Err(error) => Err(format!("This sheet cannot be read: {error}.")),
-    };
-    reader.records().map(row).collect()
 }

@@ -9,6 +9,8 @@ pub(crate) enum Place {
     New,
     /// The colours of the sheet.
     Colours,
+    /// Who somebody is.
+    Who,
     /// A room of a job, or a part of one.
     Job(String, Room),
     /// Nothing.
@@ -23,6 +25,7 @@ pub(crate) enum Room {
     Strip,
     Walk,
     Tag,
+    Readings,
     Card(String),
     Weigh(String),
     Circuits,
@@ -44,6 +47,7 @@ pub(crate) enum Room {
     Photo,
     Change,
     Undo,
+    Checked,
     Text,
     Version,
     Assessment,
@@ -61,6 +65,7 @@ impl Place {
             [] => Self::Jobs,
             ["new"] => Self::New,
             ["sheet"] => Self::Colours,
+            ["who"] => Self::Who,
             ["j", id, rest @ ..] => match room(rest) {
                 Some(room) => Self::Job((*id).to_owned(), room),
                 None => Self::Nowhere,
@@ -77,6 +82,7 @@ fn room(parts: &[&str]) -> Option<Room> {
         ["strip"] => Room::Strip,
         ["walk"] => Room::Walk,
         ["tag"] => Room::Tag,
+        ["readings"] => Room::Readings,
         ["survey", tag] => Room::Card((*tag).to_owned()),
         ["survey", tag, "weigh"] => Room::Weigh((*tag).to_owned()),
         ["circuits"] => Room::Circuits,
@@ -98,6 +104,7 @@ fn room(parts: &[&str]) -> Option<Room> {
         ["photo"] => Room::Photo,
         ["change"] => Room::Change,
         ["undo"] => Room::Undo,
+        ["checked"] => Room::Checked,
         ["job.toml"] => Room::Text,
         ["version"] => Room::Version,
         ["assess.json"] => Room::Assessment,

@@ -12,7 +12,7 @@ use view::figures::{ACROSS, bands_with, tried};
 
 use crate::answer::{Answer, Content, said};
 use crate::card::place_of;
-use crate::frame::{Open, figure, mark};
+use crate::frame::{Open, both, figure, mark};
 use crate::request::Request;
 
 /// Sizes of damp and of a bad joint that can be tried.
@@ -21,7 +21,7 @@ const SIZES: (Ohms, Ohms) = (Ohms(10.0), Ohms(1e6));
 const PLACES_SHOWN: usize = 60;
 
 /// The bands as wide as a phone, so that the reading moves where one sees it.
-pub(crate) const ON_A_PHONE: f64 = 92.0;
+pub(crate) const ON_A_PHONE: f64 = 70.0;
 
 /// What can go wrong here.
 const FAULTS: [(&str, &str); 5] = [
@@ -169,11 +169,14 @@ fn outcome(
         slack_below: None,
         slack_above: None,
     };
+    let try_in = |width_mm| tried(assessment, result, &changed, &active, width_mm);
     html! {
         p.answer { (says(result, network, &trial, asked, !active.is_empty())) }
-        @if asked.is_anything() { @if let Some(drawn) = tried(assessment, result, &changed, &active, ACROSS) { (figure(&drawn)) } }
-        @if let Some(drawn) = bands_with(result, std::slice::from_ref(&now), ACROSS) { div.wide-only { (figure(&drawn)) } }
-        @if let Some(drawn) = bands_with(result, &[now], ON_A_PHONE) { div.narrow-only.whole { (figure(&drawn)) } }
+        @if asked.is_anything() {
+            @if let Some((wide, narrow)) = try_in(ACROSS).zip(try_in(view::figures::ON_A_PHONE)) { (both(&wide, &narrow)) }
+        }
+        @if let Some(drawn) = bands_with(result, std::slice::from_ref(&now), ACROSS) { div.drawn-wide { (figure(&drawn)) } }
+        @if let Some(drawn) = bands_with(result, &[now], ON_A_PHONE) { div.drawn-narrow { (figure(&drawn)) } }
         data.size hidden value=(sizes().get(asked.size).map_or(String::new(), |ohms| ohms.shown(2))) {}
     }
 }

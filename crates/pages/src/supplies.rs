@@ -3,10 +3,11 @@
 use job::Severity;
 use maud::{Markup, html};
 use view::battery::BatterySheet;
+use view::figures::Figure;
 use view::supplies::{SupplySheet, supply_sheet};
 
 use crate::answer::Answer;
-use crate::frame::{Open, Page, Tab, figure, mark, missing, note, tag_head};
+use crate::frame::{Open, Page, Tab, both, figure, mark, missing, note, tag_head};
 
 /// The room: every supply in short.
 pub(crate) fn room(open: &Open) -> Answer {
@@ -37,7 +38,7 @@ pub(crate) fn room(open: &Open) -> Answer {
                     h2 { a href=(open.path(&["s", &sheet.id])) { (sheet.id) } span.beside { (sheet.title) } }
                     p { (mark(heaviest(&sheet.id).map_or("nothing found", Severity::word))) " " (sheet.answer) }
                     @if let Some(battery) = &sheet.battery { p { (battery.answer) } }
-                    @if let Some(budgets) = &sheet.budgets { (figure(budgets)) }
+                    (drawn(sheet.budgets.as_ref(), sheet.budgets_narrow.as_ref()))
                 }
             }
         }
@@ -62,8 +63,16 @@ pub(crate) fn page(open: &Open, id: &str) -> Answer {
     let sheet = supply_sheet(assessment, study);
     let body = html! {
         p.answer { (sheet.answer) }
-        @if !sheet.figures.is_empty() { section { h2 { "The tree, with volts at every point" } @for drawn in &sheet.figures { (figure(drawn)) } } }
-        @if let Some(budgets) = &sheet.budgets { section { h2 { "What is drawn of each limit" } (figure(budgets)) } }
+        @if !sheet.figures.is_empty() {
+            section {
+                h2 { "The tree, with volts at every point" }
+                div.drawn-wide { @for drawn in &sheet.figures { (figure(drawn)) } }
+                (volts(&sheet))
+            }
+        }
+        @if sheet.budgets.is_some() {
+            section { h2 { "What is drawn of each limit" } (drawn(sheet.budgets.as_ref(), sheet.budgets_narrow.as_ref())) }
+        }
         @if !sheet.runs.is_empty() {
             (table("The smallest conductor that does", &["run", "smallest", "doubled"], sheet.runs.iter().map(|row| row.as_slice())))
         }
@@ -82,6 +91,34 @@ pub(crate) fn page(open: &Open, id: &str) -> Answer {
         (caution())
     };
     page.answer(open)
+}
+
+fn drawn(wide: Option<&Figure>, narrow: Option<&Figure>) -> Markup {
+    html! { @if let Some((wide, narrow)) = wide.zip(narrow) { (both(wide, narrow)) } }
+}
+
+/// Points deeper than this stand under one another all the same.
+const DEEPEST: usize = 8;
+
+/// Every point with its volts and what hangs on it; on a phone this is the tree.
+fn volts(sheet: &SupplySheet) -> Markup {
+    let heads = ["at rest, V", "in alarm, V", "last minute, V"];
+    html! {
+        table.stack.volts role="table" {
+            caption.hidden { "Volts at every point" }
+            thead role="rowgroup" { tr role="row" { th scope="col" role="columnheader" { "point, and what hangs on it" } @for head in heads { th.number scope="col" role="columnheader" { (head) } } } }
+            tbody role="rowgroup" { @for point in &sheet.points { tr role="row" {
+                th scope="row" role="rowheader" class=(format!("depth-{}", point.depth.min(DEEPEST))) {
+                    span.tag { (point.name) } @if !point.what.is_empty() { " " span.quiet { (point.what) } }
+                    @if !point.way.is_empty() { span.way.quiet { (point.way) } }
+                    @for load in &point.loads {
+                        span.load { (load.what) @if !load.needs.is_empty() { ": " @if load.fails { strong.wrong { (load.needs) } } @else { span.quiet { (load.needs) } } } }
+                    }
+                }
+                @for (volts, head) in point.volts.iter().zip(heads) { td.number role="cell" data-head=(head) { (volts) } }
+            } } }
+        }
+    }
 }
 
 fn terminals(sheet: &SupplySheet) -> Markup {
@@ -112,7 +149,7 @@ fn battery_part(battery: &BatterySheet) -> Markup {
             @for curve in &battery.curves {
                 h3 { "Discharge: " (curve.title) }
                 p { (curve.words) }
-                @if let Some(drawn) = &curve.figure { (figure(drawn)) }
+                (drawn(curve.figure.as_ref(), curve.narrow.as_ref()))
             }
             (pairs("Charger", &battery.charger))
             (pairs("Mains side", &battery.mains))
@@ -131,16 +168,21 @@ fn pairs(title: &str, rows: &[[String; 2]]) -> Markup {
 }
 
 /// A table of words.
-pub(crate) fn table<'a>(title: &str, heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> Markup {
+pub(crate) fn table<'a>(title: &str, heads: &[&str], of: impl Iterator<Item = &'a [String]>) -> Markup {
     html! {
         section {
             h3 { (title) }
-            div.wide tabindex="0" role="group" aria-label=(title) {
-                table.roomy {
-                    thead { tr { @for head in heads { @if head.is_empty() { td {} } @else { th scope="col" { (head) } } } } }
-                    tbody { @for row in rows { tr { @for (at, cell) in row.iter().enumerate() { @if at == 0 { th scope="row" { (cell) } } @else { td { (cell) } } } } } }
-                }
-            }
+            (rows(heads, of))
+        }
+    }
+}
+
+/// The same without its title: side by side, or under one another where the sheet is narrow.
+pub(crate) fn rows<'a>(heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> Markup {
+    html! {
+        table.stack.first role="table" {
+            thead role="rowgroup" { tr role="row" { @for head in heads { @if head.is_empty() { td role="cell" {} } @else { th scope="col" role="columnheader" { (head) } } } } }
+            tbody role="rowgroup" { @for row in rows { tr role="row" { @for (cell, head) in row.iter().zip(heads).take(1) { th scope="row" role="rowheader" data-head=(head) { (cell) } } @for (cell, head) in row.iter().zip(heads).skip(1) { td role="cell" data-head=(head) { (cell) } } } } }
         }
     }
 }

@@ -3,15 +3,15 @@
 
 use std::collections::BTreeMap;
 
-use identify::{Pair, Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
+use identify::{Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
 use maud::{Markup, html};
-use quantity::Written;
 
-use crate::answer::{Answer, Content, Write, said};
+use crate::answer::Answer;
 use crate::circuits::add_form;
 use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
+use crate::tag::tag_form;
 use crate::world::Entry;
 
 /// Tasks of a pass that are listed at once.
@@ -35,6 +35,7 @@ pub(crate) fn room(open: &Open) -> Answer {
             p.answer { "No pair here yet. Tie a tag on every cable that ends in the old panel, then add its tag here." }
             (add_form(open, true))
             p { a.button href=(open.path(&["equipment"])) { "Meter and equipment" } }
+            (from_sheet(open))
         },
         None => {
             html! { p.answer { "The library has no habits called default, so nothing can be said of a pair." } }
@@ -87,66 +88,24 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             summary { "Add a pair" }
             (add_form(open, true))
         }
+        (from_sheet(open))
     }
 }
 
-/// A tag that is typed, or scanned by whatever types what it scans.
-fn tag_form(open: &Open) -> Markup {
-    html! {
-        form.search method="get" action=(open.path(&["tag"])) {
-            label for="code" { "Tag, typed or scanned" }
-            div.with-press {
-                input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false";
-                button type="submit" { "Open" }
-            }
-        }
-    }
-}
-
-/// The card of a tag: `C07`, or what its square code says.
-pub(crate) fn by_tag(open: &Open) -> Answer {
-    let code = open.request.asked("code").trim();
-    let tag = code.rsplit_once('/').map_or(code, |(_, tag)| tag);
-    // A square code names its site: one from elsewhere opens nothing here.
-    if let Some((site, _)) = code.strip_prefix("loopwright:").and_then(|rest| rest.split_once('/'))
-        && site != open.id
-        && drawing::tag_code(open.site(), tag) != format!("loopwright:{site}/{tag}")
-    {
-        let says = format!("This tag is of another site, {site}; it opens nothing in {}.", open.site());
-        return refused(open.request, &says, "Accepted: a tag of this site.", &open.path(&["survey"]));
-    }
-    let there = open.job().circuits.iter().find(|circuit| circuit.tag.value.eq_ignore_ascii_case(tag));
-    let tag = there.map_or(tag, |circuit| circuit.tag.value.as_str());
-    let to = if tag.is_empty() { open.path(&["survey"]) } else { open.path(&["survey", tag]) };
-    said(Content::Redirect(to))
+/// The way in for readings that stand in a sheet.
+fn from_sheet(open: &Open) -> Markup {
+    html! { details { summary { "Take readings from a sheet" } (crate::sheet::form(open)) } }
 }
 
 /// How many are settled, what the building has in common.
 pub(crate) fn answer(survey: &Survey) -> String {
-    let all = survey.job.circuits.len();
-    let is_settled = |pair: &&Pair| pair.ranking.settled && !is_contradicted(survey, pair);
-    let settled = survey.pairs.iter().filter(is_settled).count();
-    let refused = survey.pairs.iter().filter(|pair| pair.evidence.refusal().is_some()).count();
-    let unread = all - survey.pairs.len();
-    let mut parts = vec![format!("{settled} of {all} pairs settled by their readings")];
-    let open = survey.pairs.len() - settled - refused;
-    if open > 0 {
-        parts.push(format!("{open} open"));
-    }
-    if refused > 0 {
-        parts.push(format!("{refused} not fit for an ohms reading"));
-    }
-    if unread > 0 {
-        parts.push(format!("{unread} not read"));
-    }
+    let mut sentences = assess::survey_answer(survey);
     let written = survey.job.circuits.iter().filter(|circuit| circuit.network.is_some()).count();
     if written > 0 {
-        parts.push(format!("{written} are written down already"));
+        let is = if written == 1 { "is" } else { "are" };
+        sentences.push(format!("{written} {is} written down already."));
     }
-    let own = survey
-        .own
-        .map_or(String::new(), |(ohms, _)| format!(" The building's own resistor is {}.", ohms.shown(2)));
-    format!("{}.{own}", parts.join("; "))
+    sentences.join(" ")
 }
 
 /// One safety entry a strip.
@@ -170,7 +129,20 @@ fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
                     (clear_form(open, id, None))
                     (take_back_form(open, clearances, id))
                 }
+                @if !id.is_empty() { (strip_photos(open, id)) }
             }
+        }
+    }
+}
+
+/// The photos of a strip, and the way to one more.
+fn strip_photos(open: &Open, id: &str) -> Markup {
+    let photos: Vec<_> = open.world.photos(open.id).into_iter().filter(|photo| photo.about == id).collect();
+    html! {
+        details {
+            summary { "Photos of strip " (id) @if !photos.is_empty() { ": " (photos.len()) } }
+            @if !photos.is_empty() { div.photos { @for photo in &photos { (crate::record::picture(open, photo)) } } }
+            (crate::record::photo_form(open, id))
         }
     }
 }
@@ -202,7 +174,12 @@ pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
 fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
     match clearances.iter().find(|entry| entry.about == id) {
         Some(entry) => {
-            format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author)
+            format!(
+                "{} {}, \u{2068}{}\u{2069}.",
+                entry.words.trim_end_matches('.'),
+                open.time(&entry.at),
+                entry.author
+            )
         }
         None => "every pair of it was read.".to_owned(),
     }
@@ -289,6 +266,7 @@ pub(crate) fn strip(open: &Open) -> Answer {
         let words = "The safety entry of this strip is taken back: no pair of it is known to be clear.";
         (words.to_owned(), serde_json::json!({ "pairs": [], "except": except }))
     };
+    data["accuracy"] = open.job().meter.accuracy_written().into();
     if !takes_back.is_empty() {
         data["takes_back"] = takes_back.into();
     }
@@ -296,15 +274,13 @@ pub(crate) fn strip(open: &Open) -> Answer {
         id: entry_id(open),
         at: request.at.clone(),
         author: request.author.clone(),
-        instrument: open.job().meter.accuracy_written(),
+        instrument: crate::clear::meter(open.job()),
         kind: CLEAR.to_owned(),
         about: id.to_owned(),
         words,
         data: data.to_string(),
     };
-    let mut answer = said(Content::Redirect(back));
-    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
-    answer
+    crate::twice::observe(open, entry, back)
 }
 
 /// The id that the form gave.

@@ -320,33 +320,6 @@ pub(crate) fn link(open: &Open, change: &Changed) -> Markup {
     html! { a.button.small href=(format!("{}?change={}", open.path(&["text"]), crate::place::encoded(&change.id))) { "What it changed" } }
 }
 
-/// Takes any change back where nothing came after it, or where all that came was taken back: the text before, byte for byte.
-pub(crate) fn exactly_before(
-    open: &Open,
-    change: &Changed,
-    inverse: &[job::Change],
-    back: &str,
-) -> Option<Answer> {
-    let id = match open.request.field("id") {
-        "" => &open.request.fresh_id,
-        id => id,
-    };
-    let before = change.version.checked_sub(1)?;
-    if open.world.change(open.id, id).is_some()
-        || open.world.text_at(open.id, change.version)? != *open.kept.text
-    {
-        return None;
-    }
-    let before = open.world.text_at(open.id, before)?;
-    let held = Held::of(open);
-    let what = format!("Taken back: {}", change.what);
-    let mut answer = save(&held, id, before, what, change.id.clone(), back.to_owned());
-    if let Some(Write::Save { changes, .. }) = answer.writes.first_mut() {
-        *changes = inverse.to_vec();
-    }
-    Some(answer)
-}
-
 /// Takes a change of the whole text back: the text before comes again, with what was changed since in other lines.
 pub(crate) fn take_back(open: &Open, change: &Changed, back: String) -> Answer {
     let held = Held::of(open);

@@ -3,7 +3,8 @@
 use identify::{Pass, plan};
 use maud::html;
 
-use crate::answer::{Answer, Content, Write, said};
+use crate::answer::Answer;
+use crate::card::place_of;
 use crate::frame::{Open, Page, Tab, refused};
 use crate::survey::{entry_id, taken_back};
 use crate::world::Entry;
@@ -11,17 +12,32 @@ use crate::world::Entry;
 /// Trips that the page lists.
 const TRIPS_SHOWN: usize = 8;
 
+/// The circuits in the order in which one comes by what hangs on them; all of them where nothing is planned.
+fn walk(open: &Open, asked: &str) -> Vec<usize> {
+    let surveyed = open.surveyed();
+    let tasks = surveyed.survey().map(plan).unwrap_or_default();
+    let mut walk: Vec<usize> = Vec::new();
+    for task in tasks.iter().filter(|task| task.pass == Pass::Walk) {
+        if !walk.contains(&task.circuit) {
+            walk.push(task.circuit);
+        }
+    }
+    if walk.is_empty() {
+        walk = (0..open.job().circuits.len()).collect();
+    }
+    // Somebody wants it although it is settled by now: again, or back.
+    if let Some(at) = place_of(open, asked).filter(|at| !walk.contains(at)) {
+        walk.insert(walk.iter().position(|one| *one > at).unwrap_or(walk.len()), at);
+    }
+    walk
+}
+
 /// The page.
 pub(crate) fn page(open: &Open) -> Answer {
-    let surveyed = open.surveyed();
     let job = open.job();
     let asked = open.request.asked("tag");
-    let tasks = surveyed.survey().map(plan).unwrap_or_default();
-    let planned = tasks.iter().filter(|task| task.pass == Pass::Walk).map(|task| task.circuit);
-    let mut walk: Vec<usize> = planned.collect();
-    if walk.is_empty() {
-        walk = (0..job.circuits.len()).collect();
-    }
+    let pressed = open.request.asked("pressed");
+    let walk = walk(open, asked);
     let at = walk.iter().position(|at| job.circuits[*at].tag.value == asked).unwrap_or(0);
     let trips = open.world.evidence(open.id, "trip", "", 0, TRIPS_SHOWN);
     let gone: Vec<String> = trips.iter().map(taken_back).collect();
@@ -32,19 +48,27 @@ pub(crate) fn page(open: &Open) -> Answer {
             let tag = circuit.tag.value.as_str();
             let near = |at: usize| walk.get(at).map(|at| job.circuits[*at].tag.value.as_str());
             let link = |tag: &str| format!("{}?tag={}", open.path(&["walk"]), crate::place::encoded(tag));
+            let last = pressed == tag;
             html! {
-                p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
+                @if last {
+                    p.answer { "That was the last of the walk: " (tag) ". Press again, or go back to one." }
+                } @else {
+                    p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
+                }
                 form.walk method="post" action=(open.path(&["walk"])) {
                     (open.form_fields())
                     input type="hidden" name="tag" value=(tag);
+                    button.huge type="submit" { span.big-tag { (tag) } span { @if last { "tripped again" } @else { "tripped now" } } }
                     label for="device" { "What it is, if you can name it" }
                     input id="device" name="device" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="as door or hall_pir";
-                    button.huge type="submit" { span.big-tag { (tag) } span { "tripped now" } }
                 }
                 nav.pages aria-label="The walk" {
                     @if let Some(before) = at.checked_sub(1).and_then(near) { a.button href=(link(before)) { "Back: " (before) } }
                     span { (at + 1) " of " (walk.len()) }
-                    @if let Some(after) = near(at + 1) { a.button href=(link(after)) { "Next: " (after) } }
+                    @if let Some(after) = near(at + 1) { a.button href=(link(after)) { "Skip to " (after) } }
+                    @if last { a.button href=(open.path(&["survey"])) { "To the survey" } }
+                    @if place_of(open, pressed).is_some() && !last { a.button href=(link(pressed)) { "Again: " (pressed) } }
+                    a.button data-plain="yes" href=(link(tag)) { "Look again" }
                 }
                 section data-fresh="trips" {
                     h2 { "Tripped so far" }
@@ -53,7 +77,7 @@ pub(crate) fn page(open: &Open) -> Answer {
                         @for trip in &trips {
                             @let correction = !taken_back(trip).is_empty();
                             li data-trip=[(!correction).then_some(&trip.id)] {
-                                time datetime=(trip.at) { (open.time(&trip.at)) } " " (trip.words) " " span.quiet { (trip.author) }
+                                time datetime=(trip.at) { (open.time(&trip.at)) } " " (trip.words) " " bdi.quiet { (trip.author) }
                                 @if !correction && !gone.contains(&trip.id) {
                                     form method="post" action=(open.path(&["walk"])) {
                                         (open.form_fields())
@@ -109,7 +133,14 @@ pub(crate) fn trip(open: &Open) -> Answer {
             serde_json::json!({ "takes_back": takes_back }).to_string()
         },
     };
-    let mut answer = said(Content::Redirect(back));
-    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
-    answer
+    crate::twice::observe(open, entry, if takes_back.is_empty() { onward(open, tag) } else { back })
+}
+
+/// The page of the next one of the walk; that of the same one behind the last.
+fn onward(open: &Open, tag: &str) -> String {
+    let walk = walk(open, tag);
+    let tag_at = |at: usize| open.job().circuits[at].tag.value.as_str();
+    let next = walk.iter().skip_while(|at| tag_at(**at) != tag).nth(1).map_or(tag, |at| tag_at(*at));
+    let encoded = crate::place::encoded;
+    format!("{}?tag={}&pressed={}", open.path(&["walk"]), encoded(next), encoded(tag))
 }

@@ -39,9 +39,6 @@ pub trait World {
         Arc::new(CutOver::of(&self.assessed(id, version, desk)))
     }
 
-    /// The text that a job had at a version; none when it never had such a version.
-    fn text_at(&self, id: &str, version: u64) -> Option<String>;
-
     /// What goes along to it, kept likewise; `year`: of the visit.
     fn kit(&self, id: &str, version: u64, desk: &Desk, year: Option<i32>) -> Arc<KitOf> {
         Arc::new(KitOf::of(&self.assessed(id, version, desk), year))
@@ -63,12 +60,53 @@ pub trait World {
     /// One change.
     fn change(&self, job: &str, id: &str) -> Option<Changed>;
 
+    /// The text that a job had at a version; none where it is not known any more.
+    fn text_at(&self, job: &str, version: u64) -> Option<Arc<str>> {
+        let _ = (job, version);
+        None
+    }
+
+    /// One entry of evidence, by the id that the browser gave it.
+    fn entry(&self, job: &str, id: &str) -> Option<Entry> {
+        self.evidence(job, "", "", 0, usize::MAX).into_iter().find(|entry| entry.id == id)
+    }
+
     /// Entries of evidence of a kind about something (empty: of every kind, about everything), the newest first; `from` of
     /// them are left out, at most `count` come.
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry>;
 
+    /// What the square codes of a photo say, each once; the photo is kept nowhere.
+    ///
+    /// # Errors
+    /// What is no photo, or cannot be looked through.
+    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused>;
+
+    /// The tables of a workbook or of a separated text that somebody brings.
+    ///
+    /// # Errors
+    /// What is no table, is damaged, or is larger than any survey.
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused>;
+
     /// The photos of a job, the newest first.
     fn photos(&self, job: &str) -> Vec<Photo>;
+}
+
+/// Something that was brought along and cannot be read.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Refused {
+    /// What is wrong, lower case, no full stop.
+    pub says: String,
+    /// What would be accepted; may be empty.
+    pub accept: String,
+}
+
+/// A table that somebody brings.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Table {
+    /// The sheet's name; empty for a text.
+    pub name: String,
+    /// Its rows from the first line of the file on; cells are texts.
+    pub rows: Vec<Vec<String>>,
 }
 
 /// A page of the list of jobs.
@@ -132,7 +170,7 @@ pub struct Entry {
     pub author: String,
     /// The instrument; empty when none was used.
     pub instrument: String,
-    /// `reading`, `strip-clear`, `trip`, `note`, `decision`, `signal` and what else comes.
+    /// `reading`, `strip-clear`, `trip`, `note`, `checked`, `decision`, `signal` and what else comes.
     pub kind: String,
     /// What it is about: a circuit's tag, an enclosure's id; empty for the whole job.
     pub about: String,

@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use shelf::Shelf;
 
 /// Rooms with everything that a job may say.
-const ROOMS: [&str; 17] = [
+const ROOMS: [&str; 20] = [
     "/",
     "/j/h/circuits",
     "/j/h/c/TAG",
@@ -26,6 +26,9 @@ const ROOMS: [&str; 17] = [
     "/j/h/record",
     "/j/h/c/TAG/play",
     "/j/h/survey/TAG/weigh?shown=2&unit=kohm",
+    "/j/h/readings",
+    "/j/h/walk?tag=TAG&pressed=TAG",
+    "/j/h/survey/TAG?of=TAG&when=TAG&unit=TAG",
 ];
 
 /// Pieces that have broken out of pages elsewhere.
@@ -157,13 +160,14 @@ proptest! {
         let shelf = Shelf::new();
         shelf.put("h", &job("plain"));
         for path in ["/", "/new", "/sheet", "/j/h/change", "/j/h/undo", "/j/h/note", "/j/h/walk", "/j/h/strip", "/j/h/circuits",
-            "/j/h/survey/plain", "/j/h/c/plain", "/j/h/c/plain/remedy", "/j/h/c/plain/play", "/j/h/survey/plain/weigh", "/j/h/photo", "/j/x",
+            "/j/h/survey/plain", "/j/h/c/plain", "/j/h/c/plain/remedy", "/j/h/c/plain/play", "/j/h/survey/plain/weigh", "/j/h/photo",
+            "/j/h/tag", "/j/h/readings", "/j/x",
             "/j/h/equipment", "/j/h/text", "/j/h/kit", "/j/h/inputs/divide", "/j/h/inputs/compare"] {
             for method in [Method::Get, Method::Post] {
                 let mut request = shelf.request(method, path);
                 let names = ["q", "from", "only", "when", "shown", "unit", "device", "trip", "fault", "at", "r2", "tag", "place",
                     "duty", "words", "about", "back", "table", "of", "key", "was", "to", "change", "text", "strip", "except",
-                    "name", "as", "id", "do", "list", "stood", "out", "seen", "way", "then", "version", "k-id", "k-place", "was-place"];
+                    "name", "as", "id", "do", "list", "stood", "out", "seen", "way", "then", "version", "k-id", "k-place", "was-place", "code", "rows", "pressed", "over"];
                 let all: Vec<(String, String)> = names.iter().map(|name| ((*name).to_owned(), text.clone())).collect();
                 request.query.clone_from(&all);
                 request.form = all;
@@ -184,6 +188,23 @@ proptest! {
                     Content::Redirect(to) => prop_assert!(to.starts_with('/') && !to.starts_with("//") && !to.contains(['\r', '\n']), "{}", to),
                     _ => {}
                 }
+            }
+        }
+        // What a photo's code and the cells of a sheet say; the name of its file too.
+        let cell = text.replace('"', "\"\"");
+        let sheet = format!("Tag,Place,Device,At rest,Note,{}\n\"{cell}\",\"{cell}\",\"{cell}\",\"{cell}\",\"{cell}\",\"{cell}\"\n", "Odd");
+        let good = format!("Tag,Place,Note\n\"{cell}\",\"{cell}\",\"{cell}\"\n");
+        let codes = format!("{text}\nloopwright:{text}/C01\nloopwright:h/{text}");
+        for (path, bytes) in [("/j/h/tag", &codes), ("/j/h/tag", &text), ("/j/h/readings", &sheet), ("/j/h/readings", &good), ("/new", &good)] {
+            let mut request = shelf.request(Method::Post, path);
+            request.form = [("as", "sheet"), ("name", text.as_str())].map(|(key, value)| (key.to_owned(), value.to_owned())).to_vec();
+            request.upload = Some(pages::Upload { field: "sheet".to_owned(), name: text.clone(), bytes: bytes.clone().into_bytes() });
+            let answer = shelf.ask(&request);
+            prop_assert!(answer.status < 500);
+            match answer.content {
+                Content::Html(html) => is_tame(path, &html)?,
+                Content::Redirect(to) => prop_assert!(to.starts_with('/') && !to.starts_with("//") && !to.contains(['\r', '\n']), "{}", to),
+                _ => {}
             }
         }
         // What was written down is shown, and stays text there too.

@@ -4,9 +4,10 @@ use std::sync::PoisonError;
 
 use hyper::body::Bytes;
 use hyper::header::{CONTENT_DISPOSITION, LOCATION, SET_COOKIE};
-use pages::{Answer, Content, Method, Request};
+use pages::{Answer, Content, Method, Remember, Request};
 use store::{Photo, PhotoRow, StoreError, Write};
 
+use crate::form;
 use crate::photo;
 use crate::refusal::Refusal;
 use crate::reply::Reply;
@@ -23,11 +24,12 @@ const YEAR_S: u32 = 31_536_000;
 pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
     // From reading the newest text to writing the next, one after the other.
     let mut turn = match request.method {
+        Method::Post if reads_only(&request.path) => None,
         Method::Post => job_of(&request.path).map(|job| state.turns.of(job)),
         Method::Get => None,
     };
     for _ in 0..TRIES {
-        let world = Shown::new(&state.store, &state.desks, &state.summaries);
+        let world = Shown::new(state);
         let mut answer = pages::answer(&world, request);
         if let Some(error) = world.failed() {
             return Err(error.into());
@@ -41,7 +43,7 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
             turn = None;
         }
         let writes = writes.into_iter().map(|write| kept(state, write)).collect::<Result<_, _>>()?;
-        let done = state.carry_out(writes);
+        let done = state.carry_out(&request.author, writes);
         match done {
             Ok(()) => {
                 drop(turn);
@@ -53,6 +55,11 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
         }
     }
     Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
+}
+
+/// Whether nothing is ever written by what is posted there: a photo is looked through for codes, a sheet is shown.
+fn reads_only(path: &str) -> bool {
+    path.strip_prefix("/j/").and_then(|rest| rest.split_once('/')).is_some_and(|(_, room)| room == "tag")
 }
 
 /// The job that a path of a page is about, as the path says it: `/j/ID/...`.
@@ -108,8 +115,13 @@ fn reply(answer: Answer) -> Result<Reply, Refusal> {
             reply
         }
     };
-    if let Some(sheet) = answer.remember {
-        let cookie = format!("sheet={}; Path=/; Max-Age={YEAR_S}; SameSite=Strict; HttpOnly", sheet.word());
+    if let Some(remember) = answer.remember {
+        let (pair, lives_s) = match &remember {
+            Remember::Sheet(sheet) => (format!("sheet={}", sheet.word()), YEAR_S),
+            Remember::Name(name) if name.is_empty() => ("who=".to_owned(), 0),
+            Remember::Name(name) => (format!("who={}", form::encoded(name)), YEAR_S),
+        };
+        let cookie = format!("{pair}; Path=/; Max-Age={lives_s}; SameSite=Strict; HttpOnly");
         reply.put(SET_COOKIE, &cookie);
     }
     Ok(reply)

@@ -29,19 +29,75 @@ struct Picture {
     rgb: Vec<u8>,
 }
 
+/// Brightness in rows from the top.
+pub(crate) struct Grey {
+    pub(crate) width: usize,
+    pub(crate) height: usize,
+    pub(crate) values: Vec<u8>,
+}
+
+impl Grey {
+    /// The picture with its longer side at most `side`: every pixel is the mean of those that fall on it.
+    pub(crate) fn shrunk(&self, side: usize) -> Self {
+        let longer = self.width.max(self.height);
+        if longer <= side {
+            return Self { width: self.width, height: self.height, values: self.values.clone() };
+        }
+        let to = |length: usize| (length * side / longer).max(1);
+        let (width, height) = (to(self.width), to(self.height));
+        let span = |at: usize, of: usize, all: usize| {
+            let from = at * all / of;
+            from..((at + 1) * all / of).max(from + 1)
+        };
+        let mut values = Vec::with_capacity(width * height);
+        for y in 0..height {
+            let rows = span(y, height, self.height);
+            for x in 0..width {
+                let columns = span(x, width, self.width);
+                let of_row = |row: usize| &self.values[row * self.width..][columns.clone()];
+                let sum: u32 = rows.clone().flat_map(of_row).map(|value| u32::from(*value)).sum();
+                let count = u32::try_from(rows.len() * columns.len()).unwrap_or(1);
+                values.push(u8::try_from(sum / count).unwrap_or(u8::MAX));
+            }
+        }
+        Self { width, height, values }
+    }
+}
+
+/// A photo in grey with its longer side at most `side`, however the camera was held.
+///
+/// # Errors
+/// As [`made_anew`].
+pub(crate) fn grey(bytes: &[u8], side: usize) -> Result<Grey, Refusal> {
+    let picture = picture(bytes)?;
+    let mean = |rgb: &[u8]| {
+        // Green carries most of what an eye sees as bright (weights of Rec. 601, in 256ths).
+        let sum = 77 * u32::from(rgb[0]) + 150 * u32::from(rgb[1]) + 29 * u32::from(rgb[2]);
+        u8::try_from(sum >> 8).unwrap_or(u8::MAX)
+    };
+    let values = picture.rgb.chunks_exact(3).map(mean).collect();
+    Ok(Grey { width: picture.width, height: picture.height, values }.shrunk(side))
+}
+
+/// The pixels of a photo, at most [`LONGEST`] a side.
+fn picture(bytes: &[u8]) -> Result<Picture, Refusal> {
+    if bytes.starts_with(&[0xff, 0xd8]) {
+        Ok(jpeg(bytes)?.shrunk())
+    } else if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
+        Ok(png(bytes)?.shrunk())
+    } else {
+        Err(refused("it is no photo that can be read"))
+    }
+}
+
 /// A photo as JPEG of at most [`LONGEST`] pixels a side, the right way up.
 ///
 /// # Errors
 /// What is no JPEG and no PNG, is damaged, or is too large.
 pub(crate) fn made_anew(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
-    let picture = if bytes.starts_with(&[0xff, 0xd8]) {
-        let turn = orientation(bytes);
-        jpeg(bytes)?.shrunk().turned(turn)
-    } else if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
-        png(bytes)?.shrunk()
-    } else {
-        return Err(refused("it is no photo that can be read"));
-    };
+    // A PNG does not say how the camera was held.
+    let turn = if bytes.starts_with(&[0xff, 0xd8]) { orientation(bytes) } else { 1 };
+    let picture = picture(bytes)?.turned(turn);
     let side = |pixels: usize| u32::try_from(pixels).map_err(|_| refused("it is too large"));
     let (width, height) = (side(picture.width)?, side(picture.height)?);
     let mut out = Vec::new();

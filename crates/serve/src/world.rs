@@ -5,12 +5,14 @@ use std::sync::{Arc, Mutex, PoisonError};
 use job::Severity;
 use library::Library;
 use pages::{
-    Assessed, Changed, Compared, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Summary,
-    Surveyed, World,
+    Assessed, Changed, Compared, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Refused,
+    Summary, Surveyed, Table, World,
 };
 use store::{Store, StoreError, Which};
 
 use crate::desks::Desks;
+use crate::scan;
+use crate::state::State;
 use crate::summaries::Summaries;
 
 /// One request's view of the store. What the store could not answer is told once the page is made.
@@ -18,12 +20,15 @@ pub(crate) struct Shown<'a> {
     store: &'a Store,
     desks: &'a Desks,
     summaries: &'a Summaries,
+    /// Held while a photo or a workbook is read.
+    photos: &'a Mutex<()>,
     failed: Mutex<Option<StoreError>>,
 }
 
 impl<'a> Shown<'a> {
-    pub(crate) fn new(store: &'a Store, desks: &'a Desks, summaries: &'a Summaries) -> Self {
-        Self { store, desks, summaries, failed: Mutex::default() }
+    pub(crate) fn new(state: &'a State) -> Self {
+        let (store, desks, summaries) = (&state.store, &state.desks, &state.summaries);
+        Self { store, desks, summaries, photos: &state.photos, failed: Mutex::default() }
     }
 
     /// What went wrong while the page was made; then the page is not to be believed.
@@ -71,10 +76,6 @@ impl World for Shown<'_> {
         self.desks.cut_over(id, desk)
     }
 
-    fn text_at(&self, id: &str, version: u64) -> Option<String> {
-        self.or_default(self.store.text_at(id, i64::try_from(version).unwrap_or(i64::MAX)))
-    }
-
     fn kit(&self, id: &str, _: u64, desk: &Desk, year: Option<i32>) -> Arc<KitOf> {
         self.desks.kit(id, desk, year)
     }
@@ -95,9 +96,31 @@ impl World for Shown<'_> {
         self.or_default(self.store.version(job, id)).map(changed)
     }
 
+    fn text_at(&self, job: &str, version: u64) -> Option<Arc<str>> {
+        let version = i64::try_from(version).ok()?;
+        self.or_default(self.store.text_at(job, version)).map(Arc::from)
+    }
+
+    fn entry(&self, job: &str, id: &str) -> Option<Entry> {
+        self.or_default(self.store.entry(job, id)).map(entry)
+    }
+
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry> {
         let found = self.store.evidence(job, Which { kind, about }, from, count);
         self.or_default(found).into_iter().map(entry).collect()
+    }
+
+    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused> {
+        // One after the other: a large one takes much room while it is read.
+        let _room = self.photos.lock().unwrap_or_else(PoisonError::into_inner);
+        scan::codes(photo).map_err(|refusal| Refused { says: refusal.text, accept: refusal.accept })
+    }
+
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {
+        let _room = self.photos.lock().unwrap_or_else(PoisonError::into_inner);
+        let tables =
+            cells::read(file).map_err(|unread| Refused { says: unread.text, accept: unread.accept })?;
+        Ok(tables.into_iter().map(|table| Table { name: table.name, rows: table.rows }).collect())
     }
 
     fn photos(&self, job: &str) -> Vec<Photo> {

@@ -6,7 +6,7 @@ use quantity::{Amperes, Volts, Written};
 use serde::Serialize;
 use supply::{BatteryResult, Draw, RowFrom, Ruled, Study};
 
-use crate::figures::Figure;
+use crate::figures::{ACROSS, Figure, ON_A_PHONE};
 use crate::power_figures::{discharge, load_name, va};
 use crate::words::between;
 
@@ -69,6 +69,9 @@ pub struct DrawnCurve {
     pub words: String,
     /// None for a discharge that lasts and asks less than another.
     pub figure: Option<Figure>,
+    /// The same, as wide as a phone.
+    #[serde(skip)]
+    pub narrow: Option<Figure>,
 }
 
 /// The sheet; none where there is neither battery, rule nor mains side to write about.
@@ -302,6 +305,7 @@ fn curves(study: &Study, battery: &BatteryResult) -> Vec<DrawnCurve> {
             Some(ended) if ended.collapsed => format!("the loads collapse after {:.1}\u{2009}h", ended.hours),
             Some(ended) => format!("cut off after {:.1}\u{2009}h", ended.hours),
         };
+        let drawn = governs || run.low.ends.is_some();
         DrawnCurve {
             title: format!(
                 "{}\u{2009}h at rest, {}\u{2009}min in alarm",
@@ -314,7 +318,8 @@ fn curves(study: &Study, battery: &BatteryResult) -> Vec<DrawnCurve> {
                 end(&run.low),
                 end(&run.high)
             ),
-            figure: (governs || run.low.ends.is_some()).then(|| discharge(study, run, battery.temperature)),
+            figure: drawn.then(|| discharge(study, run, battery.temperature, ACROSS)),
+            narrow: drawn.then(|| discharge(study, run, battery.temperature, ON_A_PHONE)),
         }
     };
     battery.runs.iter().map(curve).collect()

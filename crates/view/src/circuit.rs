@@ -103,7 +103,8 @@ pub fn circuit_sheet(
     let severity =
         found.first().map(|finding| finding.severity).filter(|severity| *severity > Severity::Note);
     let drawn = network.and_then(|network| {
-        figures::circuit(assessment, result, network, shall, &marks(result, network, &found))
+        let marks = marks(result, network, &found);
+        figures::circuit(assessment, result, network, shall, &marks, figures::ON_PAPER)
     });
     let (drawn_found, drawn_shall, scale) = match drawn {
         Some(drawn) => (Some(drawn.found), drawn.shall, drawn.scale),
@@ -303,6 +304,16 @@ fn missing(result: &CircuitResult) -> Vec<String> {
 
 fn gauge(assessment: &Assessment, result: &CircuitResult) -> String {
     result.circuit.gauge.unwrap_or(assessment.job.assume.cable).shown_in(figures::units(assessment))
+}
+
+/// The circuit's drawings as wide as a phone, its rows under one another; none without a network.
+#[must_use]
+pub fn drawn_on_a_phone(assessment: &Assessment, result: &CircuitResult) -> Option<figures::Drawn> {
+    let network = result.circuit.network.as_ref()?;
+    let remedy = result.study.as_ref().and_then(|study| study.remedies.first());
+    let shall = remedy.and_then(|remedy| remedy.network.as_ref());
+    let marks = marks(result, network, &findings_of(assessment, &result.circuit.tag));
+    figures::circuit(assessment, result, network, shall, &marks, [figures::ON_A_PHONE; 2])
 }
 
 fn found_title(drawn: bool, changes: bool) -> &'static str {

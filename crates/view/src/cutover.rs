@@ -4,7 +4,9 @@ use assess::{ChartBar, ChartRow, Clock, Cutover};
 use drawing::{TimeBar, TimeRequest, TimeRow, TimeSpan, TimeTone, time_picture};
 use serde::Serialize;
 
-use crate::figures::{ACROSS, Figure};
+use crate::figures::{ACROSS, Figure, ON_A_PHONE};
+use crate::findings::{FindingRow, rows_of};
+use crate::now::{Running, glance};
 
 /// Rows of a chart that read well on one sheet, under the sheet's answer.
 const ROWS_A_CHART: usize = 36;
@@ -20,12 +22,24 @@ pub struct CutoverSheets {
     pub way: &'static str,
     /// What the job says besides.
     pub notes: String,
-    /// Severity, place, what was found, what to do.
-    pub findings: Vec<[String; 4]>,
+    /// What was found, the heaviest first.
+    pub findings: Vec<FindingRow>,
     /// Bars over time, module by module, in parts where there are many.
     pub charts: Vec<Figure>,
+    /// The same, as wide as a phone, each row with its times.
+    #[serde(skip)]
+    pub narrow: Vec<Figure>,
+    /// What and how much, at a glance.
+    #[serde(skip)]
+    pub glance: Vec<[String; 2]>,
+    /// For a look at one minute of it.
+    #[serde(skip)]
+    pub running: Running,
     /// The same, circuit by circuit.
     pub circuits: Vec<Figure>,
+    /// The same, as wide as a phone.
+    #[serde(skip)]
+    pub circuits_narrow: Vec<Figure>,
     /// How long fire circuits may be out; empty where no rule says.
     pub limit: String,
     /// From, to, how long fire circuits are out.
@@ -107,9 +121,19 @@ pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
         answer: cutover.answer(),
         way: cutover.way.word(),
         notes: cutover.job.cutover.notes.clone(),
-        findings: findings(cutover),
-        charts: charts(cutover, "When", &cutover.rows_by_module(), ROWS_BESIDE),
-        circuits: charts(cutover, "Circuit by circuit", &cutover.rows_by_circuit(), ROWS_A_CHART),
+        findings: rows_of(&cutover.findings, |_| true),
+        charts: charts(cutover, "When", &cutover.rows_by_module(), ROWS_BESIDE, ACROSS),
+        narrow: charts(cutover, "When", &timed(cutover, cutover.rows_by_module()), ROWS_BESIDE, ON_A_PHONE),
+        glance: glance(cutover),
+        running: Running::of(cutover),
+        circuits: charts(cutover, "Circuit by circuit", &cutover.rows_by_circuit(), ROWS_A_CHART, ACROSS),
+        circuits_narrow: charts(
+            cutover,
+            "Circuit by circuit",
+            &timed(cutover, cutover.rows_by_circuit()),
+            ROWS_A_CHART,
+            ON_A_PHONE,
+        ),
         limit: limit
             .map_or(String::new(), |limit| format!("{} min within 24 h: {}", limit.minutes, limit.clause)),
         outs: outs(cutover),
@@ -120,24 +144,6 @@ pub fn cutover_sheets(cutover: &Cutover) -> Option<CutoverSheets> {
         dummies: cutover.dummies.iter().map(dummy).collect(),
         notices: cutover.notices.iter().map(notice).collect(),
     })
-}
-
-/// The heaviest first; the same one of several circuits once.
-fn findings(cutover: &Cutover) -> Vec<[String; 4]> {
-    let mut rows: Vec<[String; 4]> = Vec::new();
-    for finding in &cutover.findings {
-        let same = |row: &&mut [String; 4]| row[2] == finding.text && row[3] == finding.remedy;
-        match rows.iter_mut().find(same) {
-            Some(row) => row[1] = format!("{}, {}", row[1], finding.place),
-            None => rows.push([
-                finding.severity.word().to_owned(),
-                finding.place.clone(),
-                finding.text.clone(),
-                finding.remedy.clone(),
-            ]),
-        }
-    }
-    rows
 }
 
 fn notice(notice: &assess::Notice) -> NoticeSheet {
@@ -156,12 +162,26 @@ fn notice(notice: &assess::Notice) -> NoticeSheet {
 }
 
 /// A chart for every so many rows.
-fn charts(cutover: &Cutover, title: &str, rows: &[ChartRow], most: usize) -> Vec<Figure> {
-    rows.chunks(most).filter_map(|rows| chart(cutover, title, rows)).collect()
+fn charts(cutover: &Cutover, title: &str, rows: &[ChartRow], most: usize, width_mm: f64) -> Vec<Figure> {
+    rows.chunks(most).filter_map(|rows| chart(cutover, title, rows, width_mm)).collect()
+}
+
+/// Rows with their first and last minute before their names.
+fn timed(cutover: &Cutover, rows: Vec<ChartRow>) -> Vec<ChartRow> {
+    let name = |row: &ChartRow| {
+        let from = row.bars.iter().map(|bar| bar.from).min()?;
+        let to = row.bars.iter().map(|bar| bar.to).max()?;
+        let until = match Clock::day_of(from) == Clock::day_of(to) {
+            true => Clock::time(to),
+            false => cutover.clock.written(to),
+        };
+        Some(format!("{} to {until}: {}", cutover.clock.written(from), row.name))
+    };
+    rows.into_iter().map(|row| ChartRow { name: name(&row).unwrap_or_default(), ..row }).collect()
 }
 
 /// Bars over time with the exposure under them; none without an order.
-fn chart(cutover: &Cutover, title: &str, rows: &[ChartRow]) -> Option<Figure> {
+fn chart(cutover: &Cutover, title: &str, rows: &[ChartRow], width_mm: f64) -> Option<Figure> {
     let span = |day: assess::ChartDay| TimeSpan { from: day.from, to: day.to, label: day.label };
     let spans: Vec<TimeSpan> = cutover.days().into_iter().map(span).collect();
     if spans.is_empty() || rows.is_empty() {
@@ -178,7 +198,7 @@ fn chart(cutover: &Cutover, title: &str, rows: &[ChartRow]) -> Option<Figure> {
         rows: &rows,
         levels: &levels,
         level_words: "exposure: weight without protection",
-        width_mm: ACROSS,
+        width_mm,
     });
     Some(Figure::new(picture, format!("{title}: bars over time, under them the weight without protection")))
 }
@@ -237,26 +257,18 @@ fn unprotected(cutover: &Cutover) -> Vec<[String; 3]> {
 
 /// The running order, day by day.
 fn days(cutover: &Cutover) -> Vec<OrderDay> {
-    let Ok(plan) = &cutover.plan else { return Vec::new() };
     let mut days: Vec<OrderDay> = Vec::new();
     let mut last = None;
-    for task in &plan.tasks {
-        let day = Clock::day_of(task.start);
-        if last != Some(day) {
-            days.push(OrderDay { day: cutover.clock.day(day), rows: Vec::new() });
-            last = Some(day);
+    for row in cutover.order() {
+        if last != Some(row.day) {
+            days.push(OrderDay { day: cutover.clock.day(row.day), rows: Vec::new() });
+            last = Some(row.day);
         }
-        let until =
-            if task.end == task.start { String::new() } else { format!("–{}", Clock::time(task.end)) };
-        let who: Vec<String> = task.who.iter().map(|who| format!("T{who}")).collect();
-        let row = [
-            format!("{}{until}", Clock::time(task.start)),
-            who.join(" "),
-            cutover.name(task.act),
-            cutover.place(task.act),
-        ];
+        let until = if row.to == row.from { String::new() } else { format!("–{}", Clock::time(row.to)) };
+        let who: Vec<String> = row.who.iter().map(|who| format!("T{who}")).collect();
+        let cells = [format!("{}{until}", Clock::time(row.from)), who.join(" "), row.what, row.place];
         if let Some(day) = days.last_mut() {
-            day.rows.push(row);
+            day.rows.push(cells);
         }
     }
     days

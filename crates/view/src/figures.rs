@@ -17,6 +17,8 @@ use supply::Study;
 const BESIDE_NOTES: f64 = 116.0;
 /// Room for a drawing across the narrower of the two papers.
 pub const ACROSS: f64 = 170.0;
+/// As wide as the smallest phone, in letters that can be read there.
+pub const ON_A_PHONE: f64 = 58.0;
 /// What is no excess of width.
 const ROUNDING: f64 = 0.5;
 /// Inputs in one terminal drawing.
@@ -69,13 +71,17 @@ pub struct Drawn {
     pub scale: String,
 }
 
-/// The circuit as it was found and as it shall be.
+/// On paper: beside the notes, or across where that is too narrow.
+pub(crate) const ON_PAPER: [f64; 2] = [BESIDE_NOTES, ACROSS];
+
+/// The circuit as it was found and as it shall be, in the first of two widths in which it fits.
 pub fn circuit(
     assessment: &Assessment,
     result: &CircuitResult,
     found: &Network,
     shall: Option<&Network>,
     marks: &[CheckMark],
+    widths: [f64; 2],
 ) -> Option<Drawn> {
     let circuit = result.circuit;
     let input = crate::words::input(circuit);
@@ -96,15 +102,16 @@ pub fn circuit(
         circuit_pictures(&requests)
     };
     let excess = |pictures: &[Picture]| {
-        pictures.iter().map(|picture| picture.width_mm - BESIDE_NOTES).fold(0.0, f64::max)
+        pictures.iter().map(|picture| picture.width_mm - widths[0]).fold(0.0, f64::max)
     };
-    let mut pictures = draw(BESIDE_NOTES);
+    let narrowest = widths[0];
+    let mut pictures = draw(narrowest);
     if excess(&pictures) > ROUNDING {
-        // A mark may stand out at the end: drawn a little narrower, it still fits beside the notes.
-        pictures = draw(BESIDE_NOTES - excess(&pictures));
+        // A mark may stand out at the end: drawn a little narrower, it still fits.
+        pictures = draw(narrowest - excess(&pictures));
     }
     if excess(&pictures) > ROUNDING {
-        pictures = draw(ACROSS);
+        pictures = draw(widths[1]);
     }
     let mut pictures = pictures.into_iter();
     let first = pictures.next()?;
@@ -170,7 +177,7 @@ pub fn bands_with(result: &CircuitResult, tried: &[Predicted], width_mm: f64) ->
     let alone = study.states.iter().filter(|state| state.active.len() <= 1);
     let own = alone.map(|state| predicted(network, state));
     let predicted: Vec<Predicted> = tried.iter().cloned().chain(own).collect();
-    let measured = measured(&result.circuit.found);
+    let measured = measured(&result.circuit.found, width_mm < BESIDE_NOTES);
     let rest = study.states.first()?.ohms;
     let learned =
         matches!(mode.scale, Scale::ShareOfLearned { .. }).then(|| Ohms(f64::midpoint(rest.lo, rest.hi)));
@@ -203,11 +210,12 @@ fn predicted(network: &Network, state: &State) -> Predicted {
 }
 
 /// Readings in ohms that were taken at the pair as it stood: at rest, or with a device tripped.
-fn measured(found: &[Reading]) -> Vec<Measured> {
+fn measured(found: &[Reading], short: bool) -> Vec<Measured> {
     let mut all = Vec::new();
     for reading in found {
         let when = match &reading.when {
             When::Rest => "as found".to_owned(),
+            When::Device(name) if short => name.clone(),
             When::Device(name) => format!("{name}, as found"),
             _ => continue,
         };
@@ -221,6 +229,16 @@ fn measured(found: &[Reading]) -> Vec<Measured> {
 
 /// A module's terminals, in as many drawings as fit on sheets; the supply stands on the last.
 pub fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure> {
+    terminals_in(assessment, module, ACROSS)
+}
+
+/// The same, one input under the other.
+#[must_use]
+pub fn terminals_on_a_phone(assessment: &Assessment, module: &Module) -> Vec<Figure> {
+    terminals_in(assessment, module, ON_A_PHONE)
+}
+
+fn terminals_in(assessment: &Assessment, module: &Module, width_mm: f64) -> Vec<Figure> {
     let job = assessment.job;
     let last = crate::words::inputs(assessment, module);
     let smoke = smoke_inputs(assessment, module);
@@ -254,7 +272,7 @@ pub fn terminals(assessment: &Assessment, module: &Module) -> Vec<Figure> {
                 feed_signs,
                 battery: &battery,
             }),
-            width_mm: ACROSS,
+            width_mm,
         });
         let on: Vec<String> = inputs
             .iter()

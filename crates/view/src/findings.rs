@@ -1,4 +1,6 @@
-//! Every finding with its remedy, the heaviest first; notes that say the same of many circuits stand once.
+//! Every finding with its remedy, the heaviest first; what is said of many circuits alike stands once.
+
+use std::collections::BTreeMap;
 
 use assess::Assessment;
 use job::{Finding, Severity};
@@ -31,7 +33,47 @@ impl FindingRow {
     }
 }
 
-/// The rows; findings of one kind and one remedy are gathered when they are stops of the law or notes.
+/// Findings that say the same, gathered in the order of the first of each.
+#[must_use]
+pub fn gathered<'f>(findings: &[&'f Finding]) -> Vec<Vec<&'f Finding>> {
+    gathered_by(findings, says_the_same)
+}
+
+/// Every word of it but the place.
+fn says_the_same(one: &Finding, other: &Finding) -> bool {
+    one.severity == other.severity
+        && one.code == other.code
+        && one.text == other.text
+        && one.remedy == other.remedy
+}
+
+/// The same, or of one kind and one remedy where it is a stop of the law or a note: then the first stands for all.
+fn is_like(one: &Finding, other: &Finding) -> bool {
+    let gathers = one.severity == Severity::Note || one.code == "fire-law";
+    says_the_same(one, other) || (gathers && one.code == other.code && one.remedy == other.remedy)
+}
+
+fn gathered_by<'f>(
+    findings: &[&'f Finding],
+    alike: impl Fn(&Finding, &Finding) -> bool,
+) -> Vec<Vec<&'f Finding>> {
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    // Only what has one code is compared: a large job has thousands of findings and some dozen codes.
+    let mut of_code: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for &finding in findings {
+        let known = of_code.entry(finding.code).or_default();
+        match known.iter().find(|at| alike(groups[**at][0], finding)) {
+            Some(at) => groups[*at].push(finding),
+            None => {
+                known.push(groups.len());
+                groups.push(vec![finding]);
+            }
+        }
+    }
+    groups
+}
+
+/// The rows of every finding.
 pub fn finding_rows(assessment: &Assessment) -> Vec<FindingRow> {
     finding_rows_of(assessment, |_| true)
 }
@@ -43,19 +85,8 @@ pub fn finding_rows_of(assessment: &Assessment, wanted: impl Fn(&Finding) -> boo
 
 /// The rows of some of these.
 pub fn rows_of(findings: &[Finding], wanted: impl Fn(&Finding) -> bool) -> Vec<FindingRow> {
-    let mut groups: Vec<Vec<&Finding>> = Vec::new();
-    for finding in findings.iter().filter(|finding| wanted(finding)) {
-        let gathers = finding.severity == Severity::Note || finding.code == "fire-law";
-        let same = |group: &&mut Vec<&Finding>| {
-            let first = group[0];
-            gathers && first.code == finding.code && first.remedy == finding.remedy
-        };
-        match groups.iter_mut().find(same) {
-            Some(group) => group.push(finding),
-            None => groups.push(vec![finding]),
-        }
-    }
-    groups.iter().map(|group| row(group)).collect()
+    let wanted: Vec<&Finding> = findings.iter().filter(|finding| wanted(finding)).collect();
+    gathered_by(&wanted, is_like).iter().map(|group| row(group)).collect()
 }
 
 fn row(group: &[&Finding]) -> FindingRow {

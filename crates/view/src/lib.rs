@@ -3,6 +3,7 @@
 //! # Where to start
 //! [`circuit::circuit_sheet`] is everything that stands on a circuit's sheet, [`supplies::supply_sheet`] a supply's,
 //! [`cutover::cutover_sheets`] all that is said of a cut-over, [`kit::kit_sheets`] of what goes along and what it costs,
+//! [`now`] what its plan says of a minute,
 //! [`findings::finding_rows`] what was found. [`figures`] and [`power_figures`] make the drawings.
 //!
 //! # What this crate leaves out
@@ -16,6 +17,7 @@ pub mod figures;
 pub mod findings;
 pub mod kit;
 pub mod marks;
+pub mod now;
 pub mod power_figures;
 pub mod smoke;
 pub mod state_rows;

@@ -10,6 +10,7 @@ use quantity::{Amperes, Volts, Written};
 use supply::{Between, Budget, Collapsed, Discharge, Point, RuleRun, Solved, Study, Way};
 
 use crate::figures::{ACROSS, Figure, units};
+use crate::supplies::{LoadRow, PointRow};
 use crate::words::between;
 
 /// Heights of the first drawing and of those that continue it, for the lower of the two papers.
@@ -228,14 +229,14 @@ fn shortest(study: &Study, at: usize) -> String {
 }
 
 /// What is drawn of each limit; none where nothing has one.
-pub fn budgets(study: &Study) -> Option<Figure> {
+pub fn budgets(study: &Study, width_mm: f64) -> Option<Figure> {
     if study.budgets.is_empty() {
         return None;
     }
     let bars: Vec<BudgetBar> = study.budgets.iter().map(|one| bar(study, one)).collect();
     let title = format!("What is drawn of each limit of supply {}", study.plan.supply.id.value);
     let alt: Vec<String> = bars.iter().map(|bar| format!("{}: {}", bar.name, bar.words)).collect();
-    Some(Figure::new(budget_bars(&title, &bars, ACROSS), alt.join("; ")))
+    Some(Figure::new(budget_bars(&title, &bars, width_mm), alt.join("; ")))
 }
 
 fn bar(study: &Study, budget: &Budget) -> BudgetBar {
@@ -259,8 +260,28 @@ fn bar(study: &Study, budget: &Budget) -> BudgetBar {
     }
 }
 
+/// Every point from the terminals on, each followed by what hangs on it and what it feeds.
+pub(crate) fn point_rows(assessment: &Assessment, study: &Study, found: &[&Finding]) -> Vec<PointRow> {
+    let points = &study.plan.points;
+    let mut left = if points.is_empty() { Vec::new() } else { vec![(0, 0)] };
+    let mut rows = Vec::new();
+    while let Some((at, depth)) = left.pop() {
+        let SupplyPoint { name, way, what, volts, .. } = point(assessment, study, at);
+        let here = (0..study.plan.rows.len()).filter(|row| study.plan.rows[*row].at == at);
+        let loads = here.map(|row| load(study, row, found)).map(|load| LoadRow {
+            what: load.words,
+            needs: load.needs,
+            fails: load.fails.is_some(),
+        });
+        rows.push(PointRow { depth, name, what, way, volts, loads: loads.collect() });
+        let fed = (1..points.len()).rev().filter(|next| points[*next].parent == at && *next != at);
+        left.extend(fed.map(|next| (next, depth + 1)));
+    }
+    rows
+}
+
 /// A discharge of the battery.
-pub fn discharge(study: &Study, run: &RuleRun, temperature: (f64, f64)) -> Figure {
+pub fn discharge(study: &Study, run: &RuleRun, temperature: (f64, f64), width_mm: f64) -> Figure {
     let samples = |discharge: &Discharge| -> Vec<(f64, f64)> {
         discharge.curve.iter().map(|sample| (sample.hours, sample.volts)).collect()
     };
@@ -276,7 +297,7 @@ pub fn discharge(study: &Study, run: &RuleRun, temperature: (f64, f64)) -> Figur
         cut_off: study.cut_off,
         standby_h: run.standby_h,
         alarm_min: run.alarm_min,
-        width_mm: ACROSS,
+        width_mm,
     });
     let alt =
         format!("{title}: volts over hours at rest and minutes in alarm, down to {:.2} V", study.cut_off);

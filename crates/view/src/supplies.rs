@@ -8,8 +8,8 @@ use supply::Study;
 
 use crate::battery::{BatterySheet, battery_sheet};
 use crate::circuit::{Note, notes};
-use crate::figures::Figure;
-use crate::power_figures::{budgets, tree};
+use crate::figures::{ACROSS, Figure, ON_A_PHONE};
+use crate::power_figures::{budgets, point_rows, tree};
 use crate::words::{capital, counted, findings_of, listed};
 
 /// One supply.
@@ -27,6 +27,12 @@ pub struct SupplySheet {
     pub figures: Vec<Figure>,
     /// What is drawn of each limit.
     pub budgets: Option<Figure>,
+    /// The same, as wide as a phone.
+    #[serde(skip)]
+    pub budgets_narrow: Option<Figure>,
+    /// Its points with their volts, in the order of the tree.
+    #[serde(skip)]
+    pub points: Vec<PointRow>,
     /// What was found, the heaviest first.
     pub notes: Vec<Note>,
     /// Runs with the smallest conductor that does, where a load is short of volts.
@@ -35,6 +41,32 @@ pub struct SupplySheet {
     pub terminals: Vec<[String; 3]>,
     /// Its battery's sheet.
     pub battery: Option<BatterySheet>,
+}
+
+/// A point of the tree.
+pub struct PointRow {
+    /// How many points lie between it and the terminals, itself counted.
+    pub depth: usize,
+    /// Its name.
+    pub name: String,
+    /// What it is; empty for a plain point.
+    pub what: String,
+    /// The way that leads here; empty for what has no length.
+    pub way: String,
+    /// Volts at rest, in alarm and in the last alarm minute; empty where nothing could be computed.
+    pub volts: [String; 3],
+    /// What hangs on it.
+    pub loads: Vec<LoadRow>,
+}
+
+/// So many like loads at one point.
+pub struct LoadRow {
+    /// What they are.
+    pub what: String,
+    /// The volts that they need and what they are short of, or nothing.
+    pub needs: String,
+    /// Whether they are short of volts.
+    pub fails: bool,
 }
 
 /// Every supply, in the order of the job.
@@ -63,7 +95,9 @@ pub fn supply_sheet(assessment: &Assessment, study: &Study) -> SupplySheet {
         title: profile.map_or_else(|| "Profile not named".to_owned(), |profile| profile.title.clone()),
         answer: answer(study),
         figures: tree(assessment, study, &found),
-        budgets: budgets(study),
+        budgets: budgets(study, ACROSS),
+        budgets_narrow: budgets(study, ON_A_PHONE),
+        points: point_rows(assessment, study, &found),
         notes: notes(&found),
         runs: runs(study),
         terminals: study

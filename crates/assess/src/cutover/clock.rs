@@ -34,6 +34,12 @@ impl Clock {
         format!("{} {}", self.day(day), time_of_day(minute))
     }
 
+    /// The minute of the plan at a time of a day, below 0 before the plan's first midnight; none where the job says no date.
+    #[must_use]
+    pub fn minute_at(&self, day: Day, time: u32) -> Option<i64> {
+        self.day.map(|first| (day.0 - first.0) * i64::from(DAY) + i64::from(time))
+    }
+
     /// The day of a minute, from 0.
     #[must_use]
     pub fn day_of(minute: u32) -> u32 {

@@ -1,6 +1,8 @@
 //! What does not come back: circuits that a swap leaves without an input, home runs whose second input nobody named; and when
 //! the account is on test.
 
+use std::collections::BTreeSet;
+
 use cutover::{Act, Level, Out, Outage, Plan, Presence, Problem, Unprotected, Way};
 use job::{Circuit, Duty, Job, Output};
 use network::Part;
@@ -21,14 +23,25 @@ pub struct Endless {
     pub what: String,
     /// Whether it belongs to the fire alarm.
     pub fire: bool,
-    /// Only part of a circuit: the rest of it comes back.
-    pub in_part: bool,
+    /// Why it does not come back.
+    pub why: Why,
     /// Without protection since this minute.
     pub since: u32,
     /// Counted by itself from this minute on; until then its whole circuit is.
     counted: u32,
     /// What a minute weighs while nobody is in, and while people are.
     weights: [u32; 2],
+}
+
+/// Why something does not come back.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Why {
+    /// A swap takes the old panel away, and it has no input.
+    NoInput,
+    /// Home runs without an input: the rest of the circuit comes back.
+    InPart,
+    /// Side by side it stays on the old panel, and a core that it shares with these circuits goes over: their tags in a list.
+    Core(String),
 }
 
 /// One thing without protection at a moment.
@@ -82,13 +95,14 @@ pub(crate) fn count(assessment: &Assessment, work: &Work, plan: &mut Plan) -> Ve
                 what: tag.clone(),
                 tag,
                 fire: is_fire(circuit),
-                in_part: false,
+                why: Why::NoInput,
                 since: first,
                 counted: first,
                 weights: weights(assessment, circuit),
             });
         }
     }
+    all.extend(tied(assessment, work, plan));
     for ((circuit, remedy), (since, back)) in work.circuits.iter().zip(&work.remedies).zip(&plan.dead) {
         let runs = remedy.as_ref().map_or(1, |remedy| remedy.runs);
         if let Some(open) = super::words::open_runs(circuit, runs) {
@@ -96,7 +110,7 @@ pub(crate) fn count(assessment: &Assessment, work: &Work, plan: &mut Plan) -> Ve
                 tag: circuit.tag.value.clone(),
                 what: format!("{} {open}", circuit.tag.value),
                 fire: is_fire(circuit),
-                in_part: true,
+                why: Why::InPart,
                 since: *since,
                 counted: *back,
                 weights: weights(assessment, circuit),
@@ -108,6 +122,29 @@ pub(crate) fn count(assessment: &Assessment, work: &Work, plan: &mut Plan) -> Ve
         outage(&work.problem, plan, &all);
     }
     all
+}
+
+/// Circuits that stay on the old panel while a core of theirs goes over with another.
+fn tied(assessment: &Assessment, work: &Work, plan: &Plan) -> Vec<Endless> {
+    let lose = |(left, lines): &(usize, Vec<usize>)| {
+        let circuit = work.left_out[*left];
+        if work.way == Way::Swap || !stays_behind(assessment.job, circuit) {
+            return None;
+        }
+        let since = lines.iter().filter_map(|line| plan.dead.get(*line)).map(|(from, _)| *from).min()?;
+        let tag = circuit.tag.value.clone();
+        let with: BTreeSet<usize> = lines.iter().copied().collect();
+        Some(Endless {
+            what: tag.clone(),
+            tag,
+            fire: is_fire(circuit),
+            why: Why::Core(tags(with.into_iter().map(|line| work.circuits[line]))),
+            since,
+            counted: since,
+            weights: weights(assessment, circuit),
+        })
+    };
+    work.tied.iter().filter_map(lose).collect()
 }
 
 fn weights(assessment: &Assessment, circuit: &Circuit) -> [u32; 2] {
@@ -207,7 +244,9 @@ impl Cutover<'_> {
     /// Whether the fire alarm, or a part of it, goes out of service.
     #[must_use]
     pub fn fire_goes_out(&self) -> bool {
-        self.fire().next().is_some() || (self.way == Way::Swap && self.fire_left().next().is_some())
+        self.fire().next().is_some()
+            || (self.way == Way::Swap && self.fire_left().next().is_some())
+            || self.endless.iter().any(|one| one.fire)
     }
 
     /// Circuits that keep the old panel in service, side by side: all that are left out but spare pairs.

@@ -7,7 +7,7 @@ use quantity::Hours;
 
 use super::Cutover;
 use super::clock::length;
-use super::endless::{output_of, stretches, tags};
+use super::endless::{Why, output_of, stretches, tags};
 use crate::assess::Assessment;
 
 /// One rule of the site on impairments.
@@ -196,7 +196,20 @@ fn left_out_findings(cutover: &Cutover, push: &mut Push) {
             "Decide before the first lift what sounds for fire and intrusion in the meantime, and write it down.",
         );
     }
-    for one in cutover.endless.iter().filter(|one| one.in_part) {
+    for one in &cutover.endless {
+        let Why::Core(with) = &one.why else { continue };
+        push(
+            if one.fire { Severity::Stop } else { Severity::Fix },
+            &one.tag,
+            "core-goes-over",
+            format!(
+                "It has no input and stays on the old panel, and it shares a core with {with}: when that goes over, the old panel \
+                 no longer reads this circuit."
+            ),
+            "Give it an input, so that both go over together, or a core of its own, before the first lift.",
+        );
+    }
+    for one in cutover.endless.iter().filter(|one| one.why == Why::InPart) {
         push(
             Severity::Fix,
             &one.tag,

@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 
 use circuit::{Remedy, RemedyKind};
+use std::collections::BTreeSet;
+
 use cutover::{Act, Chain, Line, Module as Awake, Presence, Problem, Task, Way, Window};
 use job::{Circuit, CoreEnd, Display, Duty, Job, Module, Shown, When};
 use library::{Kind, Library, ModuleProfile, Profile, Task as Labour};
@@ -25,6 +27,8 @@ pub(crate) struct Work<'a> {
     pub(crate) problem: Problem,
     pub(crate) circuits: Vec<&'a Circuit>,
     pub(crate) left_out: Vec<&'a Circuit>,
+    /// Circuits of `left_out` that share a core with lines of the problem: its lift takes it from them too.
+    pub(crate) tied: Vec<(usize, Vec<usize>)>,
     /// The remedy of each circuit that moves.
     pub(crate) remedies: Vec<Option<RemedyOf>>,
     /// Modules of [`Problem::modules`].
@@ -113,6 +117,7 @@ pub(crate) fn work<'a>(
         },
         circuits: Vec::new(),
         left_out: Vec::new(),
+        tied: Vec::new(),
         remedies: Vec::new(),
         modules,
         dummies: Vec::new(),
@@ -195,13 +200,21 @@ pub(crate) fn is_smoke(circuit: &Circuit) -> bool {
     circuit.duty == Some(Duty::Smoke) || circuit.network.as_ref().is_some_and(head)
 }
 
-/// Circuits whose cables share a core, as a common return: the first lift takes it from all.
+/// Circuits whose cables share a core, as a common return: the first lift takes it from all, and for good from those that have
+/// no input to go to.
 fn shared_cores(job: &Job, work: &mut Work) {
     let mut core_of: Vec<Option<usize>> = vec![None; work.circuits.len()];
     for (at, core) in job.cables.iter().flat_map(|cable| &cable.cores).enumerate() {
         let mut sharers: Vec<usize> = core.to.iter().filter_map(|end| line_at(work, &end.value)).collect();
         sharers.sort_unstable();
         sharers.dedup();
+        let left: BTreeSet<usize> = core.to.iter().filter_map(|end| left_at(work, &end.value)).collect();
+        for left in left.into_iter().filter(|_| !sharers.is_empty()) {
+            match work.tied.iter_mut().find(|(at, _)| *at == left) {
+                Some((_, lines)) => lines.extend(&sharers),
+                None => work.tied.push((left, sharers.clone())),
+            }
+        }
         if sharers.len() < 2 {
             continue;
         }
@@ -220,8 +233,17 @@ fn shared_cores(job: &Job, work: &mut Work) {
 
 /// The circuit at a core's end, where it moves.
 fn line_at(work: &Work, end: &CoreEnd) -> Option<usize> {
+    at_end(&work.circuits, end)
+}
+
+/// The circuit at a core's end, where it is left out.
+fn left_at(work: &Work, end: &CoreEnd) -> Option<usize> {
+    at_end(&work.left_out, end)
+}
+
+fn at_end(circuits: &[&Circuit], end: &CoreEnd) -> Option<usize> {
     match end {
-        CoreEnd::Circuit { tag, .. } => work.circuits.iter().position(|circuit| circuit.tag.value == *tag),
+        CoreEnd::Circuit { tag, .. } => circuits.iter().position(|circuit| circuit.tag.value == *tag),
         _ => None,
     }
 }

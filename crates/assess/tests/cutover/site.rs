@@ -339,3 +339,36 @@ fn a_sounder_goes_to_the_output_that_drives_it() {
         });
     }
 }
+
+#[test]
+fn the_running_order_puts_the_account_off_test_for_every_night() {
+    for way in BOTH {
+        with(EXAMPLE, way, |cutover, _| {
+            let order = cutover.order();
+            let plan = cutover.plan.as_ref().expect("an order");
+            let nights = cutover.on_test.len() - 1;
+            assert!(nights > 0);
+            assert_eq!(order.len(), plan.tasks.len() + 2 * nights);
+            let of = |start: &str| -> Vec<usize> {
+                (0..order.len()).filter(|at| order[*at].what.starts_with(start)).collect()
+            };
+            let (off, on) = (of("account off test, true signals"), of("account on test again"));
+            assert_eq!((off.len(), on.len()), (nights, nights));
+            for (night, (&off, &on)) in off.iter().zip(&on).enumerate() {
+                let (evening, morning) = (cutover.on_test[night].1, cutover.on_test[night + 1].0);
+                assert_eq!((order[off].from, order[on].from), (evening, morning));
+                assert!(order[off].day < order[on].day);
+                // Nothing of the day comes after it, nothing of the next before it.
+                assert!(order[..off].iter().all(|row| row.to <= evening));
+                assert!(order[on + 1..].iter().all(|row| row.from >= morning));
+                // In the method statement the same stands between the same circuits.
+                let told = cutover
+                    .steps
+                    .iter()
+                    .filter(|step| step.act.starts_with("before leaving: account off test"));
+                assert_eq!(told.count(), nights);
+            }
+            assert!(order.windows(2).all(|pair| pair[0].day <= pair[1].day));
+        });
+    }
+}

@@ -60,29 +60,25 @@ fn impairment(page: &mut Page, cutover: &Cutover) {
 
 /// Everything in its order.
 fn order(page: &mut Page, cutover: &Cutover) {
-    let Ok(plan) = &cutover.plan else { return };
-    if plan.tasks.is_empty() {
+    let all = cutover.order();
+    if all.is_empty() {
         return;
     }
     page.heading("Running order");
     let mut day = None;
     let mut rows: Vec<Vec<String>> = Vec::new();
     let flush = |page: &mut Page, rows: &mut Vec<Vec<String>>| page.table(INDENT, &std::mem::take(rows));
-    for task in &plan.tasks {
-        let today = assess::Clock::day_of(task.start);
-        if day != Some(today) {
+    for row in all {
+        if day != Some(row.day) {
             flush(page, &mut rows);
-            page.paragraph(INDENT, &cutover.clock.day(today));
-            day = Some(today);
+            page.paragraph(INDENT, &cutover.clock.day(row.day));
+            day = Some(row.day);
         }
-        let time = assess::Clock::time(task.start);
-        let until = if task.end == task.start {
-            String::new()
-        } else {
-            format!("to {}", assess::Clock::time(task.end))
-        };
-        let who: Vec<String> = task.who.iter().map(|who| format!("T{who}")).collect();
-        rows.push(vec![time, until, who.join(" "), cutover.name(task.act), cutover.place(task.act)]);
+        let time = assess::Clock::time(row.from);
+        let until =
+            if row.to == row.from { String::new() } else { format!("to {}", assess::Clock::time(row.to)) };
+        let who: Vec<String> = row.who.iter().map(|who| format!("T{who}")).collect();
+        rows.push(vec![time, until, who.join(" "), row.what, row.place]);
     }
     flush(page, &mut rows);
 }

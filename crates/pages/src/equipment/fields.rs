@@ -151,6 +151,7 @@ const METER: Table = Table {
     many: "meter",
     id: None,
     fields: &[
+        field("name", "What it is called in the record", Kind::Words, "meter 3"),
         field("ohms", "Accuracy on ohms, from its data sheet", Kind::Words, "1.5 % + 5 digits"),
         field("leads", "Its leads, joined", Kind::Words, "0.3 ohm"),
         field("counts", "Steps of its display", Kind::Whole, "6000"),

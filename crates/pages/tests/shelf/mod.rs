@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex, MutexGuard};
 
 use library::Library;
 use pages::{
-    Answer, Assessed, Changed, Compared, Desk, Divided, Entry, JobRow, Jobs, Kept, Method, Photo, Request,
-    Sheet, Surveyed, Upload, World, Write, answer,
+    Answer, Assessed, Changed, Compared, Desk, Divided, Entry, JobRow, Jobs, Kept, Method, Photo, Refused,
+    Request, Sheet, Surveyed, Table, Upload, World, Write, answer,
 };
 
 /// The example that everybody knows.
@@ -25,8 +25,6 @@ pub(crate) struct Shelf {
 
 struct Shelved {
     kept: Kept,
-    /// Every text that it had.
-    texts: Vec<String>,
     divided: Option<Arc<Divided>>,
     compared: Option<Arc<Compared>>,
     assessed: Option<Arc<Assessed>>,
@@ -34,6 +32,8 @@ struct Shelved {
     changes: Vec<Changed>,
     evidence: Vec<Entry>,
     photos: Vec<(Photo, Vec<u8>)>,
+    /// Every text that it had, by its version.
+    texts: BTreeMap<u64, Arc<str>>,
 }
 
 impl Shelf {
@@ -54,7 +54,6 @@ impl Shelf {
     pub(crate) fn put(&self, id: &str, text: &str) {
         let shelved = Shelved {
             kept: self.kept(1, text),
-            texts: vec![text.to_owned()],
             divided: None,
             compared: None,
             assessed: None,
@@ -62,6 +61,7 @@ impl Shelf {
             changes: Vec::new(),
             evidence: Vec::new(),
             photos: Vec::new(),
+            texts: BTreeMap::from([(1, Arc::from(text))]),
         };
         self.jobs().insert(id.to_owned(), shelved);
     }
@@ -119,6 +119,22 @@ impl Shelf {
         self.jobs()[id].kept.text.to_string()
     }
 
+    /// Somebody else puts a whole new text.
+    pub(crate) fn write_anew(&self, job: &str, id: &str, text: &str) {
+        let version = self.job(job).map_or(0, |kept| kept.version);
+        let request = self.request(Method::Post, "/");
+        let write = Write::Save {
+            job: job.to_owned(),
+            id: id.to_owned(),
+            version,
+            text: text.to_owned(),
+            changes: Vec::new(),
+            what: "A whole new text.".to_owned(),
+            takes_back: String::new(),
+        };
+        assert!(self.carry_out(&request, &[write]));
+    }
+
     /// A photo as it came.
     pub(crate) fn photo(&self, job: &str, id: &str) -> Option<Vec<u8>> {
         let jobs = self.jobs();
@@ -154,7 +170,7 @@ impl Shelf {
                         return false;
                     }
                     shelved.kept = self.kept(version + 1, text);
-                    shelved.texts.push(text.clone());
+                    shelved.texts.insert(version + 1, Arc::from(text.as_str()));
                     (shelved.divided, shelved.compared) = (None, None);
                     (shelved.assessed, shelved.surveyed) = (None, None);
                     shelved.changes.push(Changed {
@@ -266,11 +282,6 @@ impl World for Shelf {
         made
     }
 
-    fn text_at(&self, id: &str, version: u64) -> Option<String> {
-        let at = usize::try_from(version).ok()?.checked_sub(1)?;
-        self.jobs().get(id)?.texts.get(at).cloned()
-    }
-
     fn divided(&self, id: &str, version: u64, desk: &Desk) -> Arc<Divided> {
         if let Some(known) = self.jobs().get(id).and_then(|shelved| shelved.divided.clone()) {
             return known;
@@ -303,6 +314,10 @@ impl World for Shelf {
         self.jobs().get(job)?.changes.iter().find(|change| change.id == id).cloned()
     }
 
+    fn text_at(&self, job: &str, version: u64) -> Option<Arc<str>> {
+        self.jobs().get(job)?.texts.get(&version).cloned()
+    }
+
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry> {
         let jobs = self.jobs();
         let all = jobs.get(job).map(|shelved| shelved.evidence.as_slice()).unwrap_or_default();
@@ -310,6 +325,21 @@ impl World for Shelf {
             (kind.is_empty() || entry.kind == kind) && (about.is_empty() || entry.about == about)
         };
         all.iter().rev().filter(wanted).skip(from).take(count).cloned().collect()
+    }
+
+    /// What is drawn here is text: a line a code. Whoever carries requests reads pixels.
+    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused> {
+        let text = std::str::from_utf8(photo).map_err(|_| Refused {
+            says: "the photo: it is no photo that can be read".to_owned(),
+            accept: "a JPEG".to_owned(),
+        })?;
+        Ok(text.lines().map(str::to_owned).collect())
+    }
+
+    fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {
+        let tables =
+            cells::read(file).map_err(|unread| Refused { says: unread.text, accept: unread.accept })?;
+        Ok(tables.into_iter().map(|table| Table { name: table.name, rows: table.rows }).collect())
     }
 
     fn photos(&self, job: &str) -> Vec<Photo> {
