@@ -95,6 +95,7 @@ test("a name stands beside what its bearer changes, and whoever looked through i
   await page.locator("details.who").getByRole("button", { name: "Write it so" }).click();
   await page.waitForURL(/record/);
   assert.match(await page.locator("details.who summary").innerText(), /Zoë, second van/);
+  assert.equal(await page.locator("#checked-by").inputValue(), "Zoë, second van");
   await page.getByRole("button", { name: "I looked through this as it stands" }).click();
   await page.locator(".block").getByText(/Zoë, second van.*, change 1/).waitFor();
   assert.ok(await sticksOut(page) <= 0);

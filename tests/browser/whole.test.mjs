@@ -22,7 +22,7 @@ for (const [name, size] of Object.entries(SIZES)) {
 
     // A pair costs its digits and two presses, and says what it is at once.
     await page.getByRole("link", { name: "Survey", exact: true }).click();
-    await page.getByText(/of 36 pairs settled by their readings/).waitFor();
+    await page.getByText(/of 36 pairs settled/).waitFor();
     await look("survey");
     await page.goto(`${job}/survey/C05`);
     await page.getByText("Most likely:").waitFor();

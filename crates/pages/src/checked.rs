@@ -6,7 +6,7 @@ use crate::answer::{Answer, Remember};
 use crate::frame::{Open, refused};
 use crate::survey::{entry_id, taken_back};
 use crate::twice;
-use crate::who::{LONGEST_NAME, name_of};
+use crate::who::{LONGEST_NAME, NOBODY, name_of};
 use crate::world::Entry;
 
 /// The kind of evidence.
@@ -46,13 +46,18 @@ pub(crate) fn form(open: &Open) -> Markup {
                 None => {
                     label for="checked-by" { "Your name, for the title block" }
                     div.with-press {
-                        input id="checked-by" name="who" maxlength=(LONGEST_NAME) autocomplete="name" value=(open.request.author) required;
+                        input id="checked-by" name="who" maxlength=(LONGEST_NAME) autocomplete="name" value=(own_name(&open.request.author)) required;
                         button type="submit" { "I looked through this as it stands" }
                     }
                 }
             }
         }
     }
+}
+
+/// The name of a person; empty where only the machine is known.
+fn own_name(author: &str) -> &str {
+    if author == NOBODY { "" } else { author }
 }
 
 /// Writes it down.
@@ -64,7 +69,7 @@ pub(crate) fn write(open: &Open) -> Answer {
         return refused(request, "Which change was looked through is not said.", "", &then);
     };
     let name = if takes_back.is_empty() { request.field("who") } else { &request.author };
-    let Some(name) = name_of(name) else {
+    let Some(name) = name_of(name).filter(|name| !own_name(name).is_empty() || !takes_back.is_empty()) else {
         let accept = "Accepted: up to 60 letters, figures, blanks and marks of one line.";
         return refused(request, "Whoever looked through it stands by it with a name.", accept, &then);
     };

@@ -56,7 +56,6 @@ fn page(open: &Open, at: &str, kept: &Markup, typed: &str, then: &str) -> Answer
             }
             a.button href=(then) { "Go on, with what is kept" }
         }
-        p.quiet { "A wrong one is taken back under Changes." }
     };
     plain(open.request, 409, "Kept already", &body)
 }

@@ -9,6 +9,9 @@ use crate::request::Request;
 /// The longest name, in letters.
 pub const LONGEST_NAME: usize = 60;
 
+/// What stands for whoever has no name.
+pub(crate) const NOBODY: &str = "this machine";
+
 /// A name as it is kept; none for what is no name: nothing to read in it, too long, or letters that steer a terminal or turn
 /// a line of text around.
 #[must_use]

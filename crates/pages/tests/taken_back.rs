@@ -263,7 +263,9 @@ fn whoever_looked_through_it_stands_in_the_title_block_until_the_next_change() {
     assert_eq!(block(), "\u{2068}Ana\u{2069}, change 1");
     assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("id", "n"), ("tag", "C99")]).status, 303);
     assert_eq!(block(), "change 1, before this one");
-    for (version, who) in [("3", "Ana"), ("0", "Ana"), ("x", "Ana"), ("2", ""), ("2", "a\u{202e}")] {
+    for (version, who) in
+        [("3", "Ana"), ("0", "Ana"), ("x", "Ana"), ("2", ""), ("2", "a\u{202e}"), ("2", "this machine")]
+    {
         let form = [("id", "k2"), ("version", version), ("who", who)];
         assert_eq!(shelf.post(&format!("{JOB}/checked"), &form).status, 400, "{version} {who}");
     }
