@@ -9,11 +9,13 @@ described, and none may be a fault of the server. Needs schemathesis beside this
 import json
 import os
 import pathlib
+import struct
 import subprocess
 import sys
 import tempfile
 import urllib.error
 import urllib.request
+import zlib
 
 HERE = pathlib.Path(__file__).resolve().parent
 PROGRAM = os.environ.get("LOOPWRIGHT_BIN", str(HERE.parent / "target/release/loopwright"))
@@ -21,11 +23,22 @@ EXAMPLES = os.environ.get("SERVE_API_EXAMPLES", "40")
 CONFIG = """
 [parameters]
 "path.job" = "yard"
+"path.photo" = "front"
+"query.compare" = "orchard"
 
 # What a text says is more than any schema of it does.
 [[operations]]
 include-name = ["POST /api/v1/jobs", "PUT /api/v1/jobs/{job}", "POST /api/v1/jobs/{job}/changes"]
 checks.positive_data_acceptance.expected-statuses = ["2xx", "404", "409", "422"]
+
+# Octets by chance are no photo, and a time or a date by chance is none.
+[[operations]]
+include-name = ["POST /api/v1/jobs/{job}/photos"]
+checks.positive_data_acceptance.expected-statuses = ["2xx", "409", "415"]
+
+[[operations]]
+include-name = ["GET /api/v1/jobs/{job}/allocate", "GET /api/v1/jobs/{job}/kit"]
+checks.positive_data_acceptance.expected-statuses = ["2xx", "404", "422"]
 """
 
 passed = failed = 0
@@ -70,6 +83,17 @@ def fuzz(base, folder):
             print("schemathesis:", line.strip())
 
 
+def photograph(base):
+    """The smallest PNG, written by hand: one grey pixel."""
+    def piece(name, data):
+        return struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
+    png = b"\x89PNG\r\n\x1a\n" + piece(b"IHDR", struct.pack(">IIBBBBB", 1, 1, 8, 0, 0, 0, 0))
+    png += piece(b"IDAT", zlib.compress(b"\0\x80")) + piece(b"IEND", b"")
+    request = urllib.request.Request(base + "/api/v1/jobs/yard/photos?id=front&about=C01", png, {"content-type": "image/png"})
+    with urllib.request.urlopen(request, timeout=30) as answer:
+        return answer.status
+
+
 def numbers(base):
     """What the doors say is what the command line prints, byte for byte."""
     for job in ["orchard", "yard"]:
@@ -77,7 +101,12 @@ def numbers(base):
         with tempfile.NamedTemporaryFile("w", suffix=".toml", encoding="utf-8", newline="") as file:
             file.write(text)
             file.flush()
-            for door, words in [("assessment", ["assess"]), ("assessment?all=true", ["assess", "--all"]), ("identify", ["identify"])]:
+            for door, words in [
+                ("assessment", ["assess"]), ("assessment?all=true", ["assess", "--all"]), ("identify", ["identify"]),
+                ("allocate", ["allocate"]), ("allocate?nodes=50", ["allocate", "--nodes", "50"]),
+                ("cutover", ["cutover"]), ("cutover?way=swap&nodes=500", ["cutover", "--way", "swap", "--nodes", "500"]),
+                ("kit", ["kit"]), ("kit?date=2030-02-28", ["kit", "--date", "2030-02-28"]),
+            ]:
                 printed = subprocess.run([PROGRAM, *words, "--json", file.name], capture_output=True).stdout
                 status, said = ask(f"{base}/api/v1/jobs/{job}/{door}")
                 check(f"{job} {door}", status == 200 and said == printed, status)
@@ -94,6 +123,7 @@ def main():
             for job in ["yard", "orchard"]:
                 status, said = ask(base + "/api/v1/jobs", {"id": job, "text": text})
                 check(f"{job} is kept", status == 201, said)
+            check("a photo is kept", photograph(base) == 201)
             fuzz(base, folder)
             numbers(base)
             check("it still runs", server.poll() is None)

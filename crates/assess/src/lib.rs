@@ -12,19 +12,22 @@
 mod allocate;
 mod answer;
 mod assess;
+pub mod clear;
 mod commons;
 mod cutover;
 mod identify;
 mod job_findings;
 pub mod kit;
 mod references;
+mod survey_answer;
 mod threads;
 mod trial;
 pub mod wire;
 
 pub use allocate::{
     AllocationPlan, Annexed, ConflictPlan, DemandPlan, Effort, ExtensionPlan, InputPlan, Left, LeftBecause,
-    Limits, ModulePlan, PlacePlan, Status, Stopped, Weights, allocate, changes, freed, planned,
+    Limits, ModulePlan, PlacePlan, Status, Stopped, TIME_LIMITS, Weights, allocate, changes, freed, planned,
+    time_limit,
 };
 pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
@@ -34,4 +37,5 @@ pub use cutover::{
 };
 pub use identify::{identify, identify_one, with_settled, with_settled_in};
 pub use references::check as check_references;
+pub use survey_answer::survey_answer;
 pub use trial::{Trial, trial};

@@ -90,6 +90,32 @@ fn a_mode_left_open_is_fast_enough_and_has_its_smoke_listing() {
     assert!(!codes(&findings).contains(&"smoke-input") && !codes(&findings).contains(&"input-too-slow"));
 }
 
+/// A slip of the pen in a condition is taken for a device's name: told where the network has no such device.
+#[test]
+fn a_reading_of_a_device_that_is_not_there_is_told_once() {
+    let told = |network: &str, when: &[&str]| {
+        let found: Vec<String> =
+            when.iter().map(|when| format!("{{ when = \"{when}\", ohms = \"open\" }}")).collect();
+        let (_, findings) = job(&format!(
+            "{MODULE}[[circuit]]\ntag = \"C1\"\nduty = \"intrusion\"\ninput = \"M1.1\"\n{network}\nfound = [{}]\n",
+            found.join(", ")
+        ));
+        findings
+            .iter()
+            .filter(|finding| finding["code"] == "reading-device-unknown")
+            .map(|finding| finding["text"].to_string())
+            .collect::<Vec<_>>()
+    };
+    let network = "network = \"wire:10m - nc:door - 4.7k\"";
+    let texts = told(network, &["dor", "dor", "rst", "rest", "tripped", "joined", "after 60 s", "earth-a"]);
+    assert_eq!(texts.len(), 2, "{texts:?}");
+    assert!(texts[0].contains("`dor`") && texts[1].contains("`rst`"), "{texts:?}");
+    assert!(told(network, &["door"]).is_empty());
+    assert_eq!(told(network, &["door.tamper"]).len(), 1, "the door has no tamper contact");
+    assert!(told("", &["door"]).is_empty(), "nobody has written yet what hangs on it");
+    assert!(told("network = \"wire:10m - smoke:D1 | 6.8k\"", &["D1"]).is_empty());
+}
+
 #[test]
 fn a_reading_with_the_supply_off_is_held_against_the_unfed_circuit() {
     let with = |found: &str| {

@@ -1,7 +1,7 @@
 //! Findings about readings as found: whether the pair is fit to be worked on, and whether the network fits.
 
 use job::{Display, Reading, Severity, Shown, When};
-use network::{Network, Role};
+use network::{Contact, Network, Part, Role};
 use quantity::{Ohms, Volts, Written};
 
 use crate::findings::Writer;
@@ -22,24 +22,27 @@ impl Writer<'_> {
     /// Foreign volts, legs to earth, restless readings.
     pub(crate) fn safety(&mut self) {
         let circuit = self.circuit;
-        for reading in &circuit.found {
-            for shown in &reading.shown {
-                match shown {
-                    Shown::VoltsAc(Display::Value { value, .. }) if reading.when != When::Live => {
-                        self.volts(*value, ELECTRICIAN_AC, "AC");
-                    }
-                    Shown::VoltsDc(Display::Value { value, .. }) if reading.when != When::Live => {
-                        self.volts(value.max(-*value), ELECTRICIAN_DC, "DC");
-                    }
-                    Shown::Ohms(Display::Value { value, .. }) => self.earth(reading, *value),
-                    Shown::Ohms(Display::Unstable) => self.push(
-                        Severity::Check,
-                        "unstable-reading",
-                        "A reading would not stand still.",
-                        "Look for foreign volts, a capacitor or a bad joint; measure again after a minute.",
-                    ),
-                    _ => {}
+        // What was found and cleared is not there any more.
+        for (reading, shown) in circuit.newest_of_safety() {
+            match shown {
+                Shown::VoltsAc(Display::Value { value, .. }) if reading.when != When::Live => {
+                    self.volts(*value, ELECTRICIAN_AC, "AC");
                 }
+                Shown::VoltsDc(Display::Value { value, .. }) if reading.when != When::Live => {
+                    self.volts(value.max(-*value), ELECTRICIAN_DC, "DC");
+                }
+                Shown::Ohms(Display::Value { value, .. }) => self.earth(reading, *value),
+                _ => {}
+            }
+        }
+        for shown in circuit.found.iter().flat_map(|reading| &reading.shown) {
+            if matches!(shown, Shown::Ohms(Display::Unstable)) {
+                self.push(
+                    Severity::Check,
+                    "unstable-reading",
+                    "A reading would not stand still.",
+                    "Look for foreign volts, a capacitor or a bad joint; measure again after a minute.",
+                );
             }
         }
     }
@@ -85,6 +88,34 @@ impl Writer<'_> {
             "Lift the devices and halve the run until it is found; with electronics off, test the insulation at 250 V \
              DC at most.",
         );
+    }
+
+    /// Readings with a device's name that nothing in the network has: a slip of the pen, or something not written yet.
+    pub(crate) fn unknown_devices(&mut self, network: &Network) {
+        let circuit = self.circuit;
+        if circuit.inferred {
+            return;
+        }
+        let named = |name: &str| network.contacts().iter().any(|contact| answers_to(contact, name));
+        let mut told: Vec<&str> = Vec::new();
+        for reading in &circuit.found {
+            let When::Device(name) = &reading.when else { continue };
+            let device = name.split('.').next().unwrap_or(name);
+            let is_smoke = network
+                .elements()
+                .iter()
+                .any(|element| matches!(&element.part, Part::Smoke(smoke) if smoke == device));
+            if named(name) || is_smoke || told.contains(&name.as_str()) {
+                continue;
+            }
+            told.push(name);
+            self.push(
+                Severity::Check,
+                "reading-device-unknown",
+                format!("A reading was taken with `{name}` tripped, and nothing in its network is called so: it is compared with nothing."),
+                "Correct the name in `found`, write the device into the network, or write `tripped` where nobody knows what it was.",
+            );
+        }
     }
 
     /// Readings as found against what the network should show.
@@ -136,12 +167,14 @@ fn state_of(reading: &Reading, network: &Network, study: &Study) -> Option<usize
     };
     match &reading.when {
         When::Rest => study.states.iter().position(|state| state.active.is_empty()),
-        When::Device(name) => alone(&|at| {
-            let contact = &network.contacts()[at];
-            contact.label() == *name || (contact.name == *name && contact.role == Role::Alarm)
-        }),
+        When::Device(name) => alone(&|at| answers_to(&network.contacts()[at], name)),
         // Whatever hangs on it was tripped: with one contact, it was that one.
         When::Tripped if network.contacts().len() == 1 => alone(&|_| true),
         _ => None,
     }
+}
+
+/// Whether a contact is meant by a name of a reading.
+fn answers_to(contact: &Contact, name: &str) -> bool {
+    contact.label() == name || (contact.name == name && contact.role == Role::Alarm)
 }

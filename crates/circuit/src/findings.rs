@@ -45,6 +45,7 @@ pub fn findings(
     writer.safety();
     if let Some(network) = network {
         writer.wiring(network);
+        writer.unknown_devices(network);
         if let Some(study) = study {
             writer.as_found(network, study);
             if let Some(seat) = seat {

@@ -84,9 +84,10 @@ fn drawn(sheet: &mut Sheet, area: Area, tone: TimeTone) {
 
 /// Days above, hours below, on paper a line for each.
 fn grid(sheet: &mut Sheet, request: &TimeRequest, axis: &TimeAxis, layout: Layout, bottom: f64, foot: f64) {
-    for (span, (from, to)) in request.spans.iter().zip(axis.places()) {
+    let labels = day_labels(request, axis);
+    for ((span, (from, to)), label) in request.spans.iter().zip(axis.places()).zip(labels) {
         let (left, right) = (layout.left + from, layout.left + to);
-        if let Some(label) = day_label(&span.label, right - left) {
+        if let Some(label) = label {
             sheet.text((left, TOP - 2.4), label, NAME.coloured(Colour::Pencil), Anchor::Start);
         }
         if layout.beside {
@@ -113,10 +114,16 @@ fn grid(sheet: &mut Sheet, request: &TimeRequest, axis: &TimeAxis, layout: Layou
     }
 }
 
-/// A day's label in its room, without the year where that is too long; none where that is, too.
-fn day_label(label: &str, room: f64) -> Option<&str> {
-    let short = label.split_once('-').map_or(label, |(_, month_and_day)| month_and_day);
-    [label, short].into_iter().find(|label| NAME.width(label) <= room + GAP / 2.0)
+/// The label of every day in its room: without the year for all of them where one is too long, none where that is, too.
+fn day_labels<'r>(request: &'r TimeRequest, axis: &TimeAxis) -> Vec<Option<&'r str>> {
+    let rooms: Vec<f64> = axis.places().iter().map(|(from, to)| to - from + GAP / 2.0).collect();
+    let spans = || request.spans.iter().zip(&rooms);
+    let all_fit = spans().all(|(span, room)| NAME.width(&span.label) <= *room);
+    let label = |label: &'r str| match label.split_once('-') {
+        Some((_, month_and_day)) if !all_fit => month_and_day,
+        _ => label,
+    };
+    spans().map(|(span, room)| Some(label(&span.label)).filter(|label| NAME.width(label) <= *room)).collect()
 }
 
 /// Steps: what is without protection, black under the line.

@@ -63,7 +63,7 @@ pub(crate) struct Look {
 pub(crate) struct Looks {
     /// Ohms of the pair.
     pub(crate) ohms: Vec<Look>,
-    /// The largest volts DC that no working board explains.
+    /// The largest volts DC that no working board explains, of each condition the reading that came last; likewise below.
     pub(crate) volts_dc: Option<f64>,
     /// Where they were.
     pub(crate) spot_dc: Spot,
@@ -87,8 +87,15 @@ impl Looks {
         let mut looks = Self::default();
         for (at, reading) in circuit.found.iter().enumerate() {
             for shown in &reading.shown {
-                looks.add(at, reading, shown);
+                let is_volts = matches!(shown, Shown::VoltsDc(_) | Shown::VoltsAc(_));
+                if !is_volts && !reading.is_to_earth() {
+                    looks.add(at, reading, shown);
+                }
             }
+        }
+        // Foreign volts that were found and switched off are there no more: the reading that came last counts.
+        for (reading, shown) in circuit.newest_of_safety() {
+            looks.add(0, reading, shown);
         }
         looks
     }

@@ -167,3 +167,20 @@ fn what_nothing_can_show_says_nothing_of_the_building() {
         assert!((first(&with) - first(&alone)).abs() < 1e-12, "{shown}");
     }
 }
+
+/// What was found and switched off refuses nothing any more; of each condition and kind the reading that came last counts.
+#[test]
+fn volts_and_legs_count_as_they_were_read_last() {
+    for (foreign, again) in [
+        ("{ when = \"rest\", volts_ac = \"12 V\" }", "{ when = \"rest\", volts_ac = \"0.1 V\" }"),
+        ("{ when = \"rest\", volts_dc = \"unstable\" }", "{ when = \"rest\", volts_dc = \"0.1 V\" }"),
+        ("{ when = \"earth-a\", ohms = \"10k\" }", "{ when = \"earth-a\", ohms = \"open\" }"),
+    ] {
+        let ohms = "{ when = \"rest\", ohms = \"2.2k\" }, { when = \"tripped\", ohms = \"open\" }";
+        assert!(said(&format!("{foreign}, {ohms}")).0.is_some(), "{foreign}");
+        assert_eq!(said(&format!("{foreign}, {again}, {ohms}")).0, None, "{foreign}");
+        assert!(said(&format!("{again}, {foreign}, {ohms}")).0.is_some(), "{foreign}");
+        let other = again.replace("rest", "reversed").replace("earth-a", "earth-b");
+        assert!(said(&format!("{foreign}, {other}, {ohms}")).0.is_some(), "{foreign}: another condition");
+    }
+}

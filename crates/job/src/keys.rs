@@ -35,7 +35,7 @@ pub(crate) const SITE: &[Key] = &["name", "rules", "cable_temperature", "units"]
 pub(crate) const FIRE: &[Key] = &["required", "control_listed_for", "decision"];
 pub(crate) const STANDING: &[Key] =
     &["authority_in_writing", "station_on_test", "fire_authority_told", "asbestos_register_seen", "access"];
-pub(crate) const METER: &[Key] = &["ohms", "leads", "counts", "over_range"];
+pub(crate) const METER: &[Key] = &["name", "ohms", "leads", "counts", "over_range"];
 pub(crate) const ASSUME: &[Key] = &[
     "contact_closed_max",
     "contact_open_min",

@@ -17,13 +17,14 @@ mod feeding;
 mod finding;
 mod keys;
 mod model;
+mod newest;
 mod office;
 mod read;
 mod schema;
 mod station;
 
 pub use allocating::{AllocateTerms, DEFAULT_HOUR, Extension};
-pub use change::{Applied, Change, ChangeError, Noted, Place, TableRef, Undo};
+pub use change::{Applied, Change, ChangeError, Lost, Noted, Place, TableRef, Undo};
 pub use cutover::{Cutover, CutoverStart, CutoverWay, Day, Weekday, WorkHours, time_of_day, whole_minutes};
 pub use document::Plain;
 pub use feeding::Feeding;

@@ -26,6 +26,8 @@ pub struct Job {
     pub standing: Standing,
     /// `[meter]`
     pub meter: MeterError,
+    /// `name` of `[meter]`: what the instrument is called in evidence; empty when not given.
+    pub meter_name: String,
     /// `[assume]`
     pub assume: Assume,
     /// `[panel]`

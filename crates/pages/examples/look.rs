@@ -53,8 +53,10 @@ fn serve(shelf: &Shelf, mut stream: TcpStream) -> std::io::Result<()> {
         request.form = fields(&String::from_utf8_lossy(&body));
     }
     let answer = shelf.ask(&request);
-    let remember =
-        answer.remember.map_or(String::new(), |sheet| format!("set-cookie: sheet={}\r\n", sheet.word()));
+    let remember = match answer.remember {
+        Some(pages::Remember::Sheet(sheet)) => format!("set-cookie: sheet={}\r\n", sheet.word()),
+        _ => String::new(),
+    };
     match answer.content {
         Content::Html(text) => {
             send(&mut stream, answer.status, "text/html; charset=utf-8", "", text.as_bytes())

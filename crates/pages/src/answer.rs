@@ -7,8 +7,8 @@ use crate::place::{Place, Room, back};
 use crate::request::{Method, Request};
 use crate::world::{Entry, World};
 use crate::{
-    card, changes, circuit, circuits, cutover, divide, inputs, list, play, record, sheet, supplies, survey,
-    tag, walk,
+    card, changes, checked, circuit, circuits, cutover, divide, inputs, list, play, record, sheet, supplies,
+    survey, tag, undo, walk, who,
 };
 
 /// An answer.
@@ -20,8 +20,17 @@ pub struct Answer {
     pub content: Content,
     /// What is to be written, all of it or nothing, before the answer goes out.
     pub writes: Vec<Write>,
-    /// Colours to be remembered in a cookie called `sheet`.
-    pub remember: Option<Sheet>,
+    /// What is to be remembered in a cookie.
+    pub remember: Option<Remember>,
+}
+
+/// What a browser keeps of its reader.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Remember {
+    /// The colours, in a cookie called `sheet`.
+    Sheet(Sheet),
+    /// The reader's name, in a cookie called `who`, percent-encoded; empty forgets it.
+    Name(String),
 }
 
 /// What is sent.
@@ -148,6 +157,7 @@ pub fn answer(world: &dyn World, request: &Request) -> Answer {
         Place::New if writes => list::make(world, request),
         Place::New => list::new_page(request),
         Place::Colours if writes => colours(request),
+        Place::Who if writes => who::named(request),
         Place::Job(id, room) => match Open::new(world, request, &id) {
             Ok(open) if writes => pressed(&open, &room),
             Ok(open) => looked_at(&open, &room),
@@ -189,6 +199,7 @@ fn looked_at(open: &Open, room: &Room) -> Answer {
         | Room::Note
         | Room::Photo
         | Room::Change
+        | Room::Checked
         | Room::Undo => wrong_way(open.request),
     }
 }
@@ -207,7 +218,8 @@ fn pressed(open: &Open, room: &Room) -> Answer {
         Room::Note => record::note(open),
         Room::Photo => record::photo(open),
         Room::Change => changes::change(open),
-        Room::Undo => changes::undo(open),
+        Room::Checked => checked::write(open),
+        Room::Undo => undo::undo(open),
         _ => wrong_way(open.request),
     }
 }
@@ -232,7 +244,7 @@ fn text_of(world: &dyn World, request: &Request, id: &str) -> Answer {
 }
 
 fn colours(request: &Request) -> Answer {
-    let remember = Some(Sheet::of(request.field("sheet")));
+    let remember = Some(Remember::Sheet(Sheet::of(request.field("sheet"))));
     Answer { remember, ..said(Content::Redirect(back(request.field("back")))) }
 }
 

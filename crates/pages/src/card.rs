@@ -317,11 +317,11 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
         id,
         at: open.request.at.clone(),
         author: open.request.author.clone(),
-        instrument: open.job().meter.accuracy_written(),
+        instrument: crate::clear::meter(open.job()),
         kind: "reading".to_owned(),
         about: tag.to_owned(),
         words: format!("{tag}: {words}."),
-        data: data(&plain, &asked.words()),
+        data: data(&plain, &asked.words(), &open.job().meter.accuracy_written()),
     });
     act.answer(open)
 }

@@ -6,6 +6,7 @@ use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write};
 use crate::frame::{Open, refused};
+use crate::twice;
 use crate::world::{Changed, Entry};
 
 /// What a press is to do.
@@ -20,11 +21,13 @@ pub(crate) struct Act {
     pub(crate) then: String,
     /// The id of the change that it takes back.
     pub(crate) takes_back: String,
+    /// The whole new text, where that is known better than by its changes.
+    pub(crate) text: Option<String>,
 }
 
 impl Act {
     pub(crate) fn new(what: impl Into<String>, changes: Vec<Change>, then: String) -> Self {
-        Self { what: what.into(), changes, entries: Vec::new(), then, takes_back: String::new() }
+        Self { what: what.into(), changes, entries: Vec::new(), then, takes_back: String::new(), text: None }
     }
 
     /// Carries it out: makes the new text, or shows what stands in its way.
@@ -36,30 +39,29 @@ impl Act {
         // A form that is sent a second time has done its work already.
         let mut writes = Vec::new();
         let known = open.world.change(open.id, &id);
-        // Where and from what may have moved since; what was wanted has not.
-        let wanted =
-            |changes: &[Change]| -> Vec<_> { changes.iter().map(|change| change.to.clone()).collect() };
         if let Some(known) = &known
-            && !self.changes.is_empty()
-            && wanted(&known.changes) != wanted(&self.changes)
+            && !self.does_nothing()
+            && !self.is_like(known)
         {
-            let says = format!("This form was used already, for something else: {}", known.what);
-            let accept = "Nothing was kept of it this time. Open the page again and enter it there.";
-            return Answer { status: 409, ..refused(open.request, &says, accept, &self.then) };
+            return twice::of_change(open, known, &self);
         }
-        if !self.changes.is_empty() && known.is_none() {
+        if !self.does_nothing() && known.is_none() {
             let source = Source::new("job.toml", open.kept.text.as_ref());
-            match Change::apply_all(&self.changes, &source) {
-                Ok(applied) if applied.text == *open.kept.text => {}
-                Ok(applied) => {
-                    if let Err(says) = reads(open, &applied.text) {
+            let applied = match &self.text {
+                Some(text) => Ok(text.clone()),
+                None => Change::apply_all(&self.changes, &source).map(|applied| applied.text),
+            };
+            match applied {
+                Ok(text) if text == *open.kept.text => {}
+                Ok(text) => {
+                    if let Err(says) = reads(open, &text) {
                         return refused(open.request, &says, "", &self.then);
                     }
                     writes.push(Write::Save {
                         job: open.id.to_owned(),
                         id,
                         version: open.kept.version,
-                        text: applied.text,
+                        text,
                         changes: self.changes,
                         what: self.what,
                         takes_back: self.takes_back,
@@ -74,6 +76,25 @@ impl Act {
         writes
             .extend(self.entries.into_iter().map(|entry| Write::Evidence { job: open.id.to_owned(), entry }));
         Answer { status: 303, content: Content::Redirect(self.then), writes, remember: None }
+    }
+
+    fn does_nothing(&self) -> bool {
+        self.changes.is_empty() && self.text.is_none()
+    }
+
+    /// Whether a change that is kept is this one: where and from what may have moved since, what was wanted has not.
+    fn is_like(&self, known: &Changed) -> bool {
+        let wanted = |changes: &[Change]| -> Vec<_> {
+            let key = |at: &Place| match at {
+                Place::Table(_) => String::new(),
+                Place::Key(_, key) | Place::Entry(_, key, _) => key.clone(),
+            };
+            changes
+                .iter()
+                .map(|change| (change.at.table().clone(), key(&change.at), change.to.clone()))
+                .collect()
+        };
+        wanted(&known.changes) == wanted(&self.changes) && known.takes_back == self.takes_back
     }
 }
 
@@ -115,7 +136,7 @@ fn both(open: &Open, act: &Act, at: &Place, stands: &str, expected: &str) -> Ans
                     th scope="row" { "It is now" }
                     td {
                         (stands)
-                        @if let Some(last) = &last { span.quiet { ", by " (last.author) " at " (open.time(&last.at)) } }
+                        @if let Some(last) = &last { span.quiet { ", by " bdi { (last.author) } " at " (open.time(&last.at)) } }
                     }
                 }
                 tr { th scope="row" { "You wanted" } td { (wanted.map_or_else(String::new, |wanted| value(wanted.to.as_ref()))) } }
@@ -141,15 +162,15 @@ fn both(open: &Open, act: &Act, at: &Place, stands: &str, expected: &str) -> Ans
 /// A change in the margin: when, who, what, from what to what, and the way back.
 pub(crate) fn line(open: &Open, change: &Changed) -> Markup {
     html! {
-        p { time datetime=(change.at) { (open.time(&change.at)) } " " span.quiet { (change.author) } }
+        p { time datetime=(change.at) { (open.time(&change.at)) } " " bdi.quiet { (change.author) } }
         p { (change.what) }
         @if !change.changes.is_empty() {
             details {
                 summary { "From what to what" }
                 ul { @for one in &change.changes { li { (words(one)) } } }
             }
-            (undo_form(open, change))
         }
+        @if change.version > 1 { (undo_form(open, change)) }
     }
 }
 
@@ -209,36 +230,6 @@ fn value(value: Option<&Plain>) -> String {
             all.join(", ")
         }
         Some(other) => other.literal(),
-    }
-}
-
-/// Takes a change back.
-pub(crate) fn undo(open: &Open) -> Answer {
-    let back = crate::place::back(open.request.field("back"));
-    let Some(change) = open.world.change(open.id, open.request.field("change")) else {
-        return refused(open.request, "There is no such change to take back.", "", &back);
-    };
-    let inverse: Vec<Change> =
-        change.changes.iter().rev().map(|change| moved(open, change.inverse())).collect();
-    let mut act = Act::new(format!("Taken back: {}", change.what), inverse, back);
-    act.takes_back = change.id;
-    act.answer(open)
-}
-
-/// A change that takes an entry of a list out, where that entry stands by now: what stood before it may be gone.
-fn moved(open: &Open, change: Change) -> Change {
-    let source = Source::new("job.toml", open.kept.text.as_ref());
-    let (Place::Entry(table, key, at), Some(_), None) = (&change.at, &change.from, &change.to) else {
-        return change;
-    };
-    // It can only have moved towards the front.
-    let here = (0..=*at)
-        .rev()
-        .map(|at| Place::Entry(table.clone(), key.clone(), at))
-        .find(|place| place.standing(&source) == change.from);
-    match here {
-        Some(at) => Change { at, ..change },
-        None => change,
     }
 }
 

@@ -100,7 +100,7 @@ fn minute(open: &Open, now: &Now) -> Markup {
                 ul.plain { @for one in &now.gone { li { (one) } } }
             } @else { p { strong { "Nothing is without protection." } } }
             p { @if now.on_test { strong { "The account is on test." } } @else { "The account is off test." } }
-            @if !now.work.is_empty() { (rows(&["until", "under way", "where"], now.work.iter().map(|row| row.as_slice()))) }
+            @if !now.work.is_empty() { (rows(&["when", "under way", "where"], now.work.iter().map(|row| row.as_slice()))) }
             @if !now.next.is_empty() { p { "Next, " (now.next) } }
             p.quiet { "The plan cannot see the building: what was really done is written on the running order. " a href=(open.path(&["cut-over"])) { "Look again" } }
         }

@@ -187,7 +187,7 @@ impl Page {
                     (self.notes)
                     (margin(open, &recent))
                 }
-                (block(open, &recent, &self, None))
+                (block(open, &recent, &self))
             }
         };
         let body = html! {
@@ -309,7 +309,7 @@ fn header(request: &Request, open: Option<&Open>, tab: Option<Tab>) -> Markup {
 }
 
 /// The path and query that were asked for.
-fn here(request: &Request) -> String {
+pub(crate) fn here(request: &Request) -> String {
     let query: Vec<String> = request
         .query
         .iter()
@@ -332,6 +332,7 @@ fn margin(open: &Open, all: &[Changed]) -> Markup {
             @if all.len() == CHANGES_SHOWN {
                 p { a href=(open.path(&["record"])) { "All changes" } }
             }
+            (crate::who::form(open.request))
         }
     }
 }
@@ -352,8 +353,8 @@ fn just(open: &Open, recent: &[Changed]) -> Markup {
     }
 }
 
-/// The title block at the foot of the sheet; `checked` says who looked through it and what they saw.
-fn block(open: &Open, recent: &[Changed], page: &Page, checked: Option<&str>) -> Markup {
+/// The title block at the foot of the sheet.
+fn block(open: &Open, recent: &[Changed], page: &Page) -> Markup {
     let date = recent
         .first()
         .map_or_else(|| "not changed yet".to_owned(), |last| clock::date(&last.at, open.request.ahead_min));
@@ -368,7 +369,7 @@ fn block(open: &Open, recent: &[Changed], page: &Page, checked: Option<&str>) ->
                     @else if page.narrow_scale.is_empty() { (page.scale) }
                     @else { span.drawn-wide { (page.scale) } span.drawn-narrow { (page.narrow_scale) } }
                 } }
-                div { dt { "Checked by" } dd { (checked.unwrap_or("not yet")) } }
+                div { dt { "Checked by" } dd { (crate::checked::by(open).as_deref().unwrap_or("not yet")) } }
             }
             p.law { "Local code and the authority having jurisdiction decide what is allowed. This sheet computes and records; people decide and sign." }
         }

@@ -44,6 +44,7 @@ pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
             }
             p { a.button.strong href="/new" { "New job" } }
         }
+        (crate::who::form(request))
         (law())
     };
     plain(request, 200, "Jobs", &body)

@@ -9,6 +9,8 @@ pub(crate) enum Place {
     New,
     /// The colours of the sheet.
     Colours,
+    /// Who somebody is.
+    Who,
     /// A room of a job, or a part of one.
     Job(String, Room),
     /// Nothing.
@@ -41,6 +43,7 @@ pub(crate) enum Room {
     Photo,
     Change,
     Undo,
+    Checked,
     Text,
     Version,
     Assessment,
@@ -58,6 +61,7 @@ impl Place {
             [] => Self::Jobs,
             ["new"] => Self::New,
             ["sheet"] => Self::Colours,
+            ["who"] => Self::Who,
             ["j", id, rest @ ..] => match room(rest) {
                 Some(room) => Self::Job((*id).to_owned(), room),
                 None => Self::Nowhere,
@@ -92,6 +96,7 @@ fn room(parts: &[&str]) -> Option<Room> {
         ["photo"] => Room::Photo,
         ["change"] => Room::Change,
         ["undo"] => Room::Undo,
+        ["checked"] => Room::Checked,
         ["job.toml"] => Room::Text,
         ["version"] => Room::Version,
         ["assess.json"] => Room::Assessment,

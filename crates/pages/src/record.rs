@@ -52,6 +52,7 @@ pub(crate) fn room(open: &Open) -> Answer {
                 li { span { "What is said of it, for programs" } " " a.button href=(open.path(&["assess.json"])) { "assess.json" } " " a.button href=(open.path(&["identify.json"])) { "identify.json" } }
             }
         }
+        (crate::checked::form(open))
         (note_form(open))
         (photo_form(open, ""))
         @if !photos.is_empty() { section { h2 { "Photos" } div.photos { @for photo in &photos { (picture(open, photo)) } } } }
@@ -80,8 +81,8 @@ fn entry_line(open: &Open, entry: &Entry) -> Markup {
     html! {
         time datetime=(entry.at) { (open.time(&entry.at)) } " "
         span.kind { (entry.kind) } " "
-        span { (entry.words) } " "
-        span.quiet { (entry.author) @if !entry.instrument.is_empty() { ", meter " (entry.instrument) } }
+        bdi { (entry.words) } " "
+        span.quiet { bdi { (entry.author) } @if !entry.instrument.is_empty() { ", with " bdi { (entry.instrument) } } }
     }
 }
 
@@ -122,9 +123,7 @@ pub(crate) fn note(open: &Open) -> Answer {
         words: words.to_owned(),
         data: "{}".to_owned(),
     };
-    let mut answer = said(Content::Redirect(to));
-    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
-    answer
+    crate::twice::observe(open, entry, to)
 }
 
 /// The form for a photo of a strip, a tag, a device.
@@ -169,7 +168,7 @@ pub(crate) fn picture(open: &Open, photo: &Photo) -> Markup {
     html! {
         figure {
             a href=(open.path(&["photo", &photo.id])) { img src=(open.path(&["photo", &photo.id])) alt=(format!("Photo of {of}")) loading="lazy"; }
-            figcaption { (of) ", " (open.time(&photo.at)) ", " (photo.author) }
+            figcaption { (of) ", " (open.time(&photo.at)) ", " bdi { (photo.author) } }
         }
     }
 }

@@ -421,17 +421,18 @@ fn write(open: &Open, plan: Plan, sheet: &Brought) -> Answer {
         let says = "More than 2,000 readings are not written at once: bring the sheet in parts.";
         return refused(open.request, says, "", &open.path(&["readings"]));
     }
+    let accuracy = open.job().meter.accuracy_written();
     let entries = taken.iter().enumerate().map(|(at, (one, _))| {
         let tag = &plan.job.circuits[one.circuit].tag.value;
         let words = format!("{tag}: {}.", view::circuit::reading(&one.reading));
         let mut data: serde_json::Value =
-            serde_json::from_str(&data(&written(&one.reading), &one.typed)).unwrap_or_default();
+            serde_json::from_str(&data(&written(&one.reading), &one.typed, &accuracy)).unwrap_or_default();
         data["sheet"] = format!("{}, cell {}", sheet.file, sheet.place(one)).into();
         Entry {
             id: format!("{id}-{at}"),
             at: open.request.at.clone(),
             author: open.request.author.clone(),
-            instrument: open.job().meter.accuracy_written(),
+            instrument: crate::clear::meter(open.job()),
             kind: "reading".to_owned(),
             about: tag.clone(),
             words,

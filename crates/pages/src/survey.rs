@@ -3,12 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use identify::{Pair, Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
+use identify::{Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
 use maud::{Markup, html};
-use quantity::Written;
 
-use crate::answer::{Answer, Content, Write, said};
+use crate::answer::Answer;
 use crate::circuits::add_form;
 use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
@@ -99,30 +98,13 @@ fn from_sheet(open: &Open) -> Markup {
 
 /// How many are settled, what the building has in common.
 pub(crate) fn answer(survey: &Survey) -> String {
-    let all = survey.job.circuits.len();
-    let is_settled = |pair: &&Pair| pair.ranking.settled && !is_contradicted(survey, pair);
-    let settled = survey.pairs.iter().filter(is_settled).count();
-    let refused = survey.pairs.iter().filter(|pair| pair.evidence.refusal().is_some()).count();
-    let unread = all - survey.pairs.len();
-    let mut parts = vec![format!("{settled} of {all} pairs settled by their readings")];
-    let open = survey.pairs.len() - settled - refused;
-    if open > 0 {
-        parts.push(format!("{open} open"));
-    }
-    if refused > 0 {
-        parts.push(format!("{refused} not fit for an ohms reading"));
-    }
-    if unread > 0 {
-        parts.push(format!("{unread} not read"));
-    }
+    let mut sentences = assess::survey_answer(survey);
     let written = survey.job.circuits.iter().filter(|circuit| circuit.network.is_some()).count();
     if written > 0 {
-        parts.push(format!("{written} are written down already"));
+        let is = if written == 1 { "is" } else { "are" };
+        sentences.push(format!("{written} {is} written down already."));
     }
-    let own = survey
-        .own
-        .map_or(String::new(), |(ohms, _)| format!(" The building's own resistor is {}.", ohms.shown(2)));
-    format!("{}.{own}", parts.join("; "))
+    sentences.join(" ")
 }
 
 /// One safety entry a strip.
@@ -191,7 +173,12 @@ pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
 fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
     match clearances.iter().find(|entry| entry.about == id) {
         Some(entry) => {
-            format!("{} {}, {}.", entry.words.trim_end_matches('.'), open.time(&entry.at), entry.author)
+            format!(
+                "{} {}, \u{2068}{}\u{2069}.",
+                entry.words.trim_end_matches('.'),
+                open.time(&entry.at),
+                entry.author
+            )
         }
         None => "every pair of it was read.".to_owned(),
     }
@@ -278,6 +265,7 @@ pub(crate) fn strip(open: &Open) -> Answer {
         let words = "The safety entry of this strip is taken back: no pair of it is known to be clear.";
         (words.to_owned(), serde_json::json!({ "pairs": [], "except": except }))
     };
+    data["accuracy"] = open.job().meter.accuracy_written().into();
     if !takes_back.is_empty() {
         data["takes_back"] = takes_back.into();
     }
@@ -285,15 +273,13 @@ pub(crate) fn strip(open: &Open) -> Answer {
         id: entry_id(open),
         at: request.at.clone(),
         author: request.author.clone(),
-        instrument: open.job().meter.accuracy_written(),
+        instrument: crate::clear::meter(open.job()),
         kind: CLEAR.to_owned(),
         about: id.to_owned(),
         words,
         data: data.to_string(),
     };
-    let mut answer = said(Content::Redirect(back));
-    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
-    answer
+    crate::twice::observe(open, entry, back)
 }
 
 /// The id that the form gave.

@@ -177,8 +177,8 @@ pub(crate) fn reading(asked: &Asked, circuit: &Circuit) -> Result<Option<(Readin
     }
 }
 
-/// The keys of a reading as JSON, and what was typed.
-pub(crate) fn data(plain: &Plain, typed: &str) -> String {
+/// The keys of a reading as JSON, what was typed, and how well the meter reads.
+pub(crate) fn data(plain: &Plain, typed: &str, accuracy: &str) -> String {
     fn json(plain: &Plain) -> serde_json::Value {
         match plain {
             Plain::Table(entries) => entries.iter().map(|(key, value)| (key.clone(), json(value))).collect(),
@@ -188,6 +188,7 @@ pub(crate) fn data(plain: &Plain, typed: &str) -> String {
         }
     }
     let mut data = json(plain);
+    data["accuracy"] = accuracy.into();
     if !typed.is_empty() {
         data["typed"] = typed.into();
     }

@@ -3,7 +3,7 @@
 use identify::{Pass, plan};
 use maud::html;
 
-use crate::answer::{Answer, Content, Write, said};
+use crate::answer::Answer;
 use crate::card::place_of;
 use crate::frame::{Open, Page, Tab, refused};
 use crate::survey::{entry_id, taken_back};
@@ -77,7 +77,7 @@ pub(crate) fn page(open: &Open) -> Answer {
                         @for trip in &trips {
                             @let correction = !taken_back(trip).is_empty();
                             li data-trip=[(!correction).then_some(&trip.id)] {
-                                time datetime=(trip.at) { (open.time(&trip.at)) } " " (trip.words) " " span.quiet { (trip.author) }
+                                time datetime=(trip.at) { (open.time(&trip.at)) } " " (trip.words) " " bdi.quiet { (trip.author) }
                                 @if !correction && !gone.contains(&trip.id) {
                                     form method="post" action=(open.path(&["walk"])) {
                                         (open.form_fields())
@@ -133,9 +133,7 @@ pub(crate) fn trip(open: &Open) -> Answer {
             serde_json::json!({ "takes_back": takes_back }).to_string()
         },
     };
-    let mut answer = said(Content::Redirect(if takes_back.is_empty() { onward(open, tag) } else { back }));
-    answer.writes.push(Write::Evidence { job: open.id.to_owned(), entry });
-    answer
+    crate::twice::observe(open, entry, if takes_back.is_empty() { onward(open, tag) } else { back })
 }
 
 /// The page of the next one of the walk; that of the same one behind the last.

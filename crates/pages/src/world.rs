@@ -44,6 +44,17 @@ pub trait World {
     /// One change.
     fn change(&self, job: &str, id: &str) -> Option<Changed>;
 
+    /// The text that a job had at a version; none where it is not known any more.
+    fn text_at(&self, job: &str, version: u64) -> Option<Arc<str>> {
+        let _ = (job, version);
+        None
+    }
+
+    /// One entry of evidence, by the id that the browser gave it.
+    fn entry(&self, job: &str, id: &str) -> Option<Entry> {
+        self.evidence(job, "", "", 0, usize::MAX).into_iter().find(|entry| entry.id == id)
+    }
+
     /// Entries of evidence of a kind about something (empty: of every kind, about everything), the newest first; `from` of
     /// them are left out, at most `count` come.
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry>;
@@ -143,7 +154,7 @@ pub struct Entry {
     pub author: String,
     /// The instrument; empty when none was used.
     pub instrument: String,
-    /// `reading`, `strip-clear`, `trip`, `note`, `decision`, `signal` and what else comes.
+    /// `reading`, `strip-clear`, `trip`, `note`, `checked`, `decision`, `signal` and what else comes.
     pub kind: String,
     /// What it is about: a circuit's tag, an enclosure's id; empty for the whole job.
     pub about: String,

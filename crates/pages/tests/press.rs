@@ -45,8 +45,11 @@ fn a_reading_stands_in_the_job_and_in_the_evidence_and_comes_back_out_byte_for_b
     };
     assert_eq!(changes.len(), 1);
     assert_eq!((entry.kind.as_str(), entry.about.as_str()), ("reading", "C30"));
-    assert_eq!(entry.data, r#"{"ohms":"4.71k","typed":"4,71 kΩ","when":"tripped"}"#);
-    assert_eq!(entry.instrument, "0.9 % + 2 digits");
+    assert_eq!(
+        entry.data,
+        r#"{"accuracy":"0.9 % + 2 digits","ohms":"4.71k","typed":"4,71 kΩ","when":"tripped"}"#
+    );
+    assert_eq!(entry.instrument, "meter");
     // The same form again: nothing twice.
     shelf.post(&format!("{JOB}/survey/C30"), &form);
     assert_eq!(shelf.text("orchard-row").matches("4.71k").count(), 1 + EXAMPLE.matches("4.71k").count());
@@ -267,7 +270,10 @@ fn a_photo_goes_on_as_it_came_and_nothing_else_does() {
 fn the_sheet_is_remembered_and_a_way_back_stays_on_this_site() {
     let shelf = opened();
     let answer = shelf.post("/sheet", &[("sheet", "night"), ("back", "//evil.example/")]);
-    assert_eq!((to(&answer), answer.remember.map(pages::Sheet::word)), ("/", Some("night")));
+    assert_eq!(
+        (to(&answer), answer.remember.clone()),
+        ("/", Some(pages::Remember::Sheet(pages::Sheet::Night)))
+    );
     let mut request = shelf.request(Method::Get, "/");
     request.sheet = pages::Sheet::Night;
     let Content::Html(html) = shelf.ask(&request).content else { panic!("a page") };
@@ -342,11 +348,18 @@ fn no_ohms_of_a_pair_that_is_left_out_or_was_never_looked_at() {
     assert_eq!(cleared.status, 303);
     let refused = read("C36", "rest", "47.2", "ohm");
     assert_eq!(refused.status, 400);
-    assert!(text(&refused).contains("Read its volts first"), "{}", text(&refused));
+    assert!(text(&refused).contains("Read volts AC of the pair"), "{}", text(&refused));
     assert_eq!(read("C30", "rest", "4.7", "kohm").status, 303, "its strip is clear");
     // Nothing but volts, then earth, then the pair.
     assert_eq!(read("C36", "earth", "open", "kohm").status, 400);
-    assert_eq!(read("C36", "rest", "0.2", "Vac").status, 303);
+    // AC alone says nothing of DC, and the pair nothing of its legs.
+    for (when, unit) in
+        [("rest", "Vac"), ("rest", "Vdc"), ("earth-a", "Vac"), ("earth-b", "Vac"), ("earth", "Vdc")]
+    {
+        assert_eq!(read("C36", "earth", "open", "kohm").status, 400, "before {when} {unit}");
+        assert_eq!(read("C36", "rest", "47.2", "ohm").status, 400, "before {when} {unit}");
+        assert_eq!(read("C36", when, "0.2", unit).status, 303);
+    }
     assert_eq!(read("C36", "rest", "47.2", "ohm").status, 400);
     assert_eq!(read("C36", "earth", "open", "kohm").status, 303);
     assert_eq!(read("C36", "rest", "47.2", "ohm").status, 303);

@@ -4,9 +4,10 @@ use std::sync::PoisonError;
 
 use hyper::body::Bytes;
 use hyper::header::{CONTENT_DISPOSITION, LOCATION, SET_COOKIE};
-use pages::{Answer, Content, Method, Request};
+use pages::{Answer, Content, Method, Remember, Request};
 use store::{Photo, PhotoRow, StoreError, Write};
 
+use crate::form;
 use crate::photo;
 use crate::refusal::Refusal;
 use crate::reply::Reply;
@@ -42,7 +43,7 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
             turn = None;
         }
         let writes = writes.into_iter().map(|write| kept(state, write)).collect::<Result<_, _>>()?;
-        let done = state.carry_out(writes);
+        let done = state.carry_out(&request.author, writes);
         match done {
             Ok(()) => {
                 drop(turn);
@@ -114,8 +115,13 @@ fn reply(answer: Answer) -> Result<Reply, Refusal> {
             reply
         }
     };
-    if let Some(sheet) = answer.remember {
-        let cookie = format!("sheet={}; Path=/; Max-Age={YEAR_S}; SameSite=Strict; HttpOnly", sheet.word());
+    if let Some(remember) = answer.remember {
+        let (pair, lives_s) = match &remember {
+            Remember::Sheet(sheet) => (format!("sheet={}", sheet.word()), YEAR_S),
+            Remember::Name(name) if name.is_empty() => ("who=".to_owned(), 0),
+            Remember::Name(name) => (format!("who={}", form::encoded(name)), YEAR_S),
+        };
+        let cookie = format!("{pair}; Path=/; Max-Age={lives_s}; SameSite=Strict; HttpOnly");
         reply.put(SET_COOKIE, &cookie);
     }
     Ok(reply)

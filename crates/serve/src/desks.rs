@@ -12,7 +12,7 @@ use pages::{Assessed, CutOver, Desk, Surveyed};
 type Opened = Result<Arc<Desk>, Arc<Vec<Problem>>>;
 
 /// What all that is kept may take together, in kB.
-const ROOM_KB: usize = 64 * 1024;
+const ROOM_KB: usize = 40 * 1024;
 
 /// What is taken, in kB, as measured on the example: a desk for each circuit, an assessment for each circuit, a survey for
 /// each circuit that was read.

@@ -35,6 +35,15 @@ pub(crate) fn decoded(text: &str, plus_is_blank: bool) -> Option<String> {
     String::from_utf8(out).ok()
 }
 
+/// The way back: every octet but plain letters and digits by its number.
+pub(crate) fn encoded(text: &str) -> String {
+    let one = |byte: u8| match byte {
+        b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' => char::from(byte).to_string(),
+        other => format!("%{other:02X}"),
+    };
+    text.bytes().map(one).collect()
+}
+
 /// The fields of a query or of a form that is encoded like one.
 pub(crate) fn fields(text: &str) -> Result<Vec<(String, String)>, Refusal> {
     let pairs = text.split('&').filter(|pair| !pair.is_empty());

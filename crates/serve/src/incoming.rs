@@ -24,7 +24,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 const MOST_AHEAD_MIN: i32 = 840;
 
 /// Bodies above this wait for one another, so that memory has a bound.
-const LARGE: usize = 256 * 1024;
+pub(crate) const LARGE: usize = 256 * 1024;
 
 /// Reads a body to its end.
 pub(crate) async fn read(state: &State, mut body: Incoming, headers: &HeaderMap) -> Result<Bytes, Refusal> {
@@ -84,7 +84,7 @@ pub(crate) fn for_pages(state: &State, parts: &Parts, path: String, body: &[u8])
             .and_then(|ahead| ahead.parse::<i32>().ok())
             .filter(|ahead| ahead.abs() <= MOST_AHEAD_MIN)
             .unwrap_or(0),
-        author: state.author.clone(),
+        author: named(&parts.headers).unwrap_or_else(|| state.author.clone()),
         fresh_id: clock::fresh_id().map_err(no_chance)?,
         sheet: cookie(&parts.headers, "sheet").map_or(Sheet::System, Sheet::of),
     })
@@ -105,6 +105,12 @@ fn form_of(headers: &HeaderMap, body: &[u8]) -> Result<Form, Refusal> {
         return Ok(Form::default());
     }
     Err(Refusal::new(415, "this is no form", "application/x-www-form-urlencoded or multipart/form-data"))
+}
+
+/// Who asks, as they once said; none where they have not, or where it is no name.
+fn named(headers: &HeaderMap) -> Option<String> {
+    let said = form::decoded(cookie(headers, "who")?, false)?;
+    pages::name_of(&said).map(str::to_owned)
 }
 
 /// A cookie's value.

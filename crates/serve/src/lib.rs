@@ -19,6 +19,7 @@ mod files;
 mod form;
 mod guard;
 mod incoming;
+mod long;
 mod photo;
 mod refusal;
 mod reply;

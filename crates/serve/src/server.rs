@@ -5,14 +5,14 @@ use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use hyper::body::Incoming;
+use hyper::body::{Bytes, Incoming};
 use hyper::header::{ACCEPT_ENCODING, ALLOW};
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper::{Method, Request, Response};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use tokio::net::{TcpListener, TcpStream};
-use tokio::sync::{Notify, Semaphore, watch};
+use tokio::sync::{Notify, OwnedSemaphorePermit, Semaphore, watch};
 use tokio::task::JoinSet;
 
 use crate::address;
@@ -230,7 +230,13 @@ async fn routed(
     if sent.starts_with("/api/") {
         let path = path?;
         let body = incoming::read(state, body, &parts.headers).await?;
-        return made(state, move |state| api::answer(state, &parts, &path, &body)).await;
+        let turn = if api::takes_long(&path) { Some(state.long.turn().await?) } else { None };
+        let alone = alone(state, &body).await;
+        return made(state, move |state| {
+            let _held = (turn, alone);
+            api::answer(state, &parts, &path, &body)
+        })
+        .await;
     }
     let reads = parts.method == Method::GET || parts.method == Method::HEAD;
     if !reads && parts.method != Method::POST {
@@ -249,7 +255,12 @@ async fn routed(
                 return made(state, move |state| files::photo(state, &words[1], &words[3])).await;
             }
             ["j", _, "pack", _] => {
-                return made(state, move |state| files::document(state, &words[1], &words[3], &query)).await;
+                let turn = state.long.turn().await?;
+                return made(state, move |state| {
+                    let _held = turn;
+                    files::document(state, &words[1], &words[3], &query)
+                })
+                .await;
             }
             ["j", _, "evidence.jsonl"] => {
                 return made(state, move |state| files::evidence(state, &words[1])).await;
@@ -258,11 +269,21 @@ async fn routed(
         }
     }
     let body = incoming::read(state, body, &parts.headers).await?;
+    let alone = alone(state, &body).await;
     made(state, move |state| {
+        let _held = alone;
         let request = incoming::for_pages(state, &parts, sent, &body)?;
         carry::page(state, &request)
     })
     .await
+}
+
+/// The turn of a large body: photos and files are worked on one after the other, and no thread waits for that.
+async fn alone(state: &State, body: &Bytes) -> Option<OwnedSemaphorePermit> {
+    if body.len() <= incoming::LARGE {
+        return None;
+    }
+    Arc::clone(&state.bulky).acquire_owned().await.ok()
 }
 
 /// The changes of the job that a path names.

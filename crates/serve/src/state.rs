@@ -13,6 +13,7 @@ use crate::clock;
 use crate::desks::Desks;
 use crate::events::{Changed, Events};
 use crate::files::Packs;
+use crate::long::Long;
 use crate::summaries::Summaries;
 use crate::turns::Turns;
 
@@ -66,6 +67,10 @@ pub(crate) struct State {
     pub(crate) log: Log,
     /// Large bodies that are read at once.
     pub(crate) large: Semaphore,
+    /// Whose turn it is to compute for long.
+    pub(crate) long: Long,
+    /// Whose turn it is with a body of many octets: what is made of it may take much room.
+    pub(crate) bulky: Arc<Semaphore>,
     /// Held while a photo is made anew.
     pub(crate) photos: Mutex<()>,
     pub(crate) stopping: watch::Receiver<bool>,
@@ -85,14 +90,16 @@ impl State {
             author: options.author,
             log: options.log,
             large: Semaphore::new(LARGE_AT_ONCE),
+            long: Long::default(),
+            bulky: Arc::new(Semaphore::new(1)),
             photos: Mutex::new(()),
             stopping,
         }
     }
 
-    /// Writes what belongs together, and tells every open window.
-    pub(crate) fn carry_out(&self, writes: Vec<Write>) -> Result<(), StoreError> {
-        let batch = Batch { at: clock::now(), author: self.author.clone(), writes };
+    /// Writes what belongs together as somebody's, and tells every open window.
+    pub(crate) fn carry_out(&self, author: &str, writes: Vec<Write>) -> Result<(), StoreError> {
+        let batch = Batch { at: clock::now(), author: author.to_owned(), writes };
         self.store.carry_out(&batch)?;
         let mut told: Vec<&str> = Vec::new();
         for write in &batch.writes {

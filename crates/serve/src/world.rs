@@ -84,6 +84,15 @@ impl World for Shown<'_> {
         self.or_default(self.store.version(job, id)).map(changed)
     }
 
+    fn text_at(&self, job: &str, version: u64) -> Option<Arc<str>> {
+        let version = i64::try_from(version).ok()?;
+        self.or_default(self.store.text_at(job, version)).map(Arc::from)
+    }
+
+    fn entry(&self, job: &str, id: &str) -> Option<Entry> {
+        self.or_default(self.store.entry(job, id)).map(entry)
+    }
+
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry> {
         let found = self.store.evidence(job, Which { kind, about }, from, count);
         self.or_default(found).into_iter().map(entry).collect()

@@ -15,6 +15,7 @@ mod plan;
 mod planned;
 mod supplies;
 mod table;
+mod time_limit;
 
 use ::allocate as engine;
 use circuit::Setting;
@@ -29,6 +30,7 @@ pub use place::{Annexed, PlacePlan};
 pub use plan::{AllocationPlan, ExtensionPlan, InputPlan, ModulePlan};
 pub use planned::{changes, freed, planned};
 use table::Table;
+pub use time_limit::{TIME_LIMITS, time_limit};
 
 /// Divides the circuits of a job over the modules that it has and those that may be bought.
 ///

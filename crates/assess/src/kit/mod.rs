@@ -8,6 +8,7 @@ mod answer;
 mod causes;
 mod circuits;
 mod collector;
+mod date;
 mod devices;
 mod dummy;
 mod equipment;
@@ -24,6 +25,7 @@ use quantity::{Money, Ratio};
 
 pub use answer::{answer, quoted};
 pub use causes::{Cause, Spread};
+pub use date::year_of;
 pub(crate) use dummy::LINK_BELOW;
 pub use dummy::{Dummy, dummy};
 pub use options::{CircuitOptions, Offer, Way};

@@ -5,6 +5,7 @@
 //! ends stay. What comes out is read again: it must be a job, and nothing but the named values may differ.
 
 mod list;
+mod moved;
 mod place;
 mod splice;
 mod tree;
@@ -14,6 +15,7 @@ use document::{Document, Plain, Source};
 
 use crate::keys;
 use crate::model::Job;
+pub use moved::Lost;
 pub use place::{Place, TableRef};
 use splice::{Splice, restored, spliced, splices};
 

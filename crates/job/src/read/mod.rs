@@ -44,6 +44,7 @@ impl Job {
             fire: site::fire(&root, &mut defaults),
             standing: site::standing(&root),
             meter: site::meter(&root, &mut defaults),
+            meter_name: site::meter_name(&root),
             assume: site::assume(&root, &mut defaults),
             panel: site::panel(&root),
             enclosures: equipment::enclosures(&root),

@@ -67,6 +67,10 @@ pub(super) fn standing(root: &Table<'_>) -> Standing {
     }
 }
 
+pub(super) fn meter_name(root: &Table<'_>) -> String {
+    root.table("meter", keys::METER).map_or(String::new(), |table| words(&table, "name"))
+}
+
 pub(super) fn meter(root: &Table<'_>, defaults: &mut Vec<DefaultUsed>) -> MeterError {
     const ACCURACY: &str = "0.9 % + 2 digits";
     let default = MeterError::default();

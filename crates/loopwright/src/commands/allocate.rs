@@ -5,10 +5,9 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use assess::wire::AllocationJson;
-use assess::{AllocationPlan, Limits, allocate, assess, changes, freed, planned};
+use assess::{AllocationPlan, Limits, TIME_LIMITS, allocate, assess, changes, freed, planned};
 use document::{Complaint, Source};
 use job::{ChangeError, Noted};
-use quantity::Seconds;
 
 use super::print_json;
 use crate::arguments::Common;
@@ -63,18 +62,10 @@ pub(crate) fn run(job: &Path, asked: &Asked, common: &Common) -> Result<Outcome,
     Ok(outcome.after_printing(printed))
 }
 
-/// `10s`, `10 s`, `2 min`
 fn time_limit(text: &str) -> Result<Duration, Vec<Complaint>> {
-    let accept = "a time, as `10s` or `2 min`, up to a day";
-    let refused = || vec![input::about_file("command line", format!("`{text}` is no time limit"), accept)];
-    let digits = text.trim_end_matches(|letter: char| letter.is_alphabetic());
-    let spaced = format!("{} {}", digits.trim_end(), text.get(digits.len()..).unwrap_or(""));
-    let seconds = quantity::parse::<Seconds>(spaced.trim()).map_err(|_| refused())?;
-    if (0.0..=86_400.0).contains(&seconds.0) {
-        Ok(Duration::from_secs_f64(seconds.0))
-    } else {
-        Err(refused())
-    }
+    let refused =
+        || vec![input::about_file("command line", format!("`{text}` is no time limit"), TIME_LIMITS)];
+    assess::time_limit(text).ok_or_else(refused)
 }
 
 /// Puts the plan into the job file; false when the machine failed.

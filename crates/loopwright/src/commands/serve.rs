@@ -20,6 +20,8 @@ pub(crate) fn run(asked: &Serve, common: &Common) -> Result<Outcome, Vec<Complai
     serve::check_address(asked.listen).map_err(|refused| {
         vec![input::about_file("command line", refused.to_string(), refused.accepted())]
     })?;
+    #[cfg(all(target_os = "linux", target_env = "gnu"))]
+    with_one_heap();
     let library = world::load_library(common)?;
     let store = kept::open(asked.db.as_deref())?;
     let path = store.path().display().to_string();
@@ -52,6 +54,25 @@ pub(crate) fn run(asked: &Serve, common: &Common) -> Result<Outcome, Vec<Complai
             Outcome::MachineFailed
         }
     })
+}
+
+/// Begins the program anew, in its own place, with one heap for all threads. The system's allocator keeps a heap for every
+/// few of them, and each grows to what its largest job once took: twice the memory with 200 jobs (`docs/benchmarks.md`).
+/// What stands in the environment already is somebody's wish.
+#[cfg(all(target_os = "linux", target_env = "gnu"))]
+fn with_one_heap() {
+    const HEAPS: &str = "MALLOC_ARENA_MAX";
+    /// Pieces from here on go back to the system when they are done with: the pixels of a photo.
+    const LARGE: (&str, &str) = ("MALLOC_MMAP_THRESHOLD_", "1048576");
+    if std::env::var_os(HEAPS).is_some() {
+        return;
+    }
+    if let Ok(own) = std::env::current_exe() {
+        let mut anew = std::process::Command::new(own);
+        anew.args(std::env::args_os().skip(1)).env(HEAPS, "1").env(LARGE.0, LARGE.1);
+        // It comes back only where it could not be done; then it goes on as it is.
+        let _ = std::os::unix::process::CommandExt::exec(&mut anew);
+    }
 }
 
 /// The address on stdout, and what to do with it.

@@ -36,28 +36,8 @@ pub(crate) fn put(page: &mut Page, survey: &Survey, accepted: &[String]) {
 
 /// How many are settled, what the building has in common.
 fn answer(page: &mut Page, survey: &Survey) {
-    let all = survey.job.circuits.len();
-    let is_settled = |pair: &&Pair| pair.ranking.settled && !is_contradicted(survey, pair);
-    let settled = survey.pairs.iter().filter(is_settled).count();
-    let refused = survey.pairs.iter().filter(|pair| pair.evidence.refusal().is_some()).count();
-    let unread = all - survey.pairs.len();
-    let mut parts = vec![format!("{settled} of {all} pairs settled")];
-    let open = survey.pairs.len() - settled - refused;
-    if open > 0 {
-        parts.push(format!("{open} open"));
-    }
-    if refused > 0 {
-        parts.push(format!("{refused} not fit for an ohms reading"));
-    }
-    if unread > 0 {
-        parts.push(format!("{unread} not read yet"));
-    }
-    page.paragraph(0, &format!("{}.", parts.join("; ")));
-    if let Some((ohms, probability)) = survey.own {
-        page.paragraph(
-            0,
-            &format!("The building's own resistor is {} ({}).", ohms.written(), percent(probability)),
-        );
+    for sentence in assess::survey_answer(survey) {
+        page.paragraph(0, &sentence);
     }
     if survey.building.worse() > 0.5 {
         page.paragraph(

@@ -30,6 +30,8 @@ struct Shelved {
     changes: Vec<Changed>,
     evidence: Vec<Entry>,
     photos: Vec<(Photo, Vec<u8>)>,
+    /// Every text that it had, by its version.
+    texts: BTreeMap<u64, Arc<str>>,
 }
 
 impl Shelf {
@@ -55,6 +57,7 @@ impl Shelf {
             changes: Vec::new(),
             evidence: Vec::new(),
             photos: Vec::new(),
+            texts: BTreeMap::from([(1, Arc::from(text))]),
         };
         self.jobs().insert(id.to_owned(), shelved);
     }
@@ -112,6 +115,22 @@ impl Shelf {
         self.jobs()[id].kept.text.to_string()
     }
 
+    /// Somebody else puts a whole new text.
+    pub(crate) fn write_anew(&self, job: &str, id: &str, text: &str) {
+        let version = self.job(job).map_or(0, |kept| kept.version);
+        let request = self.request(Method::Post, "/");
+        let write = Write::Save {
+            job: job.to_owned(),
+            id: id.to_owned(),
+            version,
+            text: text.to_owned(),
+            changes: Vec::new(),
+            what: "A whole new text.".to_owned(),
+            takes_back: String::new(),
+        };
+        assert!(self.carry_out(&request, &[write]));
+    }
+
     /// A photo as it came.
     pub(crate) fn photo(&self, job: &str, id: &str) -> Option<Vec<u8>> {
         let jobs = self.jobs();
@@ -147,6 +166,7 @@ impl Shelf {
                         return false;
                     }
                     shelved.kept = self.kept(version + 1, text);
+                    shelved.texts.insert(version + 1, Arc::from(text.as_str()));
                     (shelved.assessed, shelved.surveyed) = (None, None);
                     shelved.changes.push(Changed {
                         id: id.clone(),
@@ -265,6 +285,10 @@ impl World for Shelf {
 
     fn change(&self, job: &str, id: &str) -> Option<Changed> {
         self.jobs().get(job)?.changes.iter().find(|change| change.id == id).cloned()
+    }
+
+    fn text_at(&self, job: &str, version: u64) -> Option<Arc<str>> {
+        self.jobs().get(job)?.texts.get(&version).cloned()
     }
 
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry> {

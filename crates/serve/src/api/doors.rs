@@ -1,13 +1,13 @@
 //! The one list of doors.
 
-use assess::wire::{AssessmentJson, ErrorsJson, IdentifyJson};
+use assess::wire::{AllocationJson, AssessmentJson, CutoverJson, ErrorsJson, IdentifyJson, KitJson};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 
 use super::wire::{
-    ChangesJson, EntryJson, EvidenceJson, JobJson, JobsJson, MadeJson, NewJobJson, SentJson, TextJson,
-    VersionsJson,
+    ChangesJson, EntryJson, EvidenceJson, JobJson, JobsJson, MadeJson, NewJobJson, PhotosJson, SentJson,
+    TextJson, VersionsJson,
 };
-use super::{Call, evidence, jobs, openapi, results};
+use super::{Call, evidence, jobs, openapi, photos, results};
 use crate::refusal::Refusal;
 use crate::reply::Reply;
 
@@ -25,11 +25,37 @@ pub(crate) struct Door {
     pub(crate) about: &'static str,
     pub(crate) query: &'static [Parameter],
     /// What is sent; none when nothing is.
-    pub(crate) body: Option<SchemaOf>,
+    pub(crate) body: Option<Sent>,
+    /// The media type of what comes when all is well; refusals are JSON.
+    pub(crate) gives: &'static str,
+    pub(crate) effort: Effort,
     /// Status, what it means, what comes.
     pub(crate) answers: &'static [(u16, &'static str, SchemaOf)],
     pub(crate) open: fn(&Call<'_>) -> Result<Reply, Refusal>,
 }
+
+/// What is sent to a door.
+#[derive(Clone, Copy)]
+pub(crate) enum Sent {
+    /// JSON.
+    Json(SchemaOf),
+    /// A photo, [`PHOTOS`].
+    Photo,
+}
+
+/// How long a door computes.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Effort {
+    /// As long as a page.
+    Short,
+    /// For seconds: it waits for its turn.
+    Long,
+}
+
+/// Media types of photos that are taken.
+pub(crate) const PHOTOS: [&str; 2] = ["image/jpeg", "image/png"];
+/// What most doors give.
+pub(crate) const JSON: &str = "application/json";
 
 /// A word of a query.
 pub(crate) struct Parameter {
@@ -46,10 +72,16 @@ pub(crate) enum Kind {
     Number(u32, u32),
     /// `true` or `false`.
     Bool,
+    /// One of these.
+    Words(&'static [&'static str]),
+    /// An id.
+    Id,
 }
 
 /// The most rows that are left out.
 pub(crate) const MOST_FROM: u32 = 100_000_000;
+/// The most steps of a search.
+pub(crate) const MOST_NODES: u32 = 2_000_000;
 /// The most rows that come at once.
 pub(crate) const MOST_COUNT: u32 = 1_000;
 
@@ -67,6 +99,11 @@ fn object(_: &mut SchemaGenerator) -> Schema {
     schemars::json_schema!({ "type": "object" })
 }
 
+/// Octets that are no JSON.
+fn binary(_: &mut SchemaGenerator) -> Schema {
+    schemars::json_schema!({ "type": "string", "format": "binary" })
+}
+
 /// Every door.
 pub(crate) const DOORS: &[Door] = &[
     Door {
@@ -76,6 +113,8 @@ pub(crate) const DOORS: &[Door] = &[
         about: "This description",
         query: &[],
         body: None,
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[(200, "The description", object)],
         open: openapi::open,
     },
@@ -90,6 +129,8 @@ pub(crate) const DOORS: &[Door] = &[
             COUNT,
         ],
         body: None,
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[(200, "The jobs", schema::<JobsJson>)],
         open: jobs::list,
     },
@@ -99,7 +140,9 @@ pub(crate) const DOORS: &[Door] = &[
         name: "new_job",
         about: "Begins a job with a text",
         query: &[],
-        body: Some(schema::<NewJobJson>),
+        body: Some(Sent::Json(schema::<NewJobJson>)),
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (201, "It is kept", schema::<MadeJson>),
             (409, "Another job has this id", schema::<ErrorsJson>),
@@ -114,6 +157,8 @@ pub(crate) const DOORS: &[Door] = &[
         about: "A job's text and version",
         query: &[],
         body: None,
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[(200, "The job", schema::<JobJson>), (404, "There is no such job", schema::<ErrorsJson>)],
         open: jobs::one,
     },
@@ -123,7 +168,9 @@ pub(crate) const DOORS: &[Door] = &[
         name: "put_job",
         about: "Puts a whole new text in the place of a version",
         query: &[],
-        body: Some(schema::<TextJson>),
+        body: Some(Sent::Json(schema::<TextJson>)),
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (200, "It is kept", schema::<MadeJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
@@ -139,6 +186,8 @@ pub(crate) const DOORS: &[Door] = &[
         about: "What was changed, the newest first",
         query: &[COUNT],
         body: None,
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (200, "The changes", schema::<VersionsJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
@@ -151,7 +200,9 @@ pub(crate) const DOORS: &[Door] = &[
         name: "change",
         about: "Changes values in the newest text, where they still stand as the change says",
         query: &[],
-        body: Some(schema::<ChangesJson>),
+        body: Some(Sent::Json(schema::<ChangesJson>)),
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (200, "They are kept", schema::<MadeJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
@@ -171,6 +222,8 @@ pub(crate) const DOORS: &[Door] = &[
         about: "What `assess --json` prints of the job",
         query: &[Parameter { name: "all", about: "Announced faults too, as `--all`", kind: Kind::Bool }],
         body: None,
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (200, "The assessment", schema::<AssessmentJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
@@ -185,6 +238,8 @@ pub(crate) const DOORS: &[Door] = &[
         about: "What `identify --json` prints of the job",
         query: &[],
         body: None,
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (200, "What is on every pair", schema::<IdentifyJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
@@ -204,6 +259,8 @@ pub(crate) const DOORS: &[Door] = &[
             COUNT,
         ],
         body: None,
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (200, "The evidence", schema::<EvidenceJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
@@ -216,14 +273,156 @@ pub(crate) const DOORS: &[Door] = &[
         name: "observe",
         about: "Adds an entry of evidence, which stays",
         query: &[],
-        body: Some(schema::<EntryJson>),
+        body: Some(Sent::Json(schema::<EntryJson>)),
+        gives: JSON,
+        effort: Effort::Short,
         answers: &[
             (200, "There was an entry of this id already", schema::<SentJson>),
             (201, "It is kept", schema::<SentJson>),
             (404, "There is no such job", schema::<ErrorsJson>),
+            (409, "Another entry has this id", schema::<ErrorsJson>),
             (422, "The entry cannot be kept", schema::<ErrorsJson>),
         ],
         open: evidence::add,
+    },
+    Door {
+        method: "GET",
+        path: "/api/v1/jobs/{job}/allocate",
+        name: "allocate",
+        about: "What `allocate --json` prints of the job; at most 20 s are searched",
+        query: &[
+            Parameter {
+                name: "nodes",
+                about: "Steps of the search, as `--nodes`; 200000",
+                kind: Kind::Number(1, MOST_NODES),
+            },
+            Parameter {
+                name: "time_limit",
+                about: "Stop after so long, as `--time-limit`: `10s`",
+                kind: Kind::Text,
+            },
+            Parameter {
+                name: "compare",
+                about: "Beside another job, by its id; empty: beside this one with nothing assigned; as `--compare`",
+                kind: Kind::Text,
+            },
+        ],
+        body: None,
+        gives: JSON,
+        effort: Effort::Long,
+        answers: &[
+            (200, "The plan", schema::<AllocationJson>),
+            (404, "There is no such job, or none to compare with", schema::<ErrorsJson>),
+            (
+                422,
+                "The job's text cannot be read with this library, or a word of the query",
+                schema::<ErrorsJson>,
+            ),
+        ],
+        open: results::allocation,
+    },
+    Door {
+        method: "GET",
+        path: "/api/v1/jobs/{job}/cutover",
+        name: "cutover",
+        about: "What `cutover --json` prints of the job",
+        query: &[
+            Parameter {
+                name: "way",
+                about: "`side-by-side` or `swap`, in place of the job's, as `--way`",
+                kind: Kind::Words(&["side-by-side", "swap"]),
+            },
+            Parameter {
+                name: "nodes",
+                about: "Placements that are tried, as `--nodes`; 300000",
+                kind: Kind::Number(0, MOST_NODES),
+            },
+        ],
+        body: None,
+        gives: JSON,
+        effort: Effort::Long,
+        answers: &[
+            (200, "The cut-over", schema::<CutoverJson>),
+            (404, "There is no such job", schema::<ErrorsJson>),
+            (
+                422,
+                "The job's text cannot be read with this library, or a word of the query",
+                schema::<ErrorsJson>,
+            ),
+        ],
+        open: results::cut_over,
+    },
+    Door {
+        method: "GET",
+        path: "/api/v1/jobs/{job}/kit",
+        name: "kit",
+        about: "What `kit --json` prints of the job",
+        query: &[Parameter {
+            name: "date",
+            about: "Of the visit, as `--date`: `2026-11-25`; today's (UTC) where none is given",
+            kind: Kind::Text,
+        }],
+        body: None,
+        gives: JSON,
+        effort: Effort::Long,
+        answers: &[
+            (200, "The kit", schema::<KitJson>),
+            (404, "There is no such job", schema::<ErrorsJson>),
+            (422, "The job's text cannot be read with this library, or no date", schema::<ErrorsJson>),
+        ],
+        open: results::kit,
+    },
+    Door {
+        method: "GET",
+        path: "/api/v1/jobs/{job}/photos",
+        name: "photos",
+        about: "The photos of a job, the newest first",
+        query: &[],
+        body: None,
+        gives: JSON,
+        effort: Effort::Short,
+        answers: &[
+            (200, "The photos", schema::<PhotosJson>),
+            (404, "There is no such job", schema::<ErrorsJson>),
+        ],
+        open: photos::list,
+    },
+    Door {
+        method: "POST",
+        path: "/api/v1/jobs/{job}/photos",
+        name: "photograph",
+        about: "Adds a photo, which is made anew from its pixels: place and camera are not kept",
+        query: &[
+            Parameter {
+                name: "id",
+                about: "Its id; one is made where none is given. The same photo twice is one",
+                kind: Kind::Id,
+            },
+            Parameter { name: "about", about: "A circuit's tag or an enclosure's id", kind: Kind::Text },
+        ],
+        body: Some(Sent::Photo),
+        gives: JSON,
+        effort: Effort::Short,
+        answers: &[
+            (200, "There was this photo already", schema::<SentJson>),
+            (201, "It is kept", schema::<SentJson>),
+            (404, "There is no such job", schema::<ErrorsJson>),
+            (409, "Another photo has this id", schema::<ErrorsJson>),
+            (415, "It is no photo that can be read", schema::<ErrorsJson>),
+        ],
+        open: photos::add,
+    },
+    Door {
+        method: "GET",
+        path: "/api/v1/jobs/{job}/photos/{photo}",
+        name: "photo",
+        about: "A photo",
+        query: &[],
+        body: None,
+        gives: crate::photo::MEDIA_TYPE,
+        effort: Effort::Short,
+        answers: &[(200, "The photo", binary), (404, "There is no such photo", schema::<ErrorsJson>)],
+        open: photos::one,
     },
 ];
 

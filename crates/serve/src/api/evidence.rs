@@ -61,6 +61,6 @@ pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
         let stands = known.line()?;
         return Err(StoreError::Conflict { job: job.to_owned(), id, stands }.into());
     }
-    call.state.carry_out(vec![Write::Evidence { job: job.to_owned(), entry }])?;
+    call.state.carry_out(&call.state.author, vec![Write::Evidence { job: job.to_owned(), entry }])?;
     json(201, &SentJson { id, new: true })
 }

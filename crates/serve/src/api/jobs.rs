@@ -1,8 +1,9 @@
 //! Jobs: the list, a text, and what changes it.
 
+use assess::clear::{Clearance, refuses_changed};
 use document::Source;
 use job::{Change, ChangeError};
-use store::{JobRow, StoreError, Version, Write};
+use store::{JobRow, StoreError, Version, Which, Write};
 
 use super::change::ChangeJson;
 use super::doors::{MOST_COUNT, MOST_FROM};
@@ -20,6 +21,8 @@ use crate::world::unassessed;
 const USUAL: usize = 50;
 /// How often a change is tried again because another program was quicker.
 const TRIES: usize = 8;
+/// Entries of strips that are looked through.
+const STRIPS_LOOKED_AT: usize = 200;
 /// Changes that are made at once.
 const MOST_CHANGES: usize = 500;
 
@@ -75,7 +78,7 @@ pub(crate) fn begin(call: &Call<'_>) -> Result<Reply, Refusal> {
     let said = said_of(call.state, &id, &text)?;
     let what = "begun with a text".to_owned();
     let write = Write::NewJob { id: id.clone(), text, summary: said, what };
-    call.state.carry_out(vec![write])?;
+    call.state.carry_out(&call.state.author, vec![write])?;
     let version = call.state.store.versions(&id, 1)?.first().map_or(1, |newest| newest.version);
     json(201, &MadeJson { id, version })
 }
@@ -120,7 +123,7 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
         what,
         takes_back: String::new(),
     };
-    call.state.carry_out(vec![write])?;
+    call.state.carry_out(&call.state.author, vec![write])?;
     json(200, &MadeJson { id, version: asked.version + 1 })
 }
 
@@ -167,6 +170,7 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
         let text = applied.map_err(unchanged)?.text;
         let said = said_of(call.state, job, &text)?;
+        refuse_readings(call.state, job, &kept.text, &text, (&changes, &asked.takes_back))?;
         let write = Write::Save {
             job: job.to_owned(),
             id: id.clone(),
@@ -177,7 +181,7 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
             what: what.clone(),
             takes_back: asked.takes_back.clone(),
         };
-        match call.state.carry_out(vec![write]) {
+        match call.state.carry_out(&call.state.author, vec![write]) {
             Ok(()) => return json(200, &MadeJson { id, version: kept.row.version + 1 }),
             // Somebody else was quicker: it may still fit the newer text.
             Err(StoreError::Stale { .. }) => {}
@@ -185,6 +189,40 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         }
     }
     Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
+}
+
+/// The rule of the pages holds here too: no ohms of a pair that nobody knows to be clear. What only puts back what a change
+/// took away was asked before.
+fn refuse_readings(
+    state: &State,
+    job: &str,
+    before: &str,
+    after: &str,
+    (changes, takes_back): (&[Change], &str),
+) -> Result<(), Refusal> {
+    let back = if takes_back.is_empty() { None } else { state.store.version(job, takes_back)? };
+    let put_back = |change: &Change| {
+        let of_back = back.iter().flat_map(|back| &back.changes);
+        change.to.is_none()
+            || of_back.into_iter().any(|one| one.from == change.to && one.at.table() == change.at.table())
+    };
+    if changes.iter().all(put_back) {
+        return Ok(());
+    }
+    let read = |text: &str| {
+        job::Job::read(&Source::new("job.toml", text)).map_err(|problems| Refusal::unread(text, &problems))
+    };
+    let clear = Which { kind: Clearance::KIND, about: "" };
+    let entries = state.store.evidence(job, clear, 0, STRIPS_LOOKED_AT)?;
+    let entries = entries.iter().map(|entry| (entry.about.as_str(), entry.data.as_str()));
+    match refuses_changed(&read(before)?, &read(after)?, &Clearance::newest(entries)) {
+        None => Ok(()),
+        Some(says) => {
+            let accept =
+                "readings of volts; a safety entry of the strip, as evidence of the kind strip-clear";
+            Err(Refusal::new(422, says.trim_end_matches('.'), accept))
+        }
+    }
 }
 
 fn unchanged(error: ChangeError) -> Refusal {

@@ -7,6 +7,7 @@ mod doors;
 mod evidence;
 mod jobs;
 mod openapi;
+mod photos;
 mod results;
 mod wire;
 
@@ -49,8 +50,10 @@ pub(crate) fn answer(state: &State, parts: &Parts, path: &str, body: &Bytes) -> 
             methods.push(door.method);
             continue;
         }
-        if door.body.is_some() {
-            check_json(parts)?;
+        match door.body {
+            Some(doors::Sent::Json(_)) => check_kind(parts, &[doors::JSON])?,
+            Some(doors::Sent::Photo) => check_kind(parts, &doors::PHOTOS)?,
+            None => {}
         }
         let query = incoming::query(parts)?;
         check_query(door, &query)?;
@@ -59,14 +62,21 @@ pub(crate) fn answer(state: &State, parts: &Parts, path: &str, body: &Bytes) -> 
     Err(Refusal::new(405, "this door has no such method", methods.join(", ")))
 }
 
-/// A body is JSON by its name too: a form of another site cannot send that.
-fn check_json(parts: &Parts) -> Result<(), Refusal> {
+/// Whether a path leads to a door that computes for seconds.
+pub(crate) fn takes_long(path: &str) -> bool {
+    let long = doors::DOORS.iter().filter(|door| door.effort == doors::Effort::Long);
+    long.into_iter().any(|door| door.named(path).is_some())
+}
+
+/// A body is JSON, or a photo, by its name too: a form of another site cannot send that.
+fn check_kind(parts: &Parts, taken: &[&str]) -> Result<(), Refusal> {
     let kind = parts.headers.get(CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
     let bare = kind.split(';').next().unwrap_or_default().trim();
-    if bare.eq_ignore_ascii_case("application/json") {
+    if taken.iter().any(|taken| bare.eq_ignore_ascii_case(taken)) {
         return Ok(());
     }
-    Err(Refusal::new(415, "this is not called JSON", "content-type: application/json"))
+    let accept = format!("content-type: {}", taken.join(" or "));
+    Err(Refusal::new(415, "this is not called what is taken here", accept))
 }
 
 /// Nothing is asked that the door does not know, and nothing twice.

@@ -4,7 +4,7 @@ use schemars::SchemaGenerator;
 use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value, json};
 
-use super::doors::{DOORS, Door, Kind, Parameter};
+use super::doors::{DOORS, Door, JSON, Kind, PHOTOS, Parameter, Sent};
 use super::{Call, json as as_json};
 use crate::refusal::Refusal;
 use crate::reply::Reply;
@@ -44,10 +44,11 @@ pub fn description() -> Value {
 fn operation(door: &Door, generator: &mut SchemaGenerator) -> Value {
     let mut answers: Map<String, Value> = Map::new();
     for (status, about, schema) in door.answers {
-        answers.insert(status.to_string(), content(about, &schema(generator).to_value()));
+        let kind = if *status < 300 { door.gives } else { JSON };
+        answers.insert(status.to_string(), content(about, kind, &schema(generator).to_value()));
     }
     let refused = generator.subschema_for::<ErrorsJson>().to_value();
-    answers.insert("default".to_owned(), content("It was not done", &refused));
+    answers.insert("default".to_owned(), content("It was not done", JSON, &refused));
     let named = door.path.split('/').filter_map(|word| word.strip_prefix('{')?.strip_suffix('}'));
     let mut parameters: Vec<Value> = named.map(in_path).collect();
     parameters.extend(door.query.iter().map(in_query));
@@ -57,20 +58,37 @@ fn operation(door: &Door, generator: &mut SchemaGenerator) -> Value {
         "parameters": parameters,
         "responses": answers,
     });
-    if let Some(body) = door.body {
-        let schema = body(generator).to_value();
-        operation["requestBody"] =
-            json!({ "required": true, "content": { "application/json": { "schema": schema } } });
+    if let Some(sent) = door.body {
+        let mut content = Map::new();
+        match sent {
+            Sent::Json(body) => {
+                content.insert(JSON.to_owned(), json!({ "schema": body(generator).to_value() }));
+            }
+            Sent::Photo => {
+                for kind in PHOTOS {
+                    content.insert(
+                        kind.to_owned(),
+                        json!({ "schema": { "type": "string", "format": "binary" } }),
+                    );
+                }
+            }
+        }
+        operation["requestBody"] = json!({ "required": true, "content": content });
     }
     operation
 }
 
-fn content(about: &str, schema: &Value) -> Value {
-    json!({ "description": about, "content": { "application/json": { "schema": schema } } })
+fn content(about: &str, kind: &str, schema: &Value) -> Value {
+    json!({ "description": about, "content": { kind: { "schema": schema } } })
+}
+
+/// An id of a job, a change, an entry or a photo.
+fn id() -> Value {
+    json!({ "type": "string", "pattern": "^[A-Za-z0-9_-]{1,64}$" })
 }
 
 fn in_path(name: &str) -> Value {
-    let schema = json!({ "type": "string", "pattern": "^[A-Za-z0-9_-]{1,64}$" });
+    let schema = id();
     json!({ "name": name, "in": "path", "required": true, "schema": schema })
 }
 
@@ -79,6 +97,8 @@ fn in_query(parameter: &Parameter) -> Value {
         Kind::Text => json!({ "type": "string" }),
         Kind::Number(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
         Kind::Bool => json!({ "type": "boolean" }),
+        Kind::Words(words) => json!({ "enum": words }),
+        Kind::Id => id(),
     };
     json!({ "name": parameter.name, "in": "query", "description": parameter.about, "schema": schema })
 }

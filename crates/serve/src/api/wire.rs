@@ -169,6 +169,23 @@ pub(crate) struct KeptEntryJson {
     pub(crate) line: Option<String>,
 }
 
+/// The photos of a job, the newest first.
+#[derive(Serialize, JsonSchema, Debug)]
+pub(crate) struct PhotosJson {
+    pub(crate) photos: Vec<PhotoJson>,
+}
+
+/// A photo without its pixels.
+#[derive(Serialize, JsonSchema, Debug)]
+pub(crate) struct PhotoJson {
+    pub(crate) id: String,
+    /// When it came, RFC 3339 in UTC.
+    pub(crate) at: String,
+    pub(crate) author: String,
+    /// A circuit's tag, an enclosure's id; empty when nobody has said.
+    pub(crate) about: String,
+}
+
 /// An entry that was sent.
 #[derive(Serialize, JsonSchema, Debug)]
 pub(crate) struct SentJson {

@@ -1,5 +1,6 @@
 //! The server over its socket.
 
 mod common;
+mod doors;
 mod hostile;
 mod together;

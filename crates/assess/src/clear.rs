@@ -1,0 +1,277 @@
+//! Whether ohms may be read of a pair: what its strip's safety entry says, and what its own volts and earth say. The one
+//! rule for every face that takes readings.
+
+use std::collections::BTreeMap;
+
+use job::{Circuit, Display, Job, Reading, Shown, When};
+use quantity::{Ohms, Volts};
+
+/// Volts from which ohms say nothing (common practice, no source).
+const FOREIGN: Volts = Volts(1.0);
+/// More than this at the terminals of a working board is not its own; see `identify`.
+const OWN: Volts = Volts(33.0);
+/// A leg with less than this to earth is not clear of it (common practice, no source).
+const EARTHED: Ohms = Ohms(50e3);
+
+/// A safety entry of a strip: for which pairs somebody says that they are under 1 V and clear of earth.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Clearance {
+    /// The strip: an enclosure's id; empty for the one without a name.
+    pub strip: String,
+    /// Tags of the pairs that are clear.
+    pub pairs: Vec<String>,
+    /// Tags of those that are left out.
+    pub except: Vec<String>,
+}
+
+/// Where volts are read before ohms.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+enum Spot {
+    Pair,
+    LegA,
+    LegB,
+}
+
+/// What is known of one thing.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Own {
+    /// Somebody has to look yet.
+    Unread,
+    /// Nothing is in the way.
+    Clear,
+    /// Something is.
+    Foreign,
+}
+
+/// What a strip's newest safety entry says of a pair.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Said {
+    /// That it is clear.
+    Clear,
+    /// That it is not, or that the entry was taken back.
+    LeftOut,
+    /// Nothing.
+    Nothing,
+}
+
+impl Clearance {
+    /// The kind of evidence that is one.
+    pub const KIND: &'static str = "strip-clear";
+
+    /// From an entry of evidence: what it is about, and its keys as a JSON object.
+    #[must_use]
+    pub fn of(about: &str, data: &str) -> Self {
+        let data: serde_json::Value = serde_json::from_str(data).unwrap_or_default();
+        let tags = |key: &str| {
+            let tags = data.get(key).and_then(serde_json::Value::as_array);
+            let texts = tags.into_iter().flatten().filter_map(serde_json::Value::as_str);
+            texts.map(str::to_owned).collect()
+        };
+        Self { strip: about.to_owned(), pairs: tags("pairs"), except: tags("except") }
+    }
+
+    /// Of entries that come the newest first, each as what it is about and its keys, the newest of each strip.
+    #[must_use]
+    pub fn newest<'e>(entries: impl IntoIterator<Item = (&'e str, &'e str)>) -> Vec<Self> {
+        let mut newest: Vec<Self> = Vec::new();
+        for (about, data) in entries {
+            if newest.iter().all(|known| known.strip != about) {
+                newest.push(Self::of(about, data));
+            }
+        }
+        newest
+    }
+}
+
+/// Whether the pair's own newest readings forbid ohms.
+#[must_use]
+pub fn is_foreign(circuit: &Circuit) -> bool {
+    has_foreign_volts(circuit) || earth(circuit) == Own::Foreign
+}
+
+/// Why no ohms may be read of a pair, and what to do; none where they may.
+#[must_use]
+pub fn why_no_ohms(circuit: &Circuit, clearances: &[Clearance]) -> Option<String> {
+    blocked(circuit, clearances, false)
+}
+
+/// The same for one reading: volts may always be read, ohms of a leg to earth once all volts are known.
+#[must_use]
+pub fn refuses_reading(circuit: &Circuit, reading: &Reading, clearances: &[Clearance]) -> Option<String> {
+    if has_ohms(reading) { blocked(circuit, clearances, reading.is_to_earth()) } else { None }
+}
+
+/// Why a changed job is refused: the first of its readings that the one before does not have and that may not be taken,
+/// each judged by those before it in the list. None where there is no such.
+#[must_use]
+pub fn refuses_changed(before: &Job, after: &Job, clearances: &[Clearance]) -> Option<String> {
+    let same = |one: &Reading, other: &Reading| {
+        one.when == other.when && one.fed == other.fed && one.shown == other.shown
+    };
+    after.circuits.iter().find_map(|circuit| {
+        let known = before.circuits.iter().find(|known| known.tag.value == circuit.tag.value);
+        let mut known: Vec<&Reading> = known.map(|known| known.found.iter().collect()).unwrap_or_default();
+        circuit.found.iter().enumerate().find_map(|(at, reading)| {
+            if let Some(place) = known.iter().position(|one| same(one, reading)) {
+                known.remove(place);
+                return None;
+            }
+            let so_far = Circuit { found: circuit.found[..at].to_vec(), ..circuit.clone() };
+            refuses_reading(&so_far, reading, clearances)
+        })
+    })
+}
+
+fn has_ohms(reading: &Reading) -> bool {
+    reading.shown.iter().any(|shown| matches!(shown, Shown::Ohms(_)))
+}
+
+fn is_clear(volts: &Display<Volts>) -> bool {
+    matches!(volts, Display::Value { value, .. } if value.0.abs() < FOREIGN.0)
+}
+
+/// Volts that the newest readings of the pair off its terminals say, each with the condition and whether alternating.
+fn volts(circuit: &Circuit) -> impl Iterator<Item = (&When, bool, &Display<Volts>)> {
+    circuit.newest_of_safety().filter_map(|(reading, shown)| match shown {
+        _ if reading.when == When::Live => None,
+        Shown::VoltsDc(display) => Some((&reading.when, false, display)),
+        Shown::VoltsAc(display) => Some((&reading.when, true, display)),
+        _ => None,
+    })
+}
+
+fn has_foreign_volts(circuit: &Circuit) -> bool {
+    volts(circuit).any(|(_, _, display)| !is_clear(display)) || has_foreign_volts_live(circuit)
+}
+
+/// Volts at the old terminals that no working board explains, and that nobody has looked for since on the pair itself.
+fn has_foreign_volts_live(circuit: &Circuit) -> bool {
+    let newest: Vec<(&Reading, &Shown)> = circuit.newest_of_safety().collect();
+    newest.iter().enumerate().any(|(at, (reading, shown))| {
+        let foreign = match shown {
+            Shown::VoltsAc(display) => !is_clear(display),
+            Shown::VoltsDc(Display::Value { value, .. }) => value.0.abs() > OWN.0,
+            _ => false,
+        };
+        let of_pair = |(later, value): &(&Reading, &Shown)| {
+            later.when != When::Live
+                && !matches!(later.when, When::Core(_))
+                && std::mem::discriminant(*value) == std::mem::discriminant(*shown)
+        };
+        reading.when == When::Live && foreign && !newest[at + 1..].iter().any(of_pair)
+    })
+}
+
+/// Volts that nobody has read yet and that are to be known before any ohms: AC and DC, on the pair and from each leg to
+/// earth (common practice, no source).
+fn unread_volts(circuit: &Circuit) -> Vec<&'static str> {
+    let mut read: Vec<(Spot, bool)> = Vec::new();
+    for (when, alternating, _) in volts(circuit) {
+        match when {
+            When::Earth => read.extend([(Spot::LegA, alternating), (Spot::LegB, alternating)]),
+            When::EarthA => read.push((Spot::LegA, alternating)),
+            When::EarthB => read.push((Spot::LegB, alternating)),
+            When::Core(_) => {}
+            _ => read.push((Spot::Pair, alternating)),
+        }
+    }
+    let is_read = |spot: Spot, alternating: bool| read.contains(&(spot, alternating));
+    let legs = |alternating: bool| is_read(Spot::LegA, alternating) && is_read(Spot::LegB, alternating);
+    [
+        ("volts AC of the pair", is_read(Spot::Pair, true)),
+        ("volts DC of the pair", is_read(Spot::Pair, false)),
+        ("volts AC from each leg to earth", legs(true)),
+        ("volts DC from each leg to earth", legs(false)),
+    ]
+    .into_iter()
+    .filter(|(_, read)| !read)
+    .map(|(words, _)| words)
+    .collect()
+}
+
+/// The earth of a pair: of each leg the reading that came last.
+fn earth(circuit: &Circuit) -> Own {
+    let mut clear: BTreeMap<Spot, bool> = BTreeMap::new();
+    for (reading, shown) in circuit.newest_of_safety() {
+        let Shown::Ohms(display) = shown else { continue };
+        let is_clear = match display {
+            Display::Value { value, .. } => *value >= EARTHED,
+            Display::Open => true,
+            Display::Unstable => false,
+        };
+        let legs: &[Spot] = match reading.when {
+            When::EarthA => &[Spot::LegA],
+            When::EarthB => &[Spot::LegB],
+            _ => &[Spot::LegA, Spot::LegB],
+        };
+        for leg in legs {
+            let so_far = clear.entry(*leg).or_insert(true);
+            *so_far &= is_clear;
+        }
+    }
+    match (clear.values().all(|clear| *clear), clear.len()) {
+        (false, _) => Own::Foreign,
+        // One leg alone says nothing of the other.
+        (true, 2) => Own::Clear,
+        (true, _) => Own::Unread,
+    }
+}
+
+fn said(circuit: &Circuit, clearances: &[Clearance]) -> Said {
+    let strip = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
+    let names = |tags: &[String]| tags.contains(&circuit.tag.value);
+    // What was added since then was not looked at.
+    if clearances.iter().any(|entry| entry.strip == strip && names(&entry.pairs)) {
+        Said::Clear
+    } else if clearances.iter().any(|entry| names(&entry.except)) {
+        Said::LeftOut
+    } else {
+        Said::Nothing
+    }
+}
+
+/// By its strip's entry, or because somebody read its ohms before and nobody left it out.
+fn may_be_read(circuit: &Circuit, said: Said) -> bool {
+    match said {
+        Said::Clear => true,
+        Said::LeftOut => false,
+        Said::Nothing => circuit.found.iter().any(|reading| has_ohms(reading) && !reading.is_to_earth()),
+    }
+}
+
+fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Option<String> {
+    let tag = &circuit.tag.value;
+    if has_foreign_volts(circuit) {
+        return Some(format!(
+            "{tag} has volts on it: no ohms are read. Find what feeds it and switch that off, then read its volts again: under 1 V, ohms may be read."
+        ));
+    }
+    let (said, unread, earth) = (said(circuit, clearances), unread_volts(circuit), earth(circuit));
+    let free = may_be_read(circuit, said);
+    if to_earth {
+        let wanted = unread.join(", ");
+        return (!free && !unread.is_empty()).then(|| {
+            format!("No ohms of {tag} before its volts: read {wanted} first. Under 1 V, each leg to earth may be read.")
+        });
+    }
+    if earth == Own::Foreign {
+        return Some(format!(
+            "A leg of {tag} finds earth: no ohms are read. Find the place and clear it, then read each leg to earth again: from 50 kohm or over range, ohms may be read."
+        ));
+    }
+    if free || (unread.is_empty() && earth == Own::Clear) {
+        return None;
+    }
+    let why = match said {
+        Said::LeftOut => "the safety entry of its strip leaves it out",
+        _ => "its strip has no safety entry that covers it",
+    };
+    let first = if unread.is_empty() {
+        String::new()
+    } else {
+        format!("{} (each under 1 V), then ", unread.join(", "))
+    };
+    Some(format!(
+        "No ohms of {tag} yet: {why}. Read {first}ohms from each leg to earth (50 kohm or more, or over range); or write the safety entry of the strip once it is true of this pair."
+    ))
+}

@@ -1,0 +1,151 @@
+//! When ohms may be read, case by case, and what no list of readings can lead to.
+
+use assess::clear::{Clearance, is_foreign, refuses_changed, refuses_reading, why_no_ohms};
+use document::Source;
+use job::{Circuit, Job};
+use proptest::prelude::*;
+
+fn job(found: &[&str]) -> Job {
+    let text = format!(
+        "format = 1\n[[enclosure]]\nid = \"E1\"\n[[circuit]]\ntag = \"C01\"\nends_in = \"E1\"\nfound = [{}]\n",
+        found.join(", ")
+    );
+    Job::read(&Source::new("job.toml", text.as_str()))
+        .unwrap_or_else(|problems| panic!("{}", problems[0].text))
+}
+
+fn circuit(found: &[&str]) -> Circuit {
+    job(found).circuits.remove(0)
+}
+
+const AC: &str = r#"{ when = "rest", volts_ac = "0.1 V" }"#;
+const DC: &str = r#"{ when = "rest", volts_dc = "-0.1 V" }"#;
+const EARTH_AC: &str = r#"{ when = "earth", volts_ac = "0.4 V" }"#;
+const EARTH_DC: &str = r#"{ when = "earth", volts_dc = "0.4 V" }"#;
+const EARTH: &str = r#"{ when = "earth", ohms = "open" }"#;
+const OHMS: &str = r#"{ when = "rest", ohms = "2.2k" }"#;
+
+#[test]
+fn every_one_of_the_volts_is_asked_for_by_name() {
+    let all = [AC, DC, EARTH_AC, EARTH_DC, EARTH];
+    assert_eq!(why_no_ohms(&circuit(&all), &[]), None);
+    for (at, missing) in [
+        "volts AC of the pair",
+        "volts DC of the pair",
+        "volts AC from each leg to earth",
+        "volts DC from each leg to earth",
+        "Read ohms from each leg to earth",
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let mut left = all.to_vec();
+        left.remove(at);
+        let says = why_no_ohms(&circuit(&left), &[]).expect("something is missing");
+        assert!(says.contains(missing), "{missing}: {says}");
+        assert_eq!(says.matches("volts").count(), usize::from(at < 4), "and nothing else: {says}");
+        // The legs before the pair, and the volts before the legs.
+        let to_earth = circuit(&[EARTH]).found.remove(0);
+        assert_eq!(refuses_reading(&circuit(&left), &to_earth, &[]).is_some(), at < 4, "{missing}");
+    }
+    // One leg alone says nothing of the other, in volts and in ohms.
+    let legs = [
+        r#"{ when = "earth-a", volts_ac = "0.1 V", volts_dc = "0.1 V" }"#,
+        r#"{ when = "earth-b", volts_ac = "0.1 V", volts_dc = "0.1 V" }"#,
+        r#"{ when = "earth-a", ohms = "60k" }"#,
+        r#"{ when = "earth-b", ohms = "open" }"#,
+    ];
+    assert_eq!(why_no_ohms(&circuit(&[&[AC, DC][..], &legs].concat()), &[]), None);
+    for at in 0..legs.len() {
+        let mut left = legs.to_vec();
+        left.remove(at);
+        assert!(why_no_ohms(&circuit(&[&[AC, DC][..], &left].concat()), &[]).is_some(), "{}", legs[at]);
+    }
+}
+
+#[test]
+fn what_was_read_last_counts() {
+    let all = [AC, DC, EARTH_AC, EARTH_DC, EARTH];
+    for (foreign, again) in [
+        (r#"{ when = "rest", volts_ac = "12 V" }"#, AC),
+        (r#"{ when = "rest", volts_dc = "-1.0 V" }"#, DC),
+        (r#"{ when = "rest", volts_dc = "unstable" }"#, DC),
+        (r#"{ when = "earth", volts_ac = "80 V" }"#, EARTH_AC),
+        (r#"{ when = "earth", ohms = "49k" }"#, EARTH),
+        (r#"{ when = "live", volts_ac = "230 V" }"#, AC),
+        (r#"{ when = "live", volts_dc = "48 V" }"#, DC),
+    ] {
+        let now = circuit(&[&all[..], &[foreign]].concat());
+        assert!(is_foreign(&now), "{foreign}");
+        // Not even the entry of the strip helps against a reading.
+        let entry = Clearance::of("E1", r#"{"pairs":["C01"],"except":[]}"#);
+        assert!(why_no_ohms(&now, std::slice::from_ref(&entry)).is_some(), "{foreign}");
+        let since = circuit(&[&all[..], &[foreign, again]].concat());
+        assert_eq!(why_no_ohms(&since, &[]), None, "{foreign}");
+    }
+    // What its own board feeds the pair while it works is no matter.
+    let fed = circuit(&[&all[..], &[r#"{ when = "live", volts_dc = "13.7 V" }"#]].concat());
+    assert_eq!(why_no_ohms(&fed, &[]), None);
+}
+
+#[test]
+fn the_newest_entry_of_a_strip_is_the_one() {
+    let entries =
+        [("E1", r#"{"pairs":[],"except":["C01"]}"#), ("E2", "no JSON"), ("E1", r#"{"pairs":["C01"]}"#)];
+    let newest = Clearance::newest(entries);
+    assert_eq!(newest.len(), 2);
+    assert!(why_no_ohms(&circuit(&[]), &newest).unwrap().contains("leaves it out"));
+    assert_eq!(why_no_ohms(&circuit(&[]), &Clearance::newest(entries.into_iter().skip(1))), None);
+    // Readings of before an entry that leaves it out free nothing.
+    assert!(why_no_ohms(&circuit(&[OHMS]), &newest).is_some());
+    assert_eq!(why_no_ohms(&circuit(&[OHMS]), &[]), None, "somebody read it before there were entries");
+}
+
+#[test]
+fn a_changed_job_is_judged_reading_by_reading() {
+    let changed = |before: &[&str], after: &[&str]| refuses_changed(&job(before), &job(after), &[]);
+    assert!(changed(&[], &[OHMS]).is_some());
+    assert_eq!(changed(&[OHMS], &[OHMS]), None);
+    assert_eq!(changed(&[], &[AC, DC, EARTH_AC, EARTH_DC, EARTH, OHMS]), None, "in their order");
+    assert!(changed(&[], &[OHMS, AC, DC, EARTH_AC, EARTH_DC, EARTH]).is_some(), "ohms first");
+    assert_eq!(changed(&[OHMS, AC], &[AC]), None, "taken out");
+    // The same once more is one more.
+    assert!(
+        changed(
+            &[OHMS, r#"{ when = "rest", volts_ac = "9 V" }"#],
+            &[OHMS, r#"{ when = "rest", volts_ac = "9 V" }"#, OHMS]
+        )
+        .is_some()
+    );
+}
+
+proptest! {
+    /// Whatever was read in whatever order: ohms are never free while the last volts of any condition are 1 V or more.
+    #[test]
+    fn foreign_volts_are_never_read_over(
+        all in proptest::collection::vec((0_usize..3, any::<bool>(), 0_u32..30), 0..14),
+        cleared in any::<bool>(),
+    ) {
+        let conditions = ["rest", "earth-a", "earth-b"];
+        let texts: Vec<String> = all
+            .iter()
+            .map(|(when, ac, tenths)| {
+                let key = if *ac { "volts_ac" } else { "volts_dc" };
+                format!("{{ when = \"{}\", {key} = \"{}.{} V\" }}", conditions[*when], tenths / 10, tenths % 10)
+            })
+            .chain([EARTH.to_owned()])
+            .collect();
+        let found: Vec<&str> = texts.iter().map(String::as_str).collect();
+        let entry = Clearance { strip: "E1".to_owned(), pairs: vec!["C01".to_owned()], except: Vec::new() };
+        let entries = if cleared { vec![entry] } else { Vec::new() };
+        let last = |when: usize, ac: bool| {
+            all.iter().rev().find(|(of, kind, _)| (*of, *kind) == (when, ac)).map(|(.., tenths)| *tenths)
+        };
+        let each: Vec<Option<u32>> =
+            (0..3).flat_map(|when| [last(when, true), last(when, false)]).collect();
+        let foreign = each.iter().flatten().any(|tenths| *tenths >= 10);
+        let unread = each.iter().any(Option::is_none);
+        let expected = !foreign && (cleared || !unread);
+        prop_assert_eq!(why_no_ohms(&circuit(&found), &entries).is_none(), expected, "{:?}", found);
+    }
+}
