@@ -15,10 +15,10 @@ fn rows(table: &Table) -> Vec<Vec<&str>> {
 fn archive(parts: &[(&str, &str)]) -> Vec<u8> {
     let mut out = ZipWriter::new(Cursor::new(Vec::new()));
     for (name, text) in parts {
-        out.start_file(*name, SimpleFileOptions::default()).unwrap();
-        out.write_all(text.as_bytes()).unwrap();
+        out.start_file(*name, SimpleFileOptions::default()).expect("it is written in memory");
+        out.write_all(text.as_bytes()).expect("it is written in memory");
     }
-    out.finish().unwrap().into_inner()
+    out.finish().expect("it is written in memory").into_inner()
 }
 
 /// A document as OpenDocument 1.3, part 3, section 9 has its tables.
@@ -34,21 +34,25 @@ fn ods(tables: &str) -> Vec<u8> {
 fn workbook() -> Vec<u8> {
     let mut book = Workbook::new();
     let sheet = book.add_worksheet();
-    sheet.set_name("notes").unwrap();
-    sheet.write_string(0, 0, "nothing of a survey").unwrap();
+    sheet.set_name("notes").expect("it is written in memory");
+    sheet.write_string(0, 0, "nothing of a survey").expect("it is written in memory");
     let sheet = book.add_worksheet();
-    sheet.set_name("survey").unwrap();
+    sheet.set_name("survey").expect("it is written in memory");
     for (column, head) in ["Tag", "At rest", "Tripped", "Note", "Fed"].iter().enumerate() {
-        sheet.write_string(2, column as u16, *head).unwrap();
+        sheet.write_string(2, column as u16, *head).expect("it is written in memory");
     }
-    sheet.merge_range(3, 0, 4, 0, "C01", &Format::new()).unwrap();
-    sheet.write_string(3, 1, "2.20k").unwrap();
-    sheet.write_number(3, 2, 470).unwrap();
-    sheet.write_formula(4, 1, Formula::new("=\"4.7\"&\"k\"").set_result("4.7k")).unwrap();
-    let date = ExcelDateTime::from_ymd(2026, 11, 28).unwrap();
-    sheet.write_datetime_with_format(4, 3, &date, &Format::new().set_num_format("yyyy-mm-dd")).unwrap();
-    sheet.write_boolean(4, 4, true).unwrap();
-    book.save_to_buffer().unwrap()
+    sheet.merge_range(3, 0, 4, 0, "C01", &Format::new()).expect("it is written in memory");
+    sheet.write_string(3, 1, "2.20k").expect("it is written in memory");
+    sheet.write_number(3, 2, 470).expect("it is written in memory");
+    sheet
+        .write_formula(4, 1, Formula::new("=\"4.7\"&\"k\"").set_result("4.7k"))
+        .expect("it is written in memory");
+    let date = ExcelDateTime::from_ymd(2026, 11, 28).expect("it is written in memory");
+    sheet
+        .write_datetime_with_format(4, 3, &date, &Format::new().set_num_format("yyyy-mm-dd"))
+        .expect("it is written in memory");
+    sheet.write_boolean(4, 4, true).expect("it is written in memory");
+    book.save_to_buffer().expect("it is written in memory")
 }
 
 #[test]
