@@ -60,3 +60,34 @@ test("two edits of one thing are both shown", async () => {
   await one.context.close();
   await other.context.close();
 });
+
+test("what is half written stays, whatever the other window does", async () => {
+  const one = await desk.window(SIZES.laptop);
+  const other = await desk.window(SIZES.laptop);
+  const job = await example(one.page);
+  const place = async (words) => {
+    await other.page.goto(`${job}/c/C02`);
+    await other.page.getByText("What is written of it").click();
+    await other.page.getByRole("textbox", { name: "Place", exact: true }).fill(words);
+    await other.page.getByRole("button", { name: "Write place" }).click();
+  };
+  // A text that was refused, with all that was typed.
+  await one.page.goto(`${job}/text`);
+  await one.page.getByLabel("job.toml").fill("no = job");
+  await one.page.getByRole("button", { name: "Keep", exact: true }).click();
+  await one.page.getByRole("heading", { name: "Not a job yet" }).waitFor();
+  await place("reception, by the stairs");
+  await one.page.waitForTimeout(1500);
+  assert.equal((await one.page.getByLabel("job.toml").inputValue()).trim(), "no = job");
+  // A choice that goes back to the first of its list.
+  await one.page.goto(`${job}/inputs`);
+  const mode = one.page.locator("main select").first();
+  const last = await mode.locator("option").count() - 1;
+  await mode.selectOption({ index: (await mode.evaluate((list) => list.selectedIndex)) === 0 ? last : 0 });
+  const chosen = await mode.inputValue();
+  await place("reception, by the lift");
+  await one.page.waitForTimeout(1500);
+  assert.equal(await mode.inputValue(), chosen);
+  await one.context.close();
+  await other.context.close();
+});

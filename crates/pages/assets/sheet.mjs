@@ -193,7 +193,7 @@ function busy() {
     for (const field of form.elements) {
       if (field.type === "hidden" || field.type === "submit" || field.type === "button") continue;
       if (field.type === "checkbox" || field.type === "radio") { if (field.checked !== field.defaultChecked) return true; }
-      else if (field.tagName === "SELECT") { if ([...field.options].some((one) => one.selected !== one.defaultSelected) && field.selectedIndex > 0) return true; }
+      else if (field.tagName === "SELECT") { if (field.selectedIndex !== Math.max(0, [...field.options].findIndex((one) => one.defaultSelected))) return true; }
       else if (field.value !== field.defaultValue) return true;
     }
   }

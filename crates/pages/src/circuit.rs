@@ -264,10 +264,11 @@ pub(crate) fn take_remedy(open: &Open, tag: &str) -> Answer {
     let Some(result) = assessment.circuits.get(at) else {
         return refused(open.request, "Nothing is known of it.", "", &back);
     };
-    if open.world.change(open.id, open.request.field("id")).is_some() {
-        return Act::new("", Vec::new(), back).answer(open);
-    }
     let text = open.request.field("text");
+    let is_this = |known: &crate::world::Changed| known.what.ends_with(text);
+    if let Some(answer) = crate::twice::sent_again(open, is_this, &format!("{tag}: {text}"), &back) {
+        return answer;
+    }
     let offered = |study: &&Study| study.remedies.iter().any(|remedy| remedy.text == text);
     let Some(study) = result.study.as_ref().filter(offered) else {
         let says = "This is not offered any more: somebody changed the circuit meanwhile. Look at it again.";

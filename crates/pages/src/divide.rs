@@ -12,6 +12,9 @@ use crate::circuits::finding_list;
 use crate::divided::Division;
 use crate::frame::{Open, Page, Tab, refused};
 
+/// What a plan that was written is called under Changes.
+const WHAT: &str = "Circuits divided over the inputs";
+
 /// The plan, in the way that was asked for.
 pub(crate) fn page(open: &Open) -> Answer {
     in_way(open, open.request.asked("way"), &|one| of_way(open, one, false))
@@ -184,8 +187,9 @@ fn why_here(plan: &AllocationPlan, input: &InputPlan) -> String {
 pub(crate) fn write(open: &Open) -> Answer {
     let back = open.path(&["inputs"]);
     // A press that came twice, or one that was answered and got lost, has done its work.
-    if open.world.change(open.id, open.request.field("id")).is_some() {
-        return Act::new("", Vec::new(), back).answer(open);
+    let is_this = |known: &crate::world::Changed| known.what.starts_with(WHAT);
+    if let Some(answer) = crate::twice::sent_again(open, is_this, WHAT, &back) {
+        return answer;
     }
     in_way(open, open.request.field("way"), &|one| {
         if !one.plan.found() {
@@ -194,7 +198,7 @@ pub(crate) fn write(open: &Open) -> Answer {
         if open.request.field("seen") != one.mark() {
             return of_way(open, one, true);
         }
-        let what = format!("Circuits divided over the inputs: {}", one.plan.answer());
+        let what = format!("{WHAT}: {}", one.plan.answer());
         Act::new(what, one.changes(), back.clone()).answer(open)
     })
 }

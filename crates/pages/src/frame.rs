@@ -169,7 +169,8 @@ impl Page {
 
     /// Draws the frame around it.
     pub(crate) fn answer(self, open: &Open) -> Answer {
-        let events = open.path(&["events"]);
+        // What answers a press that was refused holds what somebody typed: nothing of others' takes its place.
+        let events = (self.status < 400).then(|| open.path(&["events"]));
         let version = open.kept.version;
         let recent = open.world.changes(open.id, CHANGES_SHOWN);
         let awake = self.awake.then_some("yes");
@@ -192,7 +193,7 @@ impl Page {
         };
         let body = html! {
             (header(open.request, Some(open), Some(self.tab)))
-            div id="page" data-events=(events) data-version=(version) data-awake=[awake] { (main) }
+            div id="page" data-events=[events] data-version=(version) data-awake=[awake] { (main) }
         };
         let title = format!("{}, {}", self.title, open.site());
         html_answer(self.status, open.request, &title, &body)

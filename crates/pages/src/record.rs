@@ -193,5 +193,5 @@ pub(crate) fn identified(open: &Open) -> Answer {
 
 fn json(text: Result<String, serde_json::Error>) -> Answer {
     // Plain structs of numbers and texts always become JSON.
-    said(Content::Json(text.unwrap_or_default()))
+    said(Content::Json(text.unwrap_or_default() + "\n"))
 }

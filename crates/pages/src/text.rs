@@ -327,8 +327,10 @@ pub(crate) fn take_back(open: &Open, change: &Changed, back: String) -> Answer {
         "" => &open.request.fresh_id,
         id => id,
     };
-    if open.world.change(open.id, id).is_some() {
-        return said(Content::Redirect(back));
+    let what = format!("Taken back: {}", change.what);
+    if let Some(answer) = crate::twice::sent_again(open, |known| known.takes_back == change.id, &what, &back)
+    {
+        return answer;
     }
     let before = change.version.checked_sub(1).and_then(|before| open.world.text_at(open.id, before));
     let (Some(before), Some(after)) = (before, open.world.text_at(open.id, change.version)) else {
@@ -338,7 +340,7 @@ pub(crate) fn take_back(open: &Open, change: &Changed, back: String) -> Answer {
     let text = text.filter(|text| Desk::open(text, Arc::clone(open.world.library())).is_ok());
     match text {
         Some(text) if text == *held.kept.text => said(Content::Redirect(back)),
-        Some(text) => save(&held, id, text, format!("Taken back: {}", change.what), change.id.clone(), back),
+        Some(text) => save(&held, id, text, what, change.id.clone(), back),
         None => {
             let at = change.version - 1;
             let body = html! {

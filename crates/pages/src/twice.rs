@@ -14,6 +14,21 @@ pub(crate) fn of_change(open: &Open, known: &Changed, act: &Act) -> Answer {
     page(open, &known.at, &kept, &act.what, &act.then)
 }
 
+/// What to answer where the form's id has kept a change already: onward where that is what this press asks for, both where it
+/// is something else. None where the id is new.
+pub(crate) fn sent_again(
+    open: &Open,
+    is_this: impl Fn(&Changed) -> bool,
+    what: &str,
+    then: &str,
+) -> Option<Answer> {
+    let known = open.world.change(open.id, open.request.field("id"))?;
+    if is_this(&known) {
+        return Some(said(Content::Redirect(then.to_owned())));
+    }
+    Some(of_change(open, &known, &Act::new(what, Vec::new(), then.to_owned())))
+}
+
 /// Writes an entry of evidence and goes on, once for its id.
 pub(crate) fn observe(open: &Open, entry: Entry, then: String) -> Answer {
     let data = |entry: &Entry| serde_json::from_str::<serde_json::Value>(&entry.data).ok();

@@ -21,6 +21,13 @@ fn text(answer: &Answer) -> String {
     }
 }
 
+fn html(answer: &Answer) -> &str {
+    match &answer.content {
+        Content::Html(html) => html,
+        other => panic!("no page: {other:?}"),
+    }
+}
+
 fn to(answer: &Answer) -> &str {
     match &answer.content {
         Content::Redirect(to) => to,
@@ -413,4 +420,36 @@ fn readings_are_taken_back_in_any_order() {
         assert_eq!(shelf.post(&format!("{JOB}/undo"), &[("change", id)]).status, 303, "{id}");
     }
     assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
+
+/// All presses of a page carry one id; one that kept something does not swallow another.
+#[test]
+fn a_press_whose_id_kept_something_else_is_told_and_does_not_look_done() {
+    let shelf = opened();
+    let add = [("id", "one"), ("tag", "C90"), ("ends_in", "E1")];
+    shelf.post(&format!("{JOB}/circuits"), &add);
+    let kept = shelf.text("orchard-row");
+    assert!(kept.contains("C90"));
+    let presses: [(&str, &[(&str, &str)]); 3] = [
+        ("equipment", &[("id", "one"), ("do", "remove"), ("table", "circuit"), ("of", "C90")]),
+        ("equipment", &[("id", "one"), ("do", "rename"), ("table", "circuit"), ("of", "C90"), ("to", "C91")]),
+        ("inputs/divide", &[("id", "one"), ("seen", "")]),
+    ];
+    for (room, form) in presses {
+        let answer = shelf.post(&format!("{JOB}/{room}"), form);
+        assert_eq!(answer.status, 409, "{form:?}");
+        assert!(text(&answer).contains("Kept already"), "{form:?}");
+        assert!(shelf.text("orchard-row") == kept);
+    }
+}
+
+/// What was refused stands in its page as it was typed: the page hears nothing of others, or they would take its place.
+#[test]
+fn a_page_that_refuses_keeps_what_was_typed_whatever_others_do() {
+    let shelf = opened();
+    let page = shelf.get(&format!("{JOB}/text"));
+    assert!(html(&page).contains("data-events"));
+    let wrong = shelf.post(&format!("{JOB}/text"), &[("id", "w"), ("version", "1"), ("text", "no = job")]);
+    assert_eq!(wrong.status, 400);
+    assert!(html(&wrong).contains("no = job") && !html(&wrong).contains("data-events"));
 }

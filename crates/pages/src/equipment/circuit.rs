@@ -57,8 +57,17 @@ pub(super) fn page_with(open: &Open, sent: &Sent) -> Answer {
 pub(super) fn rename(open: &Open) -> Answer {
     let (of, to) = (open.request.field("of"), open.request.field("to").trim());
     let there = open.path(&["c", to]);
-    if open.world.change(open.id, open.request.field("id")).is_some() || of == to {
+    if of == to {
         return said(Content::Redirect(there));
+    }
+    let is_this = |known: &crate::world::Changed| {
+        known.changes.iter().any(|one| {
+            matches!(&one.at, job::Place::Key(_, key) if key == "tag")
+                && one.to == Some(document::Plain::Text(to.to_owned()))
+        })
+    };
+    if let Some(answer) = crate::twice::sent_again(open, is_this, &format!("{of} is called {to}."), &there) {
+        return answer;
     }
     let tags = ids(open.job(), "circuit");
     if !tags.iter().any(|tag| tag == of) {

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use super::form::{Text, Wrong, ids, of_table};
 use super::tables::Table;
 use super::write::{gone, problems};
-use crate::answer::{Answer, Content, said};
+use crate::answer::Answer;
 use crate::changes::Act;
 use crate::frame::{Open, Page, Tab};
 
@@ -42,8 +42,10 @@ pub(super) fn press(open: &Open, table: &Table) -> Answer {
         "" => format!("{}#{}", open.path(&["equipment"]), table.name),
         then => crate::place::back(then),
     };
-    if open.world.change(open.id, open.request.field("id")).is_some() {
-        return said(Content::Redirect(then));
+    let taken_out = format!("{} {of} taken out", view::words::capital(table.one));
+    let is_this = |known: &crate::world::Changed| known.what.starts_with(&taken_out);
+    if let Some(answer) = crate::twice::sent_again(open, is_this, &taken_out, &then) {
+        return answer;
     }
     if table.id.is_none() || !ids(open.job(), table.name).iter().any(|id| id == of) {
         return gone(open, table, of);
@@ -80,10 +82,9 @@ pub(super) fn press(open: &Open, table: &Table) -> Answer {
         return not_yet(open, table, of, &left);
     }
     let what = match hangs.len() {
-        0 => format!("{} {of} taken out.", view::words::capital(table.one)),
+        0 => format!("{taken_out}."),
         count => format!(
-            "{} {of} taken out; {} {}.",
-            view::words::capital(table.one),
+            "{taken_out}; {} {}.",
             view::words::counted(count, "thing that named it", "things that named it"),
             if way.starts_with("to ") { "moved" } else { "freed" }
         ),
