@@ -37,6 +37,7 @@ pub use findings::{Seat, findings};
 pub use masking::{Masking, masking};
 pub use model::{Model, Reading};
 pub use place::{Leg, Place, element_name};
+pub use rewire::at_end;
 pub use remedy::{Fit, Hidden, ModeCount, Remedy, RemedyKind, may_use};
 pub use sense::{Raised, Sense};
 pub use setting::Setting;

@@ -60,7 +60,8 @@ pub(crate) fn can_raise(network: &Network) -> bool {
 }
 
 /// Whether the last resistor closes the pair at the far end, with cable on the way to it.
-pub(crate) fn at_end(network: &Network) -> bool {
+#[must_use]
+pub fn at_end(network: &Network) -> bool {
     let pieces = || network.sketch().pieces().map(|(piece, _)| piece);
     let ends = matches!(pieces().last(), Some(Piece::Element(Element { part: Part::Resistor { .. }, .. })));
     let cable = network.elements().iter().any(Element::is_cable);

@@ -157,10 +157,11 @@ fn found(open: &Open, assessment: &Assessment) -> Markup {
 
 /// Findings with their places and remedies, in every room the same.
 pub(crate) fn finding_list(open: &Open, rows: &[&FindingRow]) -> Markup {
+    let is_worked = |row: &FindingRow| crate::circuit::is_worked(open, &row.places);
     html! {
         ol.findings { @for row in rows { li {
             div.at { (mark(row.severity)) " " strong { @for place in row.places.split(", ") { (place_link(open, place)) " " } } }
-            div { p { (row.text) } @if !row.remedy.is_empty() { p.remedy { (row.remedy) } } }
+            div { p { (row.text) } @if !row.remedy.is_empty() { p.remedy { (crate::circuit::cure(row.code, &row.remedy, is_worked(row))) } } }
         } } }
     }
 }

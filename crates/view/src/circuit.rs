@@ -78,6 +78,9 @@ pub struct Note {
     pub number: Option<usize>,
     /// The word of its severity.
     pub severity: &'static str,
+    /// Its code, for a page that says more about it than paper does.
+    #[serde(skip)]
+    pub code: &'static str,
     /// What was found.
     pub text: String,
     /// What to do about it; empty where there is nothing.
@@ -195,6 +198,7 @@ pub fn notes(found: &[&Finding]) -> Vec<Note> {
         Note {
             number: numbered.then_some(number),
             severity: finding.severity.word(),
+            code: finding.code,
             text: finding.text.clone(),
             remedy: finding.remedy.clone(),
         }
