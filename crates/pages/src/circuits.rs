@@ -7,6 +7,7 @@ use document::Plain;
 use job::{Change, Duty, Severity, TableRef};
 use maud::{Markup, html};
 use view::findings::{FindingRow, finding_rows};
+use view::heard::{Heard, hiding_words};
 use view::words::{capital, duty_title, input, mode_words};
 
 use crate::answer::Answer;
@@ -94,17 +95,16 @@ fn table(open: &Open, assessment: &Assessment) -> Markup {
                         th.number scope="col" role="columnheader" { "faults that hide an alarm" }
                     }
                 }
-                tbody role="rowgroup" { @for (result, word, need) in &rows { (row(open, result, word, *need)) } }
+                tbody role="rowgroup" { @for (result, word, need) in &rows { (row(open, assessment, result, word, *need)) } }
             }
         }
     }
 }
 
-fn row(open: &Open, result: &CircuitResult, word: &str, need: Need) -> Markup {
+fn row(open: &Open, assessment: &Assessment, result: &CircuitResult, word: &str, need: Need) -> Markup {
     let circuit = result.circuit;
     let study = result.study.as_ref();
     let rest = study.and_then(|study| study.meter.first()).map_or(String::new(), |row| row.fed.shown());
-    let coverage = study.map(|study| study.coverage).filter(|coverage| coverage.total() > 0);
     html! {
         tr role="row" {
             td.verdict role="cell" { @if word.is_empty() { (mark(verdict(result))) } @else { (mark(word)) } }
@@ -115,7 +115,8 @@ fn row(open: &Open, result: &CircuitResult, word: &str, need: Need) -> Markup {
             td.seat role="cell" {
                 (duty_title(circuit.duty)) @if circuit.input.is_some() { ", " span.whole-word { (input(circuit)) " " (mode_words(result)) } }
             }
-            td.number.hides role="cell" { @if let Some(coverage) = coverage { (coverage.silent_dangerous) " of " (coverage.total()) } }
+            @if Heard::of(assessment, result) == Heard::Always { td.number.hides role="cell" { (hiding_words(assessment, result)) } }
+            @else { td.hides.unheard role="cell" { (hiding_words(assessment, result)) } }
         }
     }
 }

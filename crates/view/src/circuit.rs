@@ -10,6 +10,7 @@ use serde::Serialize;
 
 use crate::fault_rows::{FaultRow, coverage_words, fault_rows};
 use crate::figures::{self, Figure};
+use crate::heard::Heard;
 use crate::marks::marks;
 use crate::smoke::{SmokePower, smoke_power};
 use crate::state_rows::{StateRow, state_rows};
@@ -103,6 +104,7 @@ pub fn circuit_sheet(
     let remedy = study.and_then(|study| study.remedies.first());
     let shall = remedy.and_then(|remedy| remedy.network.as_ref());
     let both = network.zip(study);
+    let heard = Heard::of(assessment, result);
     let severity =
         found.first().map(|finding| finding.severity).filter(|severity| *severity > Severity::Note);
     let drawn = network.and_then(|network| {
@@ -138,8 +140,8 @@ pub fn circuit_sheet(
         network: network.map(Network::written).unwrap_or_default(),
         states: both.map(|(network, study)| state_rows(result, network, study)).unwrap_or_default(),
         has_supply_off: study.is_some_and(|study| study.meter.iter().any(|row| row.unfed.is_some())),
-        faults: both.map(|(network, study)| fault_rows(result, network, study)).unwrap_or_default(),
-        coverage: study.filter(|study| !study.faults.is_empty()).map(coverage_words).unwrap_or_default(),
+        faults: both.map(|(network, study)| fault_rows(result, network, study, heard)).unwrap_or_default(),
+        coverage: study.filter(|study| !study.faults.is_empty()).map(|study| coverage_words(study, heard)).unwrap_or_default(),
         missing: missing(result),
         cable: gauge(assessment, result),
     }
