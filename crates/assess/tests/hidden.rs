@@ -182,7 +182,8 @@ fn a_remedy_says_what_it_takes_out() {
         ("wire:19m - nc:door", "Put 4.7k at the end of the line."),
     ] {
         let (circuit, _) = circuit("fixed-4k7", network);
-        let texts: Vec<_> = circuit["remedies"].as_array().expect("a list").iter().map(|one| &one["text"]).collect();
+        let texts: Vec<_> =
+            circuit["remedies"].as_array().expect("a list").iter().map(|one| &one["text"]).collect();
         assert!(texts.iter().any(|text| *text == says), "{network}: {texts:?}");
     }
 }

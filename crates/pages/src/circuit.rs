@@ -225,7 +225,9 @@ pub(crate) fn is_worked(open: &Open, tag: &str) -> bool {
 /// What to do about a finding: readings from before the work are no reason to write its network back.
 pub(crate) fn cure<'a>(code: &str, remedy: &'a str, worked: bool) -> &'a str {
     match code {
-        "reading-differs" if worked => "Measure again; if the work is not done yet, take it back under Changes.",
+        "reading-differs" if worked => {
+            "Measure again; if the work is not done yet, take it back under Changes."
+        }
         "resistor-place" if worked => {
             "Look again, and correct where its resistor was seen; if the work is not done yet, take it back under Changes."
         }

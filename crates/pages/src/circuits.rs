@@ -104,6 +104,7 @@ fn table(open: &Open, assessment: &Assessment) -> Markup {
 fn row(open: &Open, assessment: &Assessment, result: &CircuitResult, word: &str, need: Need) -> Markup {
     let circuit = result.circuit;
     let study = result.study.as_ref();
+    let driven = view::words::driven(assessment, circuit);
     let rest = study.and_then(|study| study.meter.first()).map_or(String::new(), |row| row.fed.shown());
     html! {
         tr role="row" {
@@ -111,9 +112,9 @@ fn row(open: &Open, assessment: &Assessment, result: &CircuitResult, word: &str,
             th scope="row" role="rowheader" { a href=(open.path(&["c", &circuit.tag])) { (circuit.tag.value) } }
             td.place role="cell" { (capital(&circuit.place)) }
             td.number.meter role="cell" { (rest) }
-            td.needs role="cell" { (need_words(need)) }
+            td.needs role="cell" { @if driven.is_some() { "nothing here" } @else { (need_words(need)) } }
             td.seat role="cell" {
-                (duty_title(circuit.duty)) @if circuit.input.is_some() { ", " span.whole-word { (input(circuit)) " " (mode_words(result)) } }
+                (duty_title(circuit.duty)) @if let Some(says) = &driven { ", " (says) } @else if circuit.input.is_some() { ", " span.whole-word { (input(circuit)) " " (mode_words(result)) } }
             }
             @if Heard::of(assessment, result) == Heard::Always { td.number.hides role="cell" { (hiding_words(assessment, result)) } }
             @else { td.hides.unheard role="cell" { (hiding_words(assessment, result)) } }

@@ -144,7 +144,10 @@ fn a_resistor_said_to_be_moved_was_seen_at_the_end() {
     let shelf = opened();
     let before = text(&shelf.get(&format!("{JOB}/c/C03")));
     let says = "Move the 2.2k from where it is (at the terminals) to the end of the line.";
-    assert!(before.contains("Done: Move the 2.2k from where it is (at the terminals) to the end of the line"), "{before}");
+    assert!(
+        before.contains("Done: Move the 2.2k from where it is (at the terminals) to the end of the line"),
+        "{before}"
+    );
     assert_eq!(shelf.post(&format!("{JOB}/c/C03/remedy"), &[("id", "m1"), ("text", says)]).status, 303);
     let job = shelf.text("orchard-row");
     let written = |job: &str, place: &str| job.matches(&format!("resistor_at = \"{place}\"")).count();

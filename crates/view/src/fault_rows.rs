@@ -78,7 +78,13 @@ fn one(result: &CircuitResult, network: &Network, study: &Study, heard: Heard, g
 }
 
 /// A row of all kinds of fault that end alike.
-fn several(result: &CircuitResult, network: &Network, study: &Study, heard: Heard, groups: &[Group]) -> FaultRow {
+fn several(
+    result: &CircuitResult,
+    network: &Network,
+    study: &Study,
+    heard: Heard,
+    groups: &[Group],
+) -> FaultRow {
     if let [group] = groups {
         return one(result, network, study, heard, group);
     }
