@@ -169,12 +169,12 @@ fn so(class: Class, heard: Heard) -> &'static str {
 /// All faults of a circuit counted in a sentence, never as a percentage; `heard` is how its alarm is read without one.
 pub fn coverage_words(study: &Study, heard: Heard) -> String {
     let coverage = study.coverage;
-    let (beside, safe) = match heard {
+    let (beside, silent) = match heard {
         Heard::Always => (String::new(), "are silent and the alarm still works"),
         _ => (format!(", beside {}", heard.beside()), "are silent and no worse than without them"),
     };
     format!(
-        "{} single faults{beside}: {} show, {} {safe}, {} are silent and hide an alarm, {} only a test finds.",
+        "{} single faults{beside}: {} show, {} {silent}, {} are silent and hide an alarm, {} only a test finds.",
         coverage.total(),
         coverage.announced,
         coverage.silent_safe,
