@@ -383,11 +383,11 @@ def taken(remedy):
     if kind == "value":
         if match := re.fullmatch(r"Change all (\d+) resistors to (.+)\.", text):
             return [ohms(match.group(2))] * int(match.group(1)), int(match.group(1)), 0, None
-        value = re.fullmatch(r"(?:Change the resistor (?:at the end|where it is) to|Put) (.+?)(?: at the end of the line)?\.", text)
+        value = re.fullmatch(r"(?:Change the resistor (?:at the end|where it is) to|Put|Take out .+ and put) (.+?)(?: at the end of the line)?\.", text)
         return [ohms(value.group(1))], 1, 0, None
     if match := re.search(r"and put (.+) at the end of the line", text):
         return [ohms(match.group(1))], 1, 0, None
-    if match := re.match(r"Move the (\S+(?: ohm)?) from", text):
+    if match := re.search(r"[Mm]ove the (\S+(?: ohm)?) from", text):
         return [], 1, 0, ohms(match.group(1))
     at_panel = int("at the terminals" in text)
     return [], 1 - at_panel, at_panel, None

@@ -14,7 +14,7 @@ test("a change in one window is in the other without reloading", async () => {
   const job = await example(one.page);
   await one.page.goto(`${job}/c/C06`);
   await other.page.goto(`${job}/c/C06`);
-  await one.page.getByRole("button", { name: "Change the resistor at the end to 2.2k" }).click();
+  await one.page.getByRole("button", { name: "Done: Change the resistor at the end to 2.2k" }).click();
   await other.page.getByText("Input M1.6 reads this circuit right in every state.", { exact: false }).waitFor({ timeout: 8000 });
   assert.deepEqual([...one.wrong, ...other.wrong], []);
   await one.context.close();

@@ -47,9 +47,9 @@ for (const [name, size] of Object.entries(SIZES)) {
     // The sheet of a circuit, a remedy with one press, and back.
     await page.goto(`${job}/c/C06`);
     await look("sheet");
-    await page.getByRole("button", { name: "Change the resistor at the end to 2.2k" }).click();
+    await page.getByRole("button", { name: "Done: Change the resistor at the end to 2.2k" }).click();
     await page.getByText("Input M1.6 reads this circuit right in every state.", { exact: false }).waitFor();
-    await page.getByText(/Written at .*C06: Change the resistor/).waitFor();
+    await page.getByText(/Written at .*Done: C06, change the resistor/).waitFor();
     // Open the door, cut the wire: the reading moves at once.
     const tried = page.locator("#tried");
     await page.getByLabel("What goes wrong").selectOption("cut");

@@ -19,7 +19,7 @@ use quantity::Ohms;
 
 pub use chart::{ChartBar, ChartDay, ChartRow};
 pub use clock::Clock;
-pub use endless::{Endless, Gone, Why};
+pub use endless::{Endless, Gone, Why, output_of};
 pub use law::{Limit, Rule};
 pub use method::{Phase, Step};
 pub use notice::{Field, Notice};

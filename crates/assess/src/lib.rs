@@ -33,7 +33,7 @@ pub use answer::{Need, answer, chosen_remedies, needs};
 pub use assess::{Assessment, CircuitResult, assess};
 pub use cutover::{
     CUTOVER_NODES, ChartBar, ChartDay, ChartRow, Clock, Cutover, CutoverAsked, Dummy, Endless, Field, Gone,
-    Limit, Notice, OrderRow, Phase, Rule, Step, Why, cutover,
+    Limit, Notice, OrderRow, Phase, Rule, Step, Why, cutover, output_of,
 };
 pub use identify::{identify, identify_one, with_settled, with_settled_in};
 pub use references::check as check_references;

@@ -173,6 +173,21 @@ fn a_remedy_says_where_the_resistor_is() {
     assert_eq!(added, "wire:20m - no:x | (wire:300m - no:y | 4.7k)");
 }
 
+/// What closed the end and has to go is named: a capacitor, the cores joined to one another.
+#[test]
+fn a_remedy_says_what_it_takes_out() {
+    for (network, says) in [
+        ("wire:19m - no:button | 47uF", "Take out the 47\u{2009}µF and put 4.7k at the end of the line."),
+        ("wire:19m - nc:door - joined", "Take out the join at the end and put 4.7k at the end of the line."),
+        ("wire:19m - nc:door", "Put 4.7k at the end of the line."),
+    ] {
+        let (circuit, _) = circuit("fixed-4k7", network);
+        let texts: Vec<_> =
+            circuit["remedies"].as_array().expect("a list").iter().map(|one| &one["text"]).collect();
+        assert!(texts.iter().any(|text| *text == says), "{network}: {texts:?}");
+    }
+}
+
 /// Every place has a name of its own.
 #[test]
 fn places_that_are_alike_have_names_of_their_own() {

@@ -15,7 +15,7 @@ use crate::masking::masking;
 use crate::model::Model;
 use crate::place::Leg;
 use crate::rewire::{
-    at_end, can_raise, has_smoke, home_runs, names, replaced, resistor_value, resistors, with_end,
+    at_end, can_raise, has_smoke, home_runs, names, replaced, resistor_value, resistors, taken_out, with_end,
     without_end, without_end_resistors,
 };
 use crate::sense::Sense;
@@ -315,11 +315,11 @@ impl Search<'_> {
         match resistors.as_slice() {
             [] => {
                 let sketch = without_end(self.network.sketch().clone());
-                push(
-                    with_end(sketch, Element::resistor(eol)),
-                    format!("Put {written} at the end of the line."),
-                    1,
-                );
+                let text = match taken_out(self.network.sketch(), &[&sketch]) {
+                    Some(old) => format!("Take out {old} and put {written} at the end of the line."),
+                    None => format!("Put {written} at the end of the line."),
+                };
+                push(with_end(sketch, Element::resistor(eol)), text, 1);
             }
             [.., last] => {
                 if resistor_value(self.network, *last) != Some(eol) {
@@ -360,16 +360,18 @@ impl Search<'_> {
             let minutes = AT_DEVICE + self.end_minutes();
             let rest = without_end(rest);
             let moved = with_end(rest.clone(), Element { part: element.part.clone(), returns: false });
-            self.push_move(
-                moved,
-                format!("Move the {value} from where it is ({seat}) to the end of the line."),
-                minutes,
-                None,
-                all,
-            );
+            let old = taken_out(sketch, &[&rest]);
+            let moves = format!("ove the {value} from where it is ({seat}) to the end of the line.");
+            let text = match &old {
+                Some(old) => format!("Take out {old} and m{moves}"),
+                None => format!("M{moves}"),
+            };
+            self.push_move(moved, text, minutes, None, all);
             if let Some(eol) = own_resistor(self.fit.mode()).filter(|&eol| eol != nominal) {
+                let old = old.map_or(String::new(), |old| format!(" and {old}"));
+                let eol_value = eol.written();
                 let text =
-                    format!("Take out the {value} {seat} and put {} at the end of the line.", eol.written());
+                    format!("Take out the {value} {seat}{old} and put {eol_value} at the end of the line.");
                 self.push_move(with_end(rest, Element::resistor(eol)), text, minutes, Some(eol), all);
             }
         }
@@ -434,8 +436,10 @@ impl Search<'_> {
             minutes +=
                 AT_DEVICE + AT_PANEL + names(run).iter().map(|name| self.access(name)).fold(0.0, f64::max);
         }
+        let old = taken_out(self.network.sketch(), &runs.iter().collect::<Vec<_>>());
+        let old = old.map_or(String::new(), |old| format!(" and {old}"));
         let text = format!(
-            "Split the {} home runs over {} inputs, take out their old resistors, and put {} at the end of each.",
+            "Split the {} home runs over {} inputs, take out their old resistors{old}, and put {} at the end of each.",
             runs.len(),
             runs.len(),
             eol.written()

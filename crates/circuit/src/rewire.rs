@@ -1,7 +1,7 @@
 //! Edits of a circuit that remedies try: resistors changed, moved, added, taken out, home runs parted.
 
 use network::{Element, Form, Network, Part, Piece, Sign, Sketch};
-use quantity::Ohms;
+use quantity::{Ohms, Written};
 
 /// Whether two-wire smoke detectors live on it.
 pub(crate) fn has_smoke(network: &Network) -> bool {
@@ -60,7 +60,8 @@ pub(crate) fn can_raise(network: &Network) -> bool {
 }
 
 /// Whether the last resistor closes the pair at the far end, with cable on the way to it.
-pub(crate) fn at_end(network: &Network) -> bool {
+#[must_use]
+pub fn at_end(network: &Network) -> bool {
     let pieces = || network.sketch().pieces().map(|(piece, _)| piece);
     let ends = matches!(pieces().last(), Some(Piece::Element(Element { part: Part::Resistor { .. }, .. })));
     let cable = network.elements().iter().any(Element::is_cable);
@@ -113,6 +114,38 @@ pub(crate) fn without_end(sketch: Sketch) -> Sketch {
         Some(shorter) if ends => shorter,
         _ => sketch,
     }
+}
+
+/// What closed an end and is not there any more, resistors apart, as a list in words; none where all of it stays.
+pub(crate) fn taken_out(old: &Sketch, new: &[&Sketch]) -> Option<String> {
+    let mut gone = ends(old);
+    for part in new.iter().flat_map(|sketch| ends(sketch)) {
+        if let Some(at) = gone.iter().position(|one| *one == part) {
+            gone.remove(at);
+        }
+    }
+    let mut words: Vec<String> = Vec::new();
+    for part in &gone {
+        let one = match part {
+            Part::Capacitor(farads) => format!("the {}", farads.shown(2)),
+            Part::Diode => "the diode".to_owned(),
+            _ => "the join at the end".to_owned(),
+        };
+        if !words.contains(&one) {
+            words.push(one);
+        }
+    }
+    (!words.is_empty()).then(|| words.join(" and "))
+}
+
+fn ends(sketch: &Sketch) -> Vec<Part> {
+    let mut found = Vec::new();
+    sketch.clone().for_each_element(&mut |element| {
+        if matches!(element.part, Part::Joined | Part::Capacitor(_) | Part::Diode) {
+            found.push(element.part.clone());
+        }
+    });
+    found
 }
 
 /// The brackets of a line of home runs: at least two, each with cable and a contact, in line with one

@@ -2,7 +2,7 @@
 //! that one press takes.
 
 use assess::{Assessment, CircuitResult};
-use circuit::{Remedy, Study};
+use circuit::{Remedy, RemedyKind, Study, at_end};
 use document::Plain;
 use identify::{how_known, network_of};
 use job::{Change, TableRef};
@@ -17,9 +17,13 @@ use crate::changes::{Act, Stands, standing};
 use crate::circuits::{choice_field, text_field};
 use crate::frame::{Open, Page, Tab, both, figure, missing, note, refused, tag_head};
 use crate::play::ON_A_PHONE;
+use crate::survey::entry_id;
+use crate::world::Entry;
 
 /// Remedies that are offered at once.
 const REMEDIES_SHOWN: usize = 4;
+/// The kind of an entry that says that work is done.
+const WORK: &str = "work";
 
 /// The sheet, or the way to make the circuit that a tag asks for.
 pub(crate) fn page(open: &Open, tag: &str) -> Answer {
@@ -152,11 +156,12 @@ fn tables(sheet: &CircuitSheet) -> Markup {
 fn notes(open: &Open, result: &CircuitResult, sheet: &CircuitSheet, tag: &str) -> Markup {
     let remedies = result.study.as_ref().map(|study| study.remedies.as_slice()).unwrap_or_default();
     let photos: Vec<_> = open.world.photos(open.id).into_iter().filter(|photo| photo.about == tag).collect();
+    let worked = is_worked(open, tag);
     html! {
         section {
             h2 { "Notes" }
             @if sheet.notes.is_empty() { p { "Nothing found that needs fixing." } }
-            ol.notes { @for one in &sheet.notes { li { (note(one.number, one.severity, &one.text, &one.remedy)) } } }
+            ol.notes { @for one in &sheet.notes { li { (note(one.number, one.severity, &one.text, cure(one.code, &one.remedy, worked))) } } }
         }
         @if !remedies.is_empty() {
             section {
@@ -164,7 +169,7 @@ fn notes(open: &Open, result: &CircuitResult, sheet: &CircuitSheet, tag: &str) -
                 ol.remedies {
                     @for (at, remedy) in remedies.iter().enumerate().take(REMEDIES_SHOWN) { li { (remedy_form(open, tag, at, remedy)) } }
                 }
-                p.quiet { "Each is proven by the same engine. What is taken is written into the job; the work is still yours." }
+                p.quiet { "Each is proven by the same engine." }
             }
         }
         @if !result.circuit.found.is_empty() {
@@ -187,6 +192,7 @@ fn remedy_form(open: &Open, tag: &str, at: usize, remedy: &Remedy) -> Markup {
         p.quiet { "About " (format!("{:.0}", remedy.minutes.0)) " min. Then " (coverage.announced) " of " (coverage.total()) " faults show and " (coverage.silent_dangerous) " hide an alarm." }
         @for hidden in &remedy.hides { p.quiet { "It hides " (hidden.kind.word()) " " (hidden.place) "." } }
         @if can {
+            p.quiet { @if is_work(remedy) { "Press when it is done. Until then it stays in kit, cut-over and method." } @else { "The press writes the mode into the job; setting it is still yours." } }
             form method="post" action=(open.path(&["c", tag, "remedy"])) {
                 (open.form_fields())
                 input type="hidden" name="remedy" value=(at);
@@ -199,7 +205,34 @@ fn remedy_form(open: &Open, tag: &str, at: usize, remedy: &Remedy) -> Markup {
 
 /// What a press does, in its own words.
 fn press(remedy: &Remedy) -> String {
-    remedy.text.split([':', ',']).next().unwrap_or(&remedy.text).trim_end_matches('.').to_owned()
+    let does = remedy.text.split([':', ',']).next().unwrap_or(&remedy.text).trim_end_matches('.');
+    if is_work(remedy) { format!("Done: {does}") } else { does.to_owned() }
+}
+
+/// Whether it is work in the field, which a press can only say is done; a mode is set from the desk.
+fn is_work(remedy: &Remedy) -> bool {
+    remedy.kind != RemedyKind::Mode
+}
+
+/// Whether the network that stands is the one that somebody said was made by work.
+pub(crate) fn is_worked(open: &Open, tag: &str) -> bool {
+    let Some(work) = open.world.evidence(open.id, WORK, tag, 0, 1).pop() else { return false };
+    let data: serde_json::Value = serde_json::from_str(&work.data).unwrap_or_default();
+    let made = data.get("network").and_then(serde_json::Value::as_str).unwrap_or_default();
+    !made.is_empty() && made == standing(open, TableRef::named("circuit", tag), "network")
+}
+
+/// What to do about a finding: readings from before the work are no reason to write its network back.
+pub(crate) fn cure<'a>(code: &str, remedy: &'a str, worked: bool) -> &'a str {
+    match code {
+        "reading-differs" if worked => {
+            "Measure again; if the work is not done yet, take it back under Changes."
+        }
+        "resistor-place" if worked => {
+            "Look again, and correct where its resistor was seen; if the work is not done yet, take it back under Changes."
+        }
+        _ => remedy,
+    }
 }
 
 /// Writes what readings settle into the job.
@@ -275,10 +308,48 @@ pub(crate) fn take_remedy(open: &Open, tag: &str) -> Answer {
         return refused(open.request, says, "", &back);
     };
     let remedy = study.remedies.iter().find(|remedy| remedy.text == text);
-    let Some(change) = remedy.and_then(|remedy| change_of(open, assessment, result, remedy)) else {
+    let made = remedy.and_then(|remedy| Some((remedy, change_of(open, assessment, result, remedy)?)));
+    let Some((remedy, change)) = made else {
         return refused(open.request, "This one has to be drawn circuit by circuit.", "", &back);
     };
-    Act::new(format!("{tag}: {text}"), vec![change], back).answer(open)
+    if !is_work(remedy) {
+        return Act::new(format!("{tag}: {text}"), vec![change], back).answer(open);
+    }
+    let words = format!("Done: {tag}, {}", uncapital(text));
+    let mut changes = vec![change];
+    changes.extend(place_change(open, tag, remedy));
+    let mut act = Act::new(words.clone(), changes, back);
+    let network = remedy.network.as_ref().map(network::Network::written).unwrap_or_default();
+    act.entries.push(Entry {
+        id: entry_id(open),
+        at: open.request.at.clone(),
+        author: open.request.author.clone(),
+        instrument: String::new(),
+        kind: WORK.to_owned(),
+        about: tag.to_owned(),
+        words,
+        data: serde_json::json!({ "network": network }).to_string(),
+    });
+    act.answer(open)
+}
+
+/// A sentence's first letter small, for the middle of another.
+fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// Where the resistor was seen, once it is somewhere else; nothing where that was not written, or still holds.
+fn place_change(open: &Open, tag: &str, remedy: &Remedy) -> Option<Change> {
+    let network = remedy.network.as_ref().filter(|_| remedy.kind != RemedyKind::Adapter)?;
+    let circuit = TableRef::named("circuit", tag);
+    let was = standing(open, circuit.clone(), "resistor_at");
+    let to = match (was.as_str(), at_end(network)) {
+        ("panel" | "splice" | "unknown", true) => "end",
+        ("end" | "device", false) => "",
+        _ => return None,
+    };
+    Some(crate::changes::key(open, circuit, "resistor_at", &was, to))
 }
 
 fn change_of(

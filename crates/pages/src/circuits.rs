@@ -7,6 +7,7 @@ use document::Plain;
 use job::{Change, Duty, Severity, TableRef};
 use maud::{Markup, html};
 use view::findings::{FindingRow, finding_rows};
+use view::heard::{Heard, hiding_words};
 use view::words::{capital, duty_title, input, mode_words};
 
 use crate::answer::Answer;
@@ -94,28 +95,29 @@ fn table(open: &Open, assessment: &Assessment) -> Markup {
                         th.number scope="col" role="columnheader" { "faults that hide an alarm" }
                     }
                 }
-                tbody role="rowgroup" { @for (result, word, need) in &rows { (row(open, result, word, *need)) } }
+                tbody role="rowgroup" { @for (result, word, need) in &rows { (row(open, assessment, result, word, *need)) } }
             }
         }
     }
 }
 
-fn row(open: &Open, result: &CircuitResult, word: &str, need: Need) -> Markup {
+fn row(open: &Open, assessment: &Assessment, result: &CircuitResult, word: &str, need: Need) -> Markup {
     let circuit = result.circuit;
     let study = result.study.as_ref();
+    let driven = view::words::driven(assessment, circuit);
     let rest = study.and_then(|study| study.meter.first()).map_or(String::new(), |row| row.fed.shown());
-    let coverage = study.map(|study| study.coverage).filter(|coverage| coverage.total() > 0);
     html! {
         tr role="row" {
             td.verdict role="cell" { @if word.is_empty() { (mark(verdict(result))) } @else { (mark(word)) } }
             th scope="row" role="rowheader" { a href=(open.path(&["c", &circuit.tag])) { (circuit.tag.value) } }
             td.place role="cell" { (capital(&circuit.place)) }
             td.number.meter role="cell" { (rest) }
-            td.needs role="cell" { (need_words(need)) }
+            td.needs role="cell" { @if driven.is_some() { "nothing here" } @else { (need_words(need)) } }
             td.seat role="cell" {
-                (duty_title(circuit.duty)) @if circuit.input.is_some() { ", " span.whole-word { (input(circuit)) " " (mode_words(result)) } }
+                (duty_title(circuit.duty)) @if let Some(says) = &driven { ", " (says) } @else if circuit.input.is_some() { ", " span.whole-word { (input(circuit)) " " (mode_words(result)) } }
             }
-            td.number.hides role="cell" { @if let Some(coverage) = coverage { (coverage.silent_dangerous) " of " (coverage.total()) } }
+            @if Heard::of(assessment, result) == Heard::Always { td.number.hides role="cell" { (hiding_words(assessment, result)) } }
+            @else { td.hides.unheard role="cell" { (hiding_words(assessment, result)) } }
         }
     }
 }
@@ -157,10 +159,11 @@ fn found(open: &Open, assessment: &Assessment) -> Markup {
 
 /// Findings with their places and remedies, in every room the same.
 pub(crate) fn finding_list(open: &Open, rows: &[&FindingRow]) -> Markup {
+    let is_worked = |row: &FindingRow| crate::circuit::is_worked(open, &row.places);
     html! {
         ol.findings { @for row in rows { li {
             div.at { (mark(row.severity)) " " strong { @for place in row.places.split(", ") { (place_link(open, place)) " " } } }
-            div { p { (row.text) } @if !row.remedy.is_empty() { p.remedy { (row.remedy) } } }
+            div { p { (row.text) } @if !row.remedy.is_empty() { p.remedy { (crate::circuit::cure(row.code, &row.remedy, is_worked(row))) } } }
         } } }
     }
 }

@@ -170,7 +170,7 @@ pub struct Entry {
     pub author: String,
     /// The instrument; empty when none was used.
     pub instrument: String,
-    /// `reading`, `strip-clear`, `trip`, `note`, `checked`, `decision`, `signal` and what else comes.
+    /// `reading`, `strip-clear`, `trip`, `note`, `checked`, `work`, `decision`, `signal` and what else comes.
     pub kind: String,
     /// What it is about: a circuit's tag, an enclosure's id; empty for the whole job.
     pub about: String,

@@ -22,6 +22,21 @@ fn text(shelf: &Shelf, path: &str) -> String {
     dom::page(&html).text
 }
 
+/// Circuits of the example whose alarm is not read even without a fault: by its value, or too quick.
+const NOT_READ: [&str; 3] = ["C14", "C25", "C26"];
+
+/// A sounder circuit is no circuit that waits for an input.
+#[test]
+fn what_an_output_drives_needs_nothing_here() {
+    let shelf = opened();
+    let page = text(&shelf, "/j/orchard-row/c/C35");
+    assert!(page.contains("M1.S1 drives it; no input reads it"), "{page}");
+    assert!(!page.contains("On no input"), "{page}");
+    let table = text(&shelf, "/j/orchard-row/circuits");
+    let row = table.split("\nC35\n").nth(1).and_then(|row| row.split("\nC36\n").next()).expect("a row");
+    assert!(row.contains("nothing here") && !row.contains("to be known better"), "{row}");
+}
+
 /// The same call as the command line makes of the same job.
 #[test]
 fn the_json_is_that_of_the_command_line() {
@@ -58,9 +73,20 @@ fn every_circuits_page_says_what_the_json_says() {
             assert!(table.contains(rest), "{tag}: {rest}");
         }
         let coverage = &circuit["coverage"];
+        let row = table
+            .split(&format!("\n{tag}\n"))
+            .nth(1)
+            .map_or("", |row| row.split("\nC").next().unwrap_or(row));
+        assert_eq!(row.contains("alarm not read"), NOT_READ.contains(&tag), "{tag}: {row}");
         if coverage["total"] != 0 {
+            let (beside, safe) = if NOT_READ.contains(&tag) {
+                assert!(!page.contains("alarm still works"), "{tag}");
+                (", beside an alarm that is not read at all", "no worse than without them")
+            } else {
+                ("", "the alarm still works")
+            };
             let says = format!(
-                "{} single faults: {} show, {} are silent and the alarm still works, {} are silent and hide an alarm, {} only",
+                "{} single faults{beside}: {} show, {} are silent and {safe}, {} are silent and hide an alarm, {} only",
                 coverage["total"],
                 coverage["announced"],
                 coverage["silent_safe"],

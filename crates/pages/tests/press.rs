@@ -121,12 +121,47 @@ fn a_remedy_is_taken_with_one_press_and_the_circuit_then_reads_right() {
     let before = text(&shelf.get(&format!("{JOB}/c/C06")));
     assert!(before.contains("Change the resistor at the end to 2.2k"));
     let form = [("id", "m1"), ("remedy", "0"), ("text", "Change the resistor at the end to 2.2k.")];
-    assert_eq!(shelf.post(&format!("{JOB}/c/C06/remedy"), &form).status, 303);
+    let done = shelf.post(&format!("{JOB}/c/C06/remedy"), &form);
+    assert_eq!(done.status, 303);
+    let [Write::Save { what, .. }, Write::Evidence { entry, .. }] = done.writes.as_slice() else {
+        panic!("two are written: {:?}", done.writes)
+    };
+    assert_eq!(what, "Done: C06, change the resistor at the end to 2.2k.");
+    assert_eq!((entry.kind.as_str(), entry.about.as_str(), &entry.words), ("work", "C06", what));
+    assert!(before.contains("Press when it is done. Until then it stays in kit, cut-over and method."));
     let after = text(&shelf.get(&format!("{JOB}/c/C06")));
     assert!(after.contains("Input M1.6 reads this circuit right in every state."), "{after}");
+    // Readings from before the work are no reason to write its network back.
+    assert!(!after.contains("correct the network"), "{after}");
+    for room in ["c/C06", "circuits"] {
+        let page = text(&shelf.get(&format!("{JOB}/{room}")));
+        let says = "Measure again; if the work is not done yet, take it back under Changes.";
+        assert!(page.contains(says), "{room}: {page}");
+    }
     // It is not offered any more, and a page that still shows it changes nothing.
     let again = shelf.post(&format!("{JOB}/c/C06/remedy"), &[("id", "m2"), ("text", form[2].1)]);
     assert_eq!(again.status, 400);
+    shelf.post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "m1")]);
+    assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
+
+/// The place of the resistor goes with the work, in the same press.
+#[test]
+fn a_resistor_said_to_be_moved_was_seen_at_the_end() {
+    let shelf = opened();
+    let before = text(&shelf.get(&format!("{JOB}/c/C03")));
+    let says = "Move the 2.2k from where it is (at the terminals) to the end of the line.";
+    assert!(
+        before.contains("Done: Move the 2.2k from where it is (at the terminals) to the end of the line"),
+        "{before}"
+    );
+    assert_eq!(shelf.post(&format!("{JOB}/c/C03/remedy"), &[("id", "m1"), ("text", says)]).status, 303);
+    let job = shelf.text("orchard-row");
+    let written = |job: &str, place: &str| job.matches(&format!("resistor_at = \"{place}\"")).count();
+    assert_eq!(written(&job, "end"), written(EXAMPLE, "end") + 1, "{job}");
+    assert_eq!(written(&job, "panel") + 1, written(EXAMPLE, "panel"), "{job}");
+    let after = text(&shelf.get(&format!("{JOB}/c/C03")));
+    assert!(!after.contains("The resistor was seen"), "{after}");
     shelf.post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "m1")]);
     assert_eq!(shelf.text("orchard-row"), EXAMPLE);
 }

@@ -10,10 +10,11 @@ use serde::Serialize;
 
 use crate::fault_rows::{FaultRow, coverage_words, fault_rows};
 use crate::figures::{self, Figure};
+use crate::heard::Heard;
 use crate::marks::marks;
 use crate::smoke::{SmokePower, smoke_power};
 use crate::state_rows::{StateRow, state_rows};
-use crate::words::{capital, duty_title, findings_of, input, mode_words};
+use crate::words::{capital, driven, duty_title, findings_of, input, mode_words};
 
 /// Other remedies that are named beside the first.
 const OTHER_WAYS: usize = 2;
@@ -78,6 +79,9 @@ pub struct Note {
     pub number: Option<usize>,
     /// The word of its severity.
     pub severity: &'static str,
+    /// Its code, for a page that says more about it than paper does.
+    #[serde(skip)]
+    pub code: &'static str,
     /// What was found.
     pub text: String,
     /// What to do about it; empty where there is nothing.
@@ -100,6 +104,7 @@ pub fn circuit_sheet(
     let remedy = study.and_then(|study| study.remedies.first());
     let shall = remedy.and_then(|remedy| remedy.network.as_ref());
     let both = network.zip(study);
+    let heard = Heard::of(assessment, result);
     let severity =
         found.first().map(|finding| finding.severity).filter(|severity| *severity > Severity::Note);
     let drawn = network.and_then(|network| {
@@ -120,7 +125,7 @@ pub fn circuit_sheet(
             capital(&circuit.place)
         },
         seat: seat(assessment, result),
-        answer: answer(result, &found),
+        answer: answer(assessment, result, &found),
         severity: severity.map_or("nothing found", Severity::word),
         fire: circuit.duty.is_some_and(job::Duty::is_fire),
         scale,
@@ -135,9 +140,12 @@ pub fn circuit_sheet(
         network: network.map(Network::written).unwrap_or_default(),
         states: both.map(|(network, study)| state_rows(result, network, study)).unwrap_or_default(),
         has_supply_off: study.is_some_and(|study| study.meter.iter().any(|row| row.unfed.is_some())),
-        faults: both.map(|(network, study)| fault_rows(result, network, study)).unwrap_or_default(),
-        coverage: study.filter(|study| !study.faults.is_empty()).map(coverage_words).unwrap_or_default(),
-        missing: missing(result),
+        faults: both.map(|(network, study)| fault_rows(result, network, study, heard)).unwrap_or_default(),
+        coverage: study
+            .filter(|study| !study.faults.is_empty())
+            .map(|study| coverage_words(study, heard))
+            .unwrap_or_default(),
+        missing: missing(assessment, result),
         cable: gauge(assessment, result),
     }
 }
@@ -146,9 +154,10 @@ pub fn circuit_sheet(
 fn seat(assessment: &Assessment, result: &CircuitResult) -> String {
     let circuit = result.circuit;
     let mut words = format!("{}. ", duty_title(circuit.duty));
-    match input(circuit) {
-        input if input.is_empty() => words.push_str("On no input"),
-        input => words.push_str(&format!("Input {input}")),
+    match (input(circuit), driven(assessment, circuit)) {
+        (_, Some(says)) => words.push_str(&says),
+        (input, None) if input.is_empty() => words.push_str("On no input"),
+        (input, None) => words.push_str(&format!("Input {input}")),
     }
     if let Some(enclosure) = &circuit.ends_in {
         words.push_str(&format!(", enclosure {}", enclosure.value));
@@ -161,8 +170,12 @@ fn seat(assessment: &Assessment, result: &CircuitResult) -> String {
 }
 
 /// The answer in a sentence or two.
-fn answer(result: &CircuitResult, found: &[&Finding]) -> String {
+fn answer(assessment: &Assessment, result: &CircuitResult, found: &[&Finding]) -> String {
+    let driven = driven(assessment, result.circuit);
     let reads = match (&result.study, result.why) {
+        (Some(_), Some(_)) if driven.is_some() => {
+            format!("{}. This sheet says what the meter must find.", driven.unwrap_or_default())
+        }
         (None, _) if result.circuit.other.is_some() => {
             "This circuit has no series-parallel form, so it is kept as described and not computed."
                 .to_owned()
@@ -195,6 +208,7 @@ pub fn notes(found: &[&Finding]) -> Vec<Note> {
         Note {
             number: numbered.then_some(number),
             severity: finding.severity.word(),
+            code: finding.code,
             text: finding.text.clone(),
             remedy: finding.remedy.clone(),
         }
@@ -269,7 +283,7 @@ fn shown(shown: &Shown) -> String {
 }
 
 /// What is needed before more can be said.
-fn missing(result: &CircuitResult) -> Vec<String> {
+fn missing(assessment: &Assessment, result: &CircuitResult) -> Vec<String> {
     let circuit = result.circuit;
     let mut lines = Vec::new();
     if circuit.network.is_none() {
@@ -296,7 +310,7 @@ fn missing(result: &CircuitResult) -> Vec<String> {
             }
         }
     }
-    if circuit.input.is_none() {
+    if circuit.input.is_none() && driven(assessment, circuit).is_none() {
         lines.push("It is on no input, so there is no band, no verdict and no fault table yet.".to_owned());
     }
     lines

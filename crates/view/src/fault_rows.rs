@@ -6,6 +6,7 @@ use network::{Bounds, Network};
 use quantity::{Interval, Ohms};
 use serde::Serialize;
 
+use crate::heard::Heard;
 use crate::words::reads;
 
 /// One row.
@@ -26,8 +27,8 @@ pub struct FaultRow {
 /// Faults of one kind that end alike.
 type Group<'a> = Vec<&'a Fault>;
 
-/// The rows of a circuit's fault table, what hides an alarm first.
-pub fn fault_rows(result: &CircuitResult, network: &Network, study: &Study) -> Vec<FaultRow> {
+/// The rows of a circuit's fault table, what hides an alarm first; `heard` is how its alarm is read without a fault.
+pub fn fault_rows(result: &CircuitResult, network: &Network, study: &Study, heard: Heard) -> Vec<FaultRow> {
     let mut groups: Vec<Group> = Vec::new();
     for fault in &study.faults {
         let same = |group: &&mut Group| {
@@ -45,7 +46,7 @@ pub fn fault_rows(result: &CircuitResult, network: &Network, study: &Study) -> V
     for group in groups {
         let (class, band) = (group[0].class, group[0].band);
         if class == Class::SilentDangerous {
-            rows.push(one(result, network, study, &group));
+            rows.push(one(result, network, study, heard, &group));
             continue;
         }
         let same = |row: &&mut Vec<Group>| row[0][0].class == class && row[0][0].band == band;
@@ -54,7 +55,7 @@ pub fn fault_rows(result: &CircuitResult, network: &Network, study: &Study) -> V
             None => gathered.push(vec![group]),
         }
     }
-    rows.extend(gathered.iter().map(|groups| several(result, network, study, groups)));
+    rows.extend(gathered.iter().map(|groups| several(result, network, study, heard, groups)));
     rows
 }
 
@@ -68,30 +69,36 @@ fn rank(class: Class) -> u8 {
 }
 
 /// A row of one kind of fault, with its places.
-fn one(result: &CircuitResult, network: &Network, study: &Study, group: &Group) -> FaultRow {
+fn one(result: &CircuitResult, network: &Network, study: &Study, heard: Heard, group: &Group) -> FaultRow {
     FaultRow {
         fault: kind_and_size(group),
         places: place_words(network, group),
-        ..ending(result, study, group[0])
+        ..ending(result, study, heard, group[0])
     }
 }
 
 /// A row of all kinds of fault that end alike.
-fn several(result: &CircuitResult, network: &Network, study: &Study, groups: &[Group]) -> FaultRow {
+fn several(
+    result: &CircuitResult,
+    network: &Network,
+    study: &Study,
+    heard: Heard,
+    groups: &[Group],
+) -> FaultRow {
     if let [group] = groups {
-        return one(result, network, study, group);
+        return one(result, network, study, heard, group);
     }
     let kinds: Vec<String> = groups.iter().map(kind_and_size).collect();
-    FaultRow { fault: kinds.join("; "), places: String::new(), ..ending(result, study, groups[0][0]) }
+    FaultRow { fault: kinds.join("; "), places: String::new(), ..ending(result, study, heard, groups[0][0]) }
 }
 
 /// How a fault ends; what it is and where is filled in by the caller.
-fn ending(result: &CircuitResult, study: &Study, fault: &Fault) -> FaultRow {
+fn ending(result: &CircuitResult, study: &Study, heard: Heard, fault: &Fault) -> FaultRow {
     FaultRow {
         fault: String::new(),
         places: String::new(),
         rest: reads(result, study, fault.band),
-        so: so(fault.class),
+        so: so(fault.class, heard),
         class: fault.class.word(),
     }
 }
@@ -149,21 +156,25 @@ fn kind_words(kind: FaultKind) -> &'static str {
     }
 }
 
-fn so(class: Class) -> &'static str {
-    match class {
-        Class::Announced => "shows",
-        Class::SilentSafe => "silent, alarm still works",
-        Class::SilentDangerous => "silent, hides an alarm",
-        Class::TestOnly => "only a test finds it",
+fn so(class: Class, heard: Heard) -> &'static str {
+    match (class, heard) {
+        (Class::Announced, _) => "shows",
+        (Class::SilentSafe, Heard::Always) => "silent, alarm still works",
+        (Class::SilentSafe, _) => "silent, no worse than without it",
+        (Class::SilentDangerous, _) => "silent, hides an alarm",
+        (Class::TestOnly, _) => "only a test finds it",
     }
 }
 
-/// All faults of a circuit counted in a sentence, never as a percentage.
-pub fn coverage_words(study: &Study) -> String {
+/// All faults of a circuit counted in a sentence, never as a percentage; `heard` is how its alarm is read without one.
+pub fn coverage_words(study: &Study, heard: Heard) -> String {
     let coverage = study.coverage;
+    let (beside, silent) = match heard {
+        Heard::Always => (String::new(), "are silent and the alarm still works"),
+        _ => (format!(", beside {}", heard.beside()), "are silent and no worse than without them"),
+    };
     format!(
-        "{} single faults: {} show, {} are silent and the alarm still works, {} are silent and hide an alarm, {} only \
-         a test finds.",
+        "{} single faults{beside}: {} show, {} {silent}, {} are silent and hide an alarm, {} only a test finds.",
         coverage.total(),
         coverage.announced,
         coverage.silent_safe,

@@ -15,6 +15,7 @@ pub mod cutover;
 pub mod fault_rows;
 pub mod figures;
 pub mod findings;
+pub mod heard;
 pub mod kit;
 pub mod marks;
 pub mod now;

@@ -28,6 +28,13 @@ pub fn input(circuit: &Circuit) -> String {
     circuit.input.as_ref().map_or_else(String::new, |input| format!("{}.{}", input.module, input.number))
 }
 
+/// `M1.S1 drives it; no input reads it`, of a sounder circuit on an output; none of any other.
+#[must_use]
+pub fn driven(assessment: &Assessment, circuit: &Circuit) -> Option<String> {
+    let output = assess::output_of(assessment.job, circuit).filter(|_| circuit.input.is_none())?;
+    Some(format!("{} drives it; no input reads it", output.id.value))
+}
+
 /// `fixed-2k2`, with a word where it was chosen for the job.
 pub fn mode_words(result: &CircuitResult) -> String {
     match result.mode {

@@ -68,7 +68,8 @@ pub(crate) fn stays_behind(job: &Job, circuit: &Circuit) -> bool {
 }
 
 /// The output that drives a sounder circuit: its `drives` says the circuit's tag.
-pub(crate) fn output_of<'a>(job: &'a Job, circuit: &Circuit) -> Option<&'a Output> {
+#[must_use]
+pub fn output_of<'a>(job: &'a Job, circuit: &Circuit) -> Option<&'a Output> {
     if circuit.duty != Some(Duty::Sounder) {
         return None;
     }

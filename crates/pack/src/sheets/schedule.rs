@@ -2,6 +2,7 @@
 
 use assess::{Assessment, CircuitResult};
 use serde::Serialize;
+use view::heard::hiding_words;
 
 use crate::words::{capital, duty_title, input, mode_words, verdict_word};
 
@@ -33,7 +34,6 @@ fn row(assessment: &Assessment, result: &CircuitResult) -> ScheduleRow {
         (None, Some(other)) => format!("not computed: {other}"),
         (None, None) => "not known yet".to_owned(),
     };
-    let coverage = result.study.as_ref().map(|study| study.coverage).filter(|coverage| coverage.total() > 0);
     let rest = result.study.as_ref().and_then(|study| study.meter.first());
     ScheduleRow {
         tag: circuit.tag.value.clone(),
@@ -44,9 +44,7 @@ fn row(assessment: &Assessment, result: &CircuitResult) -> ScheduleRow {
         mode: mode_words(result),
         network,
         rest: rest.map(|row| row.fed.shown()).unwrap_or_default(),
-        faults: coverage
-            .map(|coverage| format!("{} of {}", coverage.silent_dangerous, coverage.total()))
-            .unwrap_or_default(),
+        faults: hiding_words(assessment, result),
         severity: verdict_word(assessment, &circuit.tag),
     }
 }
