@@ -1,7 +1,7 @@
 //! Taking changes back: byte for byte where nothing came after, else by what others have made of the text since.
 
-use document::Source;
-use job::{Change, Place};
+use document::{Document, Source};
+use job::{Change, Place, TableRef};
 
 use crate::answer::Answer;
 use crate::changes::Act;
@@ -34,14 +34,21 @@ pub(crate) fn undo(open: &Open) -> Answer {
     let inverse: Vec<Change> = change.changes.iter().rev().map(Change::inverse).collect();
     let mut act = Act::new(format!("Taken back: {}", change.what), Vec::new(), back.clone());
     act.takes_back.clone_from(&change.id);
-    match before(open, &change) {
-        Some(text) => (act.text, act.changes) = (Some(text), inverse),
-        None if own.is_some() => act.changes = inverse,
-        None if inverse.is_empty() => return crate::text::take_back(open, &change, back),
-        None => match as_it_stands_now(open, &change, inverse, &later) {
-            Ok(changes) => act.changes = changes,
-            Err(says) => return Answer { status: 409, ..refused(open.request, &says, "", &back) },
-        },
+    let left = still_done(open, &later);
+    let before = before(open, &change);
+    if inverse.is_empty() && before.is_none() && own.is_none() {
+        return crate::text::take_back(open, &change, back);
+    }
+    if own.is_some() || left.is_empty() && before.is_some() {
+        (act.text, act.changes) = (before, inverse);
+        return act.answer(open);
+    }
+    match as_it_stands_now(open, &change, inverse, &left) {
+        Ok(changes) => {
+            let text = before.or_else(|| where_they_stood(open, &change, &changes, &left));
+            (act.text, act.changes) = (text, changes);
+        }
+        Err(says) => return Answer { status: 409, ..refused(open.request, &says, "", &back) },
     }
     act.answer(open)
 }
@@ -69,47 +76,141 @@ fn before(open: &Open, change: &Changed) -> Option<String> {
     Some(open.world.text_at(open.id, change.version - 1)?.to_string())
 }
 
-/// The changes back as they are to be made in what the text has become: entries of lists are followed through everything
-/// that was done since, and never put anywhere else.
+/// What of the later changes still stands: without those that were taken back since, where nothing came between that is
+/// about the same tables.
+fn still_done(open: &Open, later: &[Changed]) -> Vec<Changed> {
+    let mut left: Vec<Changed> = Vec::new();
+    // What does a change again that was taken back is known by that one's id too.
+    let mut known: Vec<(String, String)> = Vec::new();
+    let mut again: Vec<(String, String)> = Vec::new();
+    for one in later {
+        let is_of = |done: &Changed, id: &String| {
+            done.id == *id || known.iter().any(|(own, other)| *own == done.id && other == id)
+        };
+        let taken = left.iter().rposition(|done| is_of(done, &one.takes_back));
+        if let Some(at) = taken
+            && is_way_back(open, &left[at..], one)
+        {
+            let done = left.remove(at);
+            let others = known.iter().filter(|(own, _)| *own == done.id).map(|(_, other)| other.clone());
+            again.extend(others.chain([done.id.clone()]).map(|other| (one.id.clone(), other)));
+            continue;
+        }
+        let same = again.iter().filter(|(undone, _)| *undone == one.takes_back);
+        known.extend(same.map(|(_, other)| (one.id.clone(), other.clone())));
+        left.push(one.clone());
+    }
+    left
+}
+
+/// Whether a change undoes the first of those before it as if the others were not there.
+fn is_way_back(open: &Open, since: &[Changed], back: &Changed) -> bool {
+    let Some((done, between)) = since.split_first() else { return false };
+    let text = |version: u64| open.world.text_at(open.id, version);
+    if between.is_empty() && text(back.version).is_some_and(|now| Some(now) == text(done.version - 1)) {
+        return true;
+    }
+    let tables = |of: &Changed| -> Vec<TableRef> {
+        of.changes.iter().chain(&back.changes).map(|change| change.at.table().clone()).collect()
+    };
+    let own = tables(done);
+    let apart = |one: &Changed| {
+        !one.changes.is_empty() && one.changes.iter().all(|change| !own.contains(change.at.table()))
+    };
+    let inverse: Vec<Change> = done.changes.iter().rev().map(Change::inverse).collect();
+    !inverse.is_empty() && inverse == back.changes && between.iter().all(apart)
+}
+
+/// The changes back as they are to be made in what the text has become: entries of lists and tables that are called anew
+/// are followed through everything that was done since, and never put anywhere else.
 fn as_it_stands_now(
     open: &Open,
     change: &Changed,
     inverse: Vec<Change>,
     later: &[Changed],
 ) -> Result<Vec<Change>, String> {
-    if let Some(anew) = later.iter().find(|one| one.changes.is_empty() && touches(open, one, &inverse)) {
-        return Err(format!(
-            "Where it stood cannot be told any more: the whole text was written anew at {}. Take that back first, or put it right by hand.",
-            open.time(&anew.at)
-        ));
+    let mut moved = inverse;
+    for one in later {
+        if one.changes.is_empty() {
+            if cannot_be_told(open, one, &moved) {
+                return Err(format!(
+                    "Where it stood cannot be told any more: the whole text was written anew at {}. Take that back first, or put it right by hand.",
+                    open.time(&one.at)
+                ));
+            }
+            continue;
+        }
+        moved = Change::moved_on(&moved, &one.changes).map_err(|lost| {
+            let is_it = one.changes.iter().any(|other| same_list(other, &lost.change));
+            let by = if is_it { format!(" at {}: {}", open.time(&one.at), one.what) } else { ".".to_owned() };
+            format!(
+                "What \"{}\" wrote is not there any more; it was changed{by} Take that back first.",
+                change.what.trim_end_matches('.')
+            )
+        })?;
     }
-    let done: Vec<Change> = later.iter().flat_map(|one| one.changes.clone()).collect();
-    Change::moved_on(&inverse, &done).map_err(|lost| {
-        let by =
-            later.iter().rev().find(|one| one.changes.iter().any(|other| same_list(other, &lost.change)));
-        let by = by.map_or(String::new(), |by| format!(" at {}: {}", open.time(&by.at), by.what));
-        format!(
-            "What \"{}\" wrote is not there any more; it was changed{by} Take that back first.",
-            change.what.trim_end_matches('.')
-        )
+    Ok(moved)
+}
+
+/// The text with tables back between those that they stood between; none where no table comes back, or something is in the
+/// way.
+fn where_they_stood(open: &Open, change: &Changed, back: &[Change], later: &[Changed]) -> Option<String> {
+    let puts_in = |one: &Change| matches!(one.at, Place::Table(TableRef::Named(..))) && one.from.is_none();
+    if !back.iter().any(puts_in) {
+        return None;
+    }
+    let was = Source::new("job.toml", open.world.text_at(open.id, change.version - 1)?.as_ref());
+    let now = Source::new("job.toml", open.kept.text.as_ref());
+    let called = |table: &TableRef| {
+        let mut same = vec![Change::key(table.clone(), "", None, None)];
+        for one in later.iter().filter(|one| !one.changes.is_empty()) {
+            same = Change::moved_on(&same, &one.changes).ok()?;
+        }
+        Some(same.first()?.at.table().clone())
+    };
+    Change::put_back(back, &now, &was, called).ok().map(|applied| applied.text)
+}
+
+/// Whether after a whole new text nobody can say which table or which entry of a list it was that a change back is about.
+fn cannot_be_told(open: &Open, anew: &Changed, inverse: &[Change]) -> bool {
+    let plain = |version: u64| {
+        let text = open.world.text_at(open.id, version)?;
+        Some(Document::parse(&Source::new("job.toml", text.as_ref())).plain())
+    };
+    let (Some(old), Some(new)) = (plain(anew.version - 1), plain(anew.version)) else { return true };
+    inverse.iter().enumerate().any(|(number, change)| {
+        let Some(at) = before_these(&inverse[..number], &change.at) else { return false };
+        let puts_a_table = matches!(at, Place::Table(_)) && change.from.is_none();
+        let written = match &at {
+            Place::Entry(table, key, _) => {
+                let list = Place::Key(table.clone(), key.clone());
+                list.value(&old) != list.value(&new)
+            }
+            _ => false,
+        };
+        written || !(puts_a_table || at.table().is_the_same(&old, &new))
     })
 }
 
-/// Whether a whole new text has changed a list that a change back is about.
-fn touches(open: &Open, anew: &Changed, inverse: &[Change]) -> bool {
-    if !inverse.iter().any(|change| matches!(change.at, Place::Entry(..))) {
-        return false;
-    }
-    let text = |version: u64| open.world.text_at(open.id, version);
-    let (Some(old), Some(new)) = (text(anew.version - 1), text(anew.version)) else { return true };
-    let (old, new) = (Source::new("job.toml", old.as_ref()), Source::new("job.toml", new.as_ref()));
-    inverse.iter().any(|change| match &change.at {
-        Place::Entry(table, key, _) => {
-            let list = Place::Key(table.clone(), key.clone());
-            list.standing(&old) != list.standing(&new)
+/// A place as it is called before some changes are made; none for what only they put there.
+fn before_these(changes: &[Change], at: &Place) -> Option<Place> {
+    let mut at = at.clone();
+    for change in changes.iter().rev() {
+        if let (Place::Table(table), None) = (&change.at, &change.from)
+            && table == at.table()
+        {
+            return None;
         }
-        _ => false,
-    })
+        let (was, is) = (change.at.table(), change.inverse());
+        if is.at.table() != was && is.at.table() == at.table() {
+            at = match at {
+                Place::Table(_) => Place::Table(was.clone()),
+                Place::Key(_, key) => Place::Key(was.clone(), key),
+                Place::Entry(_, key, number) => Place::Entry(was.clone(), key, number),
+            };
+        }
+    }
+    Some(at)
 }
 
 fn same_list(one: &Change, other: &Change) -> bool {

@@ -164,6 +164,42 @@ impl Change {
         let noted = changes.iter().map(|change| Noted { change: change.clone(), note: String::new() });
         Noted::apply_all(&noted.collect::<Vec<_>>(), source)
     }
+
+    /// Changes back into a text that has moved on since: like [`Change::apply_all`], but a table that was taken out comes to
+    /// stand between those that it stood between, with its remarks. `was` is the text before it was taken out, `called` says
+    /// how a table of that text is called now.
+    ///
+    /// # Errors
+    /// See [`ChangeError`].
+    pub fn put_back(
+        changes: &[Self],
+        source: &Source,
+        was: &Source,
+        called: impl Fn(&TableRef) -> Option<TableRef>,
+    ) -> Result<Applied, ChangeError> {
+        let mut text = source.text().to_owned();
+        let (mut wanted, stood) = (readable(source)?, readable(was)?);
+        let mut steps = Vec::new();
+        for change in changes {
+            let step = [Noted { change: change.clone(), note: String::new() }];
+            let source = Source::new("", text);
+            let document = Document::parse(&source);
+            let root = document.root("", keys::JOB);
+            let mut planned = splices(&step, &source, &root, &wanted)?;
+            if let Some(number) = whole::number_back(change, &stood, &wanted, &called) {
+                planned = whole::put_back(change, number, &root, &source, was).unwrap_or(planned);
+                tree::change(&mut wanted, change);
+                tree::last_to(&mut wanted, change.at.table(), number);
+            } else {
+                tree::change(&mut wanted, change);
+            }
+            let (changed, undo) = spliced(source.text(), planned);
+            text = changed;
+            steps.push(undo);
+        }
+        verify(&Source::new("", text.as_str()), wanted)?;
+        Ok(Applied { text, undo: Undo { steps } })
+    }
 }
 
 impl Noted {

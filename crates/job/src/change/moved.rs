@@ -1,9 +1,12 @@
-//! Changes of list entries where the list has moved on: an entry is known by its number, and numbers move.
+//! Changes where the text has moved on: an entry of a list is known by its number, and numbers move; a table is known by
+//! its id, and ids change hands.
+
+use document::Plain;
 
 use super::Change;
-use super::place::{Place, TableRef};
+use super::place::{Place, TableRef, id_of};
 
-/// A change whose entry cannot be found by its number any more: it was taken out, or its list was written anew.
+/// A change whose place cannot be found any more: its entry or its table was taken out, or was written anew.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Lost {
     /// The change as it was.
@@ -20,15 +23,28 @@ enum Deed {
 
 impl Change {
     /// Changes that were meant for a text, as they are to be made in what others have made of it since. `later` is what they
-    /// did, in its order; both begin at the same text. Whatever is put in stands between what it stood between.
+    /// did, in its order; both begin at the same text. Whatever is put in stands between what it stood between. A table that
+    /// is called anew is followed; one that was taken out is not found in another that is called so since.
     ///
     /// # Errors
-    /// The first change whose entry is not there any more. Values are not looked at: [`Change::apply_all`] does that.
+    /// The first change whose entry or table is not there any more. Values are not looked at: [`Change::apply_all`] does that.
     pub fn moved_on(changes: &[Self], later: &[Self]) -> Result<Vec<Self>, Lost> {
         let mut later = later.to_vec();
         let mut out = Vec::with_capacity(changes.len());
+        let mut made: Vec<TableRef> = Vec::new();
         for change in changes {
             let mut change = change.clone();
+            // What is put in here none of the later ones is about, whatever they call so.
+            let own = made.iter().position(|table| table == change.at.table());
+            let puts_in = change.from.is_none() && matches!(change.at, Place::Table(TableRef::Named(..)));
+            if own.is_some() || puts_in {
+                made.extend(puts_in.then(|| change.at.table().clone()));
+                if let (Some(at), Some((_, Some(anew)))) = (own, change.called_anew()) {
+                    made[at] = anew;
+                }
+                out.push(change);
+                continue;
+            }
             // Each of the later ones is met as it would be had this change been there before it.
             for one in &mut later {
                 let met = one.clone();
@@ -42,6 +58,21 @@ impl Change {
 
     /// This change as it is to be made after another one.
     fn over(self, other: &Self) -> Result<Self, Lost> {
+        if let Some((old, new)) = other.called_anew()
+            && self.at.table() == &old
+        {
+            return match new {
+                Some(new) => Ok(self.of_table(new)),
+                None => Err(Lost { change: Box::new(self) }),
+            };
+        }
+        // Out, or another whole one in its place: what was meant is not there any more.
+        if let Place::Table(table @ TableRef::Named(..)) = &other.at
+            && table == self.at.table()
+            && other.from.is_some()
+        {
+            return Err(Lost { change: Box::new(self) });
+        }
         let Some((list, at, deed)) = self.entry() else { return Ok(self) };
         if other.writes_anew(list) {
             return Err(Lost { change: Box::new(self) });
@@ -62,6 +93,16 @@ impl Change {
 
     /// This change as it would have been had another one been there before it.
     fn behind(&self, other: &Self) -> Self {
+        if let Some((old, Some(new))) = other.called_anew()
+            && *self.at.table() == old
+        {
+            let renames = self.at.names_its_table();
+            let mut own = self.clone().of_table(new);
+            if renames {
+                own.from.clone_from(&other.to);
+            }
+            return own;
+        }
         let Some((list, at, _)) = self.entry() else { return self.clone() };
         let Some((_, by, done)) = other.entry().filter(|(other, ..)| *other == list) else {
             return self.clone();
@@ -72,6 +113,20 @@ impl Change {
             _ => at,
         };
         self.clone().at_number(to)
+    }
+
+    /// Where it calls a table anew: how that was called and how it is called then; none where it has no name then.
+    fn called_anew(&self) -> Option<(TableRef, Option<TableRef>)> {
+        let TableRef::Named(kind, _) = self.at.table() else { return None };
+        let named = |to: &Option<Plain>| Some(TableRef::Named(kind.clone(), id_of(to.as_ref()?)?));
+        self.at.names_its_table().then(|| (self.at.table().clone(), named(&self.to)))
+    }
+
+    fn of_table(mut self, table: TableRef) -> Self {
+        match &mut self.at {
+            Place::Table(own) | Place::Key(own, _) | Place::Entry(own, ..) => *own = table,
+        }
+        self
     }
 
     /// The list, the number in it, and what is done there; none for what is no entry of a list.
@@ -195,5 +250,29 @@ mod tests {
         assert!(Change::moved_on(std::slice::from_ref(&back), &[whole]).is_err());
         let elsewhere = Change::key(table, "place", None, Some(Plain::Text("yard".to_owned())));
         assert_eq!(Change::moved_on(std::slice::from_ref(&back), &[elsewhere]), Ok(vec![back]));
+    }
+
+    fn tag(from: &str, to: &str) -> Change {
+        let text = |text: &str| Some(Plain::Text(text.to_owned()));
+        Change::key(TableRef::named("circuit", from), "tag", text(from), text(to))
+    }
+
+    #[test]
+    fn a_table_is_followed_by_its_name_and_lost_once_it_is_out() {
+        let of = |tag: &str| {
+            let table = TableRef::named("circuit", tag);
+            Change::key(table, "place", None, None)
+        };
+        let (back, anew) = (of("C1"), of("C9"));
+        let hands = [tag("C1", "C9"), tag("C2", "C1")];
+        assert_eq!(Change::moved_on(std::slice::from_ref(&back), &hands), Ok(vec![anew]));
+        let keys = Some(Plain::Table(vec![("tag".to_owned(), Plain::Text("C1".to_owned()))]));
+        let table = Place::Table(TableRef::named("circuit", "C1"));
+        let out = Change { at: table.clone(), from: keys.clone(), to: None };
+        let put = Change { at: table, from: None, to: keys };
+        assert!(Change::moved_on(std::slice::from_ref(&back), &[out.clone(), put.clone()]).is_err());
+        // What is put back and what is done to it has nothing to do with another one that was called so.
+        let both = [put.clone(), back];
+        assert_eq!(Change::moved_on(&both, &[put, tag("C1", "C5")]), Ok(both.to_vec()));
     }
 }

@@ -40,6 +40,28 @@ impl TableRef {
         Self::Named(kind.to_owned(), id.to_owned())
     }
 
+    /// Whether what is called so in one document can be told to be what is called so in another, though nobody wrote down
+    /// what was done between: it says the same in both, and either all of its kind are called as before in their order, or
+    /// no other says what it says. What stands once is always the same.
+    #[must_use]
+    pub fn is_the_same(&self, old: &Plain, new: &Plain) -> bool {
+        let Self::Named(kind, _) = self else { return true };
+        let at = Place::Table(self.clone());
+        let (Some(own), Some(now)) = (at.value(old), at.value(new)) else { return false };
+        own == now
+            && (Self::named_in(kind, old) == Self::named_in(kind, new)
+                || [old, new].map(|of| own_twins(kind, own, of)) == [1, 1])
+    }
+
+    /// How all tables of a kind are called in a document, in their order.
+    #[must_use]
+    pub fn named_in(kind: &str, document: &Plain) -> Vec<String> {
+        let (Some(Plain::List(tables)), Some(key)) = (document.get(kind), Self::id_key(kind)) else {
+            return Vec::new();
+        };
+        tables.iter().map(|table| table.get(key).and_then(id_of).unwrap_or_default()).collect()
+    }
+
     /// The key of the document that it stands under, and the table's own keys, if the format has such a table.
     pub(super) fn format(&self) -> Option<(Key, &'static [Key])> {
         let (name, many) = match self {
@@ -77,6 +99,21 @@ pub(super) const SINGLES: &[&str] = &[
     "allocate",
     "cutover",
 ];
+
+/// How many tables of a kind say the same beside how they are called.
+fn own_twins(kind: &str, own: &Plain, document: &Plain) -> usize {
+    let says = |table: &Plain| match table {
+        Plain::Table(keys) => {
+            let mut keys = keys.clone();
+            keys.retain(|(key, _)| TableRef::id_key(kind) != Some(key.as_str()));
+            keys.sort_by(|(one, _), (other, _)| one.cmp(other));
+            Plain::Table(keys)
+        }
+        other => other.clone(),
+    };
+    let Some(Plain::List(tables)) = document.get(kind) else { return 0 };
+    tables.iter().filter(|table| says(table) == says(own)).count()
+}
 
 /// The text by which a table is called: its id, tag or number.
 pub(super) fn id_of(value: &Plain) -> Option<String> {

@@ -30,6 +30,16 @@ pub(super) fn change(document: &mut Plain, change: &Change) {
     }
 }
 
+/// Moves the last table of a kind to another number.
+pub(super) fn last_to(document: &mut Plain, table: &TableRef, number: usize) {
+    let (Some((kind, _)), Plain::Table(root)) = (table.format(), document) else { return };
+    if let Plain::List(tables) = under(root, kind, Plain::List(Vec::new()))
+        && let Some(last) = tables.pop()
+    {
+        tables.insert(number.min(tables.len()), last);
+    }
+}
+
 /// A list of tables that is empty is the same as none.
 pub(super) fn without_empty_lists(document: Plain) -> Plain {
     match document {

@@ -2,10 +2,10 @@
 
 use std::ops::Range;
 
-use document::{Key, Plain, Shape, Table, Value, key_literal};
+use document::{Document, Key, Plain, Shape, Source, Table, Value, key_literal};
 
-use super::place::{TableRef, id_of};
-use super::splice::{Splice, line_start};
+use super::place::{Place, TableRef, id_of};
+use super::splice::{Splice, line_start, newline};
 use super::{Change, ChangeError, list};
 use crate::keys;
 
@@ -81,6 +81,88 @@ fn put_in(
         Some(at) => Splice { range: at..at, text: format!("{newline}{block}") },
         None => at_the_end(&block, text, newline),
     }])
+}
+
+/// The number that a table which is put back gets among those of its kind: before the one that came behind it, else behind
+/// the one before it, else by the next ones that still stand. None for what is no table put in, or none that stood there.
+pub(super) fn number_back(
+    change: &Change,
+    stood: &Plain,
+    now: &Plain,
+    called: impl Fn(&TableRef) -> Option<TableRef>,
+) -> Option<usize> {
+    let (Place::Table(TableRef::Named(kind, id)), None, Some(_)) = (&change.at, &change.from, &change.to)
+    else {
+        return None;
+    };
+    let (stood, now) = (TableRef::named_in(kind, stood), TableRef::named_in(kind, now));
+    let own = stood.iter().position(|name| name == id)?;
+    let number = |name: &String| match called(&TableRef::named(kind, name))? {
+        TableRef::Named(_, name) => now.iter().position(|other| *other == name),
+        TableRef::Single(_) => None,
+    };
+    let (before, behind) = (stood.get(..own)?, stood.get(own + 1..)?);
+    let next = behind.first().and_then(number);
+    next.or_else(|| before.iter().rev().find_map(number).map(|at| at + 1))
+        .or_else(|| behind.iter().find_map(number))
+        .or(Some(now.len()))
+}
+
+/// Plans to put a table back at a number, as it stood in the text before; none where it simply goes to the end.
+pub(super) fn put_back(
+    change: &Change,
+    number: usize,
+    root: &Table<'_>,
+    source: &Source,
+    was: &Source,
+) -> Option<Vec<Splice>> {
+    let (text, newline) = (source.text(), newline(source.text()));
+    let (name, to) = (change.at.table(), change.to.as_ref()?);
+    let (kind, _) = name.format()?;
+    let tables = root.value(kind)?;
+    if !list::has_headers(&tables, text) {
+        return list::put_in(&tables, number, &to.literal(), text, newline).ok();
+    }
+    let block = stood(name, to, was).unwrap_or_else(|| block(name, kind, to, newline));
+    let entries = tables.list()?;
+    let Some(next) = entries.get(number) else {
+        let at = end_of_headers(&tables, text)?;
+        let Some(line) = text.get(at..)?.find('\n') else {
+            return Some(vec![at_the_end(&block, text, newline)]);
+        };
+        let at = at + line + 1;
+        return Some(vec![Splice { range: at..at, text: format!("{newline}{block}") }]);
+    };
+    // over the remarks right above the next one, which are its own
+    let mut at = line_start(text, next.pieces().iter().map(|piece| piece.start).min()?);
+    while let Some(above) = at.checked_sub(1).map(|newline| line_start(text, newline))
+        && text.get(above..at)?.trim_start().starts_with('#')
+    {
+        at = above;
+    }
+    Some(vec![Splice { range: at..at, text: format!("{block}{newline}") }])
+}
+
+/// The lines of a table as they stood in a text, with their remarks; none where they do not stand together, or say
+/// something else.
+fn stood(name: &TableRef, to: &Plain, was: &Source) -> Option<String> {
+    let document = Document::parse(was);
+    let root = document.root("", keys::JOB);
+    let (kind, own_keys) = name.format()?;
+    let (TableRef::Named(_, id), id_key) = (name, TableRef::id_key(kind)?) else { return None };
+    let tables = root.tables(kind, own_keys);
+    let table = tables
+        .iter()
+        .find(|table| table.value(id_key).and_then(|value| id_of(&value.plain())).as_ref() == Some(id))?;
+    let splices = taken_out(name, table, &root, kind, was.text());
+    let [Splice { range, .. }] = splices.as_slice() else { return None };
+    let lines = was.text().get(range.clone())?.trim_start_matches(['\n', '\r']);
+    let ended =
+        if lines.ends_with('\n') { lines.to_owned() } else { format!("{lines}{}", newline(was.text())) };
+    let alone = Source::new("", ended.as_str());
+    let says = Document::parse(&alone).plain();
+    (says.difference(&Plain::Table(vec![(kind.to_owned(), Plain::List(vec![to.clone()]))])).is_none())
+        .then_some(ended)
 }
 
 /// A block of its own at the end of the file.

@@ -1,10 +1,12 @@
 //! Evidence: read, and added to.
 
+use assess::clear::refuses_reading;
+use job::{Display, Reading, Shown, When};
 use serde_json::Value;
 use signal::Gmt;
 use store::{Entry, StoreError, Which, Write};
 
-use super::jobs::{missing, own_or_fresh, page};
+use super::jobs::{clearances, missing, not_clear, own_or_fresh, page, read};
 use super::wire::{EntryJson, EvidenceJson, KeptEntryJson, SentJson};
 use super::{Call, json};
 use crate::clock;
@@ -32,16 +34,15 @@ pub(crate) fn list(call: &Call<'_>) -> Result<Reply, Refusal> {
 /// Adds an entry.
 pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
     let (job, sent) = (call.named[0], call.json::<EntryJson>()?);
-    let id = own_or_fresh(sent.id)?;
+    let id = own_or_fresh(sent.id.clone())?;
     if sent.kind.is_empty() || sent.kind.chars().count() > 64 {
         return Err(Refusal::new(422, "`kind` is empty or too long", "one word, as `reading`"));
     }
     if let Some(at) = &sent.at {
         Gmt::read(at).map_err(|error| Refusal::new(422, error.to_string(), error.accepted()))?;
     }
-    if call.state.store.versions(job, 1)?.is_empty() {
-        return Err(missing(job));
-    }
+    let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
+    let refused = refuses(call, &kept.text, &sent);
     let own_time = sent.at.clone();
     let entry = Entry {
         id: id.clone(),
@@ -61,6 +62,28 @@ pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
         let stands = known.line()?;
         return Err(StoreError::Conflict { job: job.to_owned(), id, stands }.into());
     }
+    refused?;
     call.state.carry_out(&call.state.author, vec![Write::Evidence { job: job.to_owned(), entry }])?;
     json(201, &SentJson { id, new: true })
+}
+
+/// No ohms by this door either of a pair that nobody knows to be clear.
+fn refuses(call: &Call<'_>, text: &str, sent: &EntryJson) -> Result<(), Refusal> {
+    if !sent.more.contains_key("ohms") {
+        return Ok(());
+    }
+    let job = read(text)?;
+    let Some(circuit) = job.circuits.iter().find(|circuit| circuit.tag.value == sent.about) else {
+        let says = "the job has no circuit that these ohms could be of";
+        let refused = Refusal::new(422, says, "the tag of a circuit in `about`");
+        return if sent.kind == "reading" { Err(refused) } else { Ok(()) };
+    };
+    let when = sent.more.get("when").and_then(Value::as_str).unwrap_or_default();
+    let when = if when.starts_with("earth") { When::Earth } else { When::Rest };
+    let shown = vec![Shown::Ohms(Display::Open)];
+    let reading = Reading { when, fed: false, shown, line: 0 };
+    match refuses_reading(circuit, &reading, &clearances(call.state, call.named[0])?) {
+        None => Ok(()),
+        Some(says) => Err(not_clear(&says)),
+    }
 }

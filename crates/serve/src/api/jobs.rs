@@ -1,8 +1,8 @@
 //! Jobs: the list, a text, and what changes it.
 
 use assess::clear::{Clearance, refuses_changed};
-use document::Source;
-use job::{Change, ChangeError};
+use document::{Plain, Source};
+use job::{Change, ChangeError, Job, Place, TableRef};
 use store::{JobRow, StoreError, Version, Which, Write};
 
 use super::change::ChangeJson;
@@ -167,10 +167,13 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
             }
             return json(200, &MadeJson { id, version: made.version });
         }
+        let back = way_back(call.state, job, kept.row.version, (&changes, &asked.takes_back))?;
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
         let text = applied.map_err(unchanged)?.text;
         let said = said_of(call.state, job, &text)?;
-        refuse_readings(call.state, job, &kept.text, &text, (&changes, &asked.takes_back))?;
+        if back != Way::Back {
+            refuse_readings(call.state, job, &kept.text, &text, &changes)?;
+        }
         let write = Write::Save {
             job: job.to_owned(),
             id: id.clone(),
@@ -191,38 +194,98 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
     Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
 }
 
-/// The rule of the pages holds here too: no ohms of a pair that nobody knows to be clear. What only puts back what a change
-/// took away was asked before.
+/// What a set of changes is that may say that it takes another one back.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Way {
+    /// It says no such thing.
+    On,
+    /// It does, and nobody wrote a whole text between: its readings were asked for when they were read.
+    Back,
+    /// It does, but a whole text came between: it is judged like any other.
+    OverText,
+}
+
+/// Whether changes take back what they say: they must be the other one's inverse, moved on through what came later.
+fn way_back(
+    state: &State,
+    job: &str,
+    version: i64,
+    (changes, takes_back): (&[Change], &str),
+) -> Result<Way, Refusal> {
+    if takes_back.is_empty() {
+        return Ok(Way::On);
+    }
+    let accept =
+        "the id of a change of this job, and its changes from its `to` back to its `from`, the last first";
+    let Some(done) = state.store.version(job, takes_back)? else {
+        return Err(Refusal::new(422, "`takes_back` is the id of no change of this job", accept));
+    };
+    let count = usize::try_from(version - done.version).unwrap_or(0);
+    let mut later = state.store.versions(job, count)?;
+    later.retain(|one| one.version > done.version);
+    later.reverse();
+    let inverse: Vec<Change> = done.changes.iter().rev().map(Change::inverse).collect();
+    let deeds: Vec<Change> = later.iter().flat_map(|one| one.changes.clone()).collect();
+    if Change::moved_on(&inverse, &deeds).ok().as_deref() != Some(changes) {
+        let text = format!("the changes are not the way back from \"{}\"", done.what.trim_end_matches('.'));
+        return Err(Refusal::new(422, text, accept));
+    }
+    Ok(if later.iter().any(|one| one.changes.is_empty()) { Way::OverText } else { Way::Back })
+}
+
+/// The rule of the pages holds here too: no ohms of a pair that nobody knows to be clear.
 fn refuse_readings(
     state: &State,
     job: &str,
     before: &str,
     after: &str,
-    (changes, takes_back): (&[Change], &str),
+    changes: &[Change],
 ) -> Result<(), Refusal> {
-    let back = if takes_back.is_empty() { None } else { state.store.version(job, takes_back)? };
-    let put_back = |change: &Change| {
-        let of_back = back.iter().flat_map(|back| &back.changes);
-        change.to.is_none()
-            || of_back.into_iter().any(|one| one.from == change.to && one.at.table() == change.at.table())
-    };
-    if changes.iter().all(put_back) {
+    if changes.iter().all(|change| change.to.is_none()) {
         return Ok(());
     }
-    let read = |text: &str| {
-        job::Job::read(&Source::new("job.toml", text)).map_err(|problems| Refusal::unread(text, &problems))
-    };
-    let clear = Which { kind: Clearance::KIND, about: "" };
-    let entries = state.store.evidence(job, clear, 0, STRIPS_LOOKED_AT)?;
-    let entries = entries.iter().map(|entry| (entry.about.as_str(), entry.data.as_str()));
-    match refuses_changed(&read(before)?, &read(after)?, &Clearance::newest(entries)) {
+    let before = called_as_then(read(before)?, changes);
+    match refuses_changed(&before, &read(after)?, &clearances(state, job)?) {
         None => Ok(()),
-        Some(says) => {
-            let accept =
-                "readings of volts; a safety entry of the strip, as evidence of the kind strip-clear";
-            Err(Refusal::new(422, says.trim_end_matches('.'), accept))
+        Some(says) => Err(not_clear(&says)),
+    }
+}
+
+/// A job before some changes with its circuits called as they are called after them: a reading is not new because its
+/// circuit is called anew.
+fn called_as_then(mut job: Job, changes: &[Change]) -> Job {
+    for change in changes {
+        let TableRef::Named(kind, tag) = change.at.table() else { continue };
+        match (&change.at, &change.to) {
+            _ if kind != "circuit" => {}
+            (Place::Table(_), None) => job.circuits.retain(|circuit| circuit.tag.value != *tag),
+            (Place::Key(_, key), Some(Plain::Text(to))) if key == "tag" => {
+                let own = job.circuits.iter_mut().find(|circuit| circuit.tag.value == *tag);
+                if let Some(circuit) = own {
+                    circuit.tag.value.clone_from(to);
+                }
+            }
+            _ => {}
         }
     }
+    job
+}
+
+pub(super) fn read(text: &str) -> Result<Job, Refusal> {
+    Job::read(&Source::new("job.toml", text)).map_err(|problems| Refusal::unread(text, &problems))
+}
+
+/// The newest safety entry of each strip.
+pub(super) fn clearances(state: &State, job: &str) -> Result<Vec<Clearance>, Refusal> {
+    let clear = Which { kind: Clearance::KIND, about: "" };
+    let entries = state.store.evidence(job, clear, 0, STRIPS_LOOKED_AT)?;
+    Ok(Clearance::newest(entries.iter().map(|entry| (entry.about.as_str(), entry.data.as_str()))))
+}
+
+/// No ohms, and what would be taken.
+pub(super) fn not_clear(says: &str) -> Refusal {
+    let accept = "readings of volts; a safety entry of the strip, as evidence of the kind strip-clear";
+    Refusal::new(422, says.trim_end_matches('.'), accept)
 }
 
 fn unchanged(error: ChangeError) -> Refusal {

@@ -79,6 +79,56 @@ fn what_a_change_took_away_is_put_back_without_being_asked_again() {
 }
 
 #[test]
+fn what_takes_a_change_back_is_its_inverse_and_a_tag_can_be_changed() {
+    let server = Server::start();
+    server.keep("yard", &format!("{SMALL}found = [ {{ when = \"rest\", ohms = \"2.2k\" }} ]\n"));
+    let key = |of: &str, key: &str, from: Value, to: Value| json!({ "table": "circuit", "id": of, "key": key, "from": from, "to": to });
+    let send = |id: &str, takes_back: &str, change: &Value| {
+        let sent = json!({ "id": id, "changes": [change], "takes_back": takes_back });
+        server.json("POST", CHANGES, &sent)
+    };
+    let place = key("C01", "place", Value::Null, json!("yard"));
+    let none = send("p", "nothing", &place);
+    assert_eq!(none.status, 422);
+    assert!(none.text().contains("no change of this job"), "{}", none.text());
+    assert_eq!(send("p", "", &place).status, 200);
+    // Its ohms came with a file: another tag is no new reading.
+    let renamed = send("t", "", &key("C01", "tag", json!("C01"), json!("C09")));
+    assert_eq!(renamed.status, 200, "{}", renamed.text());
+    let other = key("C09", "place", json!("yard"), json!("barn"));
+    assert_eq!(send("b", "p", &other).status, 422);
+    assert_eq!(
+        send("b", "p", &key("C01", "place", json!("yard"), Value::Null)).status,
+        422,
+        "by its old tag"
+    );
+    let back = send("b", "p", &key("C09", "place", json!("yard"), Value::Null));
+    assert_eq!(back.status, 200, "{}", back.text());
+}
+
+#[test]
+fn no_ohms_as_evidence_of_a_pair_that_nobody_knows_to_be_clear() {
+    let server = Server::start();
+    server.keep("yard", SMALL);
+    let path = "/api/v1/jobs/yard/evidence";
+    let send = |about: &str, key: &str| {
+        let entry = json!({ "id": "r", "kind": "reading", "about": about, "words": "read", "when": "rest", key: "2.2k" });
+        server.json("POST", path, &entry)
+    };
+    let refused = send("C01", "ohms");
+    assert_eq!(refused.status, 422);
+    assert!(refused.text().contains("No ohms of C01 yet"), "{}", refused.text());
+    assert_eq!(send("C07", "ohms").status, 422);
+    let clear = json!({ "kind": "strip-clear", "about": "E1", "words": "All clear.", "pairs": ["C01"], "except": [] });
+    assert_eq!(server.json("POST", path, &clear).status, 201);
+    assert_eq!(send("C01", "ohms").status, 201);
+    // Sent again it is written already, whatever holds since.
+    let none = json!({ "kind": "strip-clear", "about": "E1", "words": "Not clear.", "pairs": [], "except": ["C01"] });
+    assert_eq!(server.json("POST", path, &none).status, 201);
+    assert_eq!(send("C01", "ohms").status, 200);
+}
+
+#[test]
 fn photos_have_doors_of_their_own() {
     let server = Server::start();
     server.keep("yard", SMALL);
