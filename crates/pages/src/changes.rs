@@ -292,12 +292,13 @@ fn text_of(value: Option<&Plain>) -> String {
 }
 
 /// Keys that a form may change, table by table.
-const FREE: [(&str, &[&str]); 5] = [
+const FREE: [(&str, &[&str]); 6] = [
     (
         "circuit",
         &["place", "duty", "was", "ends_in", "network", "input", "resistor_at", "name", "mode", "gauge"],
     ),
     ("module", &["mode"]),
+    ("cutover", &["start"]),
     ("site", &["name"]),
     ("fire", &["required", "control_listed_for", "decision"]),
     (

@@ -195,6 +195,8 @@ fn before_lifting(open: &Open) -> Markup {
             @if left == 0 { p { "Everything of the gate is answered." } } @else { p { (left) " of " (gate.len()) " still open." } }
             details {
                 summary { "The gate" }
+                // Inside, so that a way to it opens it.
+                span id="gate" {}
                 @for key in gate { (text_field(open, &stands, TableRef::single("standing"), key)) }
                 (choice_field(open, &stands, TableRef::single("fire"), "required", &["unknown", "yes", "no"]))
                 (choice_field(open, &stands, TableRef::single("fire"), "control_listed_for", &["unknown", "commercial-fire", "household-fire", "none"]))

@@ -414,3 +414,30 @@ fn readings_are_taken_back_in_any_order() {
     }
     assert_eq!(shelf.text("orchard-row"), EXAMPLE);
 }
+
+#[test]
+fn every_field_that_a_page_draws_is_taken_as_it_is_drawn() {
+    let shelf = opened();
+    let mut tried = 0;
+    for room in
+        ["survey", "circuits", "c/C05", "c/C35", "inputs", "supplies", "cut-over", "record", "equipment"]
+    {
+        let Content::Html(html) = shelf.get(&format!("{JOB}/{room}")).content else { panic!("a page") };
+        for form in dom::forms(&html).into_iter().filter(|form| form.action == format!("{JOB}/change")) {
+            let begins = form.field("table") == "cutover";
+            let of = format!("{room}: {} {} {}", form.field("table"), form.field("of"), form.field("key"));
+            let written = form.with("id", &format!("w{tried}"));
+            let written = if begins { written.with("to", "2026-12-01 08:00") } else { written };
+            let answer = shelf.post(&written.action, &written.pairs());
+            let says = match &answer.content {
+                Content::Html(html) => dom::page(html).text,
+                _ => String::new(),
+            };
+            assert!(!says.contains("Nothing on these pages changes that"), "{of}");
+            assert_eq!(answer.status, 303, "{of}: {says}");
+            tried += 1;
+        }
+    }
+    assert!(tried > 10, "{tried}");
+    assert!(shelf.text("orchard-row").contains("start = \"2026-12-01 08:00\""));
+}
