@@ -21,9 +21,13 @@ fn text(answer: &Answer) -> String {
     }
 }
 
+/// Where it leads, less what it wrote.
 fn to(answer: &Answer) -> &str {
     match &answer.content {
-        Content::Redirect(to) => to,
+        Content::Redirect(to) => to
+            .split(['?', '&'])
+            .find(|part| part.starts_with("wrote="))
+            .map_or(to, |wrote| to[..to.len() - wrote.len()].trim_end_matches(['?', '&'])),
         other => panic!("no way onwards: {other:?}"),
     }
 }
@@ -440,4 +444,53 @@ fn every_field_that_a_page_draws_is_taken_as_it_is_drawn() {
     }
     assert!(tried > 10, "{tried}");
     assert!(shelf.text("orchard-row").contains("start = \"2026-12-01 08:00\""));
+}
+
+#[test]
+fn what_was_written_is_said_once_where_the_press_leads_and_its_way_back_only_where_it_belongs() {
+    let shelf = opened();
+    let led = |answer: &Answer| match &answer.content {
+        Content::Redirect(to) => text(&shelf.get(to)),
+        other => panic!("no way onwards: {other:?}"),
+    };
+    let before_margin = |page: &str| page[..page.find("Changes").expect("the margin")].to_owned();
+    let keep = |id: &str, then: &str| {
+        let form = [("id", id), ("when", "tripped"), ("shown", "4.71"), ("unit", "kohm"), ("then", then)];
+        shelf.post(&format!("{JOB}/survey/C30"), &form)
+    };
+    // On the card of the circuit itself, with the way back; nowhere else.
+    let card = before_margin(&led(&keep("r1", "trip")));
+    assert!(card.contains("Written at") && card.contains("Take back"), "{card}");
+    for room in ["survey/C30", "survey/C05", "circuits", "cut-over", "supplies"] {
+        let page = text(&shelf.get(&format!("{JOB}/{room}")));
+        assert!(!page.contains("Written at"), "{room}: {page}");
+    }
+    // On the card of another circuit it is said, and not taken back.
+    let answer = keep("r2", "");
+    let Content::Redirect(next) = &answer.content else { panic!("onwards") };
+    let other = before_margin(&text(&shelf.get(&format!("{JOB}/survey/C05?wrote=r2"))));
+    assert!(
+        next.contains("wrote=r2") && other.contains("Written at") && !other.contains("Take back"),
+        "{other}"
+    );
+    // Nor what somebody else wrote, nor later on.
+    let mut request = shelf.request(Method::Get, &format!("{JOB}/survey/C30?wrote=r2"));
+    request.author = "somebody else".to_owned();
+    assert!(!text(&shelf.ask(&request)).contains("Written at"));
+    request.author = "tester".to_owned();
+    request.at = "2026-11-24T14:25:05Z".to_owned();
+    assert!(!text(&shelf.ask(&request)).contains("Written at"));
+    // What was taken back is said without a way back from it.
+    let undone = shelf
+        .post(&format!("{JOB}/undo"), &[("id", "u1"), ("change", "r1"), ("back", "/j/orchard-row/circuits")]);
+    let says = before_margin(&led(&undone));
+    let circuits = &says[says.find("Written at").expect("it is said")..];
+    assert!(circuits.contains("Taken back: C30") && !circuits.contains("Take back"), "{circuits}");
+    // A safety entry is said too.
+    let clear = shelf.post(
+        &format!("{JOB}/strip"),
+        &[("id", "s1"), ("strip", "E2"), ("back", "/j/orchard-row/survey/C30")],
+    );
+    let says = led(&clear);
+    assert!(says.contains("Written at") && says.contains("All pairs under 1 V"), "{says}");
 }
