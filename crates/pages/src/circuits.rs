@@ -53,7 +53,7 @@ fn filters(open: &Open) -> Markup {
 }
 
 /// The heaviest finding of every place.
-fn heaviest<'a>(assessment: &'a Assessment) -> BTreeMap<&'a str, Severity> {
+pub(crate) fn heaviest<'a>(assessment: &'a Assessment) -> BTreeMap<&'a str, Severity> {
     let mut heaviest: BTreeMap<&str, Severity> = BTreeMap::new();
     for finding in &assessment.findings {
         let entry = heaviest.entry(finding.place.as_str()).or_insert(finding.severity);
@@ -120,7 +120,7 @@ fn row(open: &Open, result: &CircuitResult, word: &str, need: Need) -> Markup {
     }
 }
 
-fn verdict(result: &CircuitResult) -> &'static str {
+pub(crate) fn verdict(result: &CircuitResult) -> &'static str {
     match &result.study {
         Some(study) if result.why.is_none() && study.reads_right => "reads right",
         Some(_) if result.why.is_none() => "reads wrong",

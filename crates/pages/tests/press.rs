@@ -494,3 +494,32 @@ fn what_was_written_is_said_once_where_the_press_leads_and_its_way_back_only_whe
     let says = led(&clear);
     assert!(says.contains("Written at") && says.contains("All pairs under 1 V"), "{says}");
 }
+
+#[test]
+fn inputs_say_the_verdict_of_the_circuits_and_a_division_what_it_leaves_out_and_takes_for_granted() {
+    let shelf = opened();
+    let inputs = text(&shelf.get(&format!("{JOB}/inputs")));
+    // A row: its input, its tag, its place, its verdict.
+    for (tag, place) in [("C12", "Kennel corridor, smoke detectors"), ("C06", "Pharmacy door")] {
+        let row = &inputs[inputs.find(&format!("\n{tag}\n{place}\n")).expect(tag)..];
+        let verdict = row.lines().nth(3).expect("its verdict");
+        assert!(["stop", "fix"].contains(&verdict), "{tag}: {verdict}");
+    }
+    let bare = EXAMPLE.replacen("[[module]]", "[[module]]\nid = \"M9\"\n[[module]]", 1);
+    shelf.put("bare", &bare);
+    let divided = text(&shelf.get("/j/bare/inputs/divide"));
+    let first = divided.find("Module M9 has no profile").expect("it is said");
+    assert!(divided.find("Best possible").is_none_or(|best| first < best), "{divided}");
+    assert_eq!(divided.matches("Module M9 has no profile").count(), 1);
+    let small = "format = 1\n[site]\nname = \"S\"\n[[circuit]]\ntag = \"C1\"\nduty = \"intrusion\"\nnetwork = \"nc:door - 4.7k\"\n";
+    shelf.put("small", small);
+    for room in ["inputs/divide", "inputs/compare"] {
+        let says = text(&shelf.get(&format!("/j/small/{room}")));
+        assert!(says.contains("60.00 an hour, assumed: nobody has said"), "{room}: {says}");
+    }
+    shelf.put("paid", &format!("{small}[rates]\ncurrency = \"EUR\"\nhour = 80\n"));
+    let paid = text(&shelf.get("/j/paid/inputs/divide"));
+    assert!(paid.contains("80.00 an hour.") && !paid.contains("nobody has said"), "{paid}");
+    assert!(text(&shelf.get(&format!("{JOB}/record"))).contains("the job file brought"));
+    assert!(text(&shelf.get(&format!("{JOB}/equipment"))).contains("a user"));
+}
