@@ -231,7 +231,7 @@ test("a workbook of our own comes back in, and a sheet is shown before it is wri
   await put(csv.replace("2,21k", "2.21k"));
   await page.getByText("1 reading of three.csv would be written").waitFor();
   await page.getByRole("button", { name: "Write 1 reading" }).click();
-  await page.waitForURL(/survey$/);
+  await page.waitForURL(/survey(\?wrote=|$)/);
   await page.getByText(/Written at .*1 reading from the sheet three\.csv/).waitFor();
   await page.getByRole("button", { name: /Take back: 1 reading/ }).first().click();
   await page.getByText(/Taken back: 1 reading/).first().waitFor();

@@ -68,7 +68,7 @@ test("from nothing to the pack on a phone, and all the way back", { timeout: 120
     await page.getByLabel("Where it goes").fill(place);
     await page.getByLabel("Duty").first().selectOption("intrusion");
     await page.getByRole("button", { name: "Add this circuit" }).click();
-    await page.waitForURL(new RegExp(`/c/${tag}$`));
+    await page.waitForURL(new RegExp(`/c/${tag}(\\?wrote=|$)`));
   }
   await page.goto(`${job}/survey`);
   const entry = page.locator("form").filter({ has: page.locator("input[name=strip]") }).first();

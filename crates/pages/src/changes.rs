@@ -5,7 +5,7 @@ use job::{Change, ChangeError, Place, TableRef};
 use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write};
-use crate::frame::{Open, refused};
+use crate::frame::{Open, having_written, refused};
 use crate::twice;
 use crate::world::{Changed, Entry};
 
@@ -38,7 +38,11 @@ impl Act {
         };
         // A form that is sent a second time has done its work already.
         let mut writes = Vec::new();
+        let mut then = self.then.clone();
         let known = open.world.change(open.id, &id);
+        if known.is_some() {
+            then = having_written(&then, &id);
+        }
         if let Some(known) = &known
             && !self.does_nothing()
             && !self.is_like(known)
@@ -57,6 +61,7 @@ impl Act {
                     if let Err(says) = reads(open, &text) {
                         return refused(open.request, &says, "", &self.then);
                     }
+                    then = having_written(&then, &id);
                     writes.push(Write::Save {
                         job: open.id.to_owned(),
                         id,
@@ -75,7 +80,7 @@ impl Act {
         }
         writes
             .extend(self.entries.into_iter().map(|entry| Write::Evidence { job: open.id.to_owned(), entry }));
-        Answer { status: 303, content: Content::Redirect(self.then), writes, remember: None }
+        Answer { status: 303, content: Content::Redirect(then), writes, remember: None }
     }
 
     fn does_nothing(&self) -> bool {
@@ -292,12 +297,13 @@ fn text_of(value: Option<&Plain>) -> String {
 }
 
 /// Keys that a form may change, table by table.
-const FREE: [(&str, &[&str]); 5] = [
+const FREE: [(&str, &[&str]); 6] = [
     (
         "circuit",
         &["place", "duty", "was", "ends_in", "network", "input", "resistor_at", "name", "mode", "gauge"],
     ),
     ("module", &["mode"]),
+    ("cutover", &["start"]),
     ("site", &["name"]),
     ("fire", &["required", "control_listed_for", "decision"]),
     (

@@ -54,7 +54,7 @@ fn filters(open: &Open) -> Markup {
 }
 
 /// The heaviest finding of every place.
-fn heaviest<'a>(assessment: &'a Assessment) -> BTreeMap<&'a str, Severity> {
+pub(crate) fn heaviest<'a>(assessment: &'a Assessment) -> BTreeMap<&'a str, Severity> {
     let mut heaviest: BTreeMap<&str, Severity> = BTreeMap::new();
     for finding in &assessment.findings {
         let entry = heaviest.entry(finding.place.as_str()).or_insert(finding.severity);
@@ -122,7 +122,7 @@ fn row(open: &Open, assessment: &Assessment, result: &CircuitResult, word: &str,
     }
 }
 
-fn verdict(result: &CircuitResult) -> &'static str {
+pub(crate) fn verdict(result: &CircuitResult) -> &'static str {
     match &result.study {
         Some(study) if result.why.is_none() && study.reads_right => "reads right",
         Some(_) if result.why.is_none() => "reads wrong",
@@ -198,6 +198,8 @@ fn before_lifting(open: &Open) -> Markup {
             @if left == 0 { p { "Everything of the gate is answered." } } @else { p { (left) " of " (gate.len()) " still open." } }
             details {
                 summary { "The gate" }
+                // Inside, so that a way to it opens it.
+                span id="gate" {}
                 @for key in gate { (text_field(open, &stands, TableRef::single("standing"), key)) }
                 (choice_field(open, &stands, TableRef::single("fire"), "required", &["unknown", "yes", "no"]))
                 (choice_field(open, &stands, TableRef::single("fire"), "control_listed_for", &["unknown", "commercial-fire", "household-fire", "none"]))

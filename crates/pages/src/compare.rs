@@ -1,6 +1,8 @@
 //! What each mode of the library would read of these circuits, and what dividing them in one way or another would take:
 //! before anything is written.
 
+use std::collections::BTreeMap;
+
 use assess::{AllocationPlan, CircuitCompared, ModeCompared, Reads};
 use maud::{Markup, html};
 use quantity::Written;
@@ -57,7 +59,10 @@ fn ways(open: &Open, divided: &Divided, compared: &Compared) -> Markup {
     html! {
         section {
             h2 { "Ways to divide" }
-            p.quiet { "Nothing is written before a press on the page of a way." }
+            p.quiet {
+                "Nothing is written before a press on the page of a way."
+                @if let Some(one) = divided.plan() { " Costs count work at " (crate::divide::wage(one.plan)) "." }
+            }
             ul.goes { @for (at, one) in divided.plan().into_iter().chain(compared.ways()).enumerate() {
                 li {
                     strong { (one.way.title) }
@@ -94,13 +99,12 @@ fn figure(what: &str, much: &str) -> Markup {
 }
 
 fn new_modules(plan: &AllocationPlan) -> String {
-    let new: Vec<&str> = plan
-        .modules
-        .iter()
-        .filter(|module| module.existing.is_none())
-        .map(|module| module.profile.as_str())
-        .collect();
-    if new.is_empty() { "none".to_owned() } else { new.join(", ") }
+    let mut new: BTreeMap<&str, usize> = BTreeMap::new();
+    for module in plan.modules.iter().filter(|module| module.existing.is_none()) {
+        *new.entry(module.profile.as_str()).or_default() += 1;
+    }
+    let all: Vec<String> = new.iter().map(|(profile, count)| format!("{count} × {profile}")).collect();
+    if all.is_empty() { "none".to_owned() } else { all.join(", ") }
 }
 
 /// Circuits that have no input in the job and get one.

@@ -4,7 +4,7 @@ use job::{Severity, TableRef};
 use maud::{Markup, html};
 use view::cutover::CutoverSheets;
 use view::findings::FindingRow;
-use view::now::Now;
+use view::now::{FireOut, Now};
 use view::words::counted;
 
 use crate::answer::Answer;
@@ -13,6 +13,9 @@ use crate::circuits::{finding_list, text_field};
 use crate::clock;
 use crate::frame::{Open, Page, Tab, figure};
 use crate::supplies::rows;
+
+/// Circuits of one duty that stand open on the sheet.
+const GONE_SHOWN: usize = 6;
 
 /// The room.
 pub(crate) fn room(open: &Open) -> Answer {
@@ -33,7 +36,7 @@ pub(crate) fn room(open: &Open) -> Answer {
         section {
             h2 { "Caution" }
             p { "Fire circuits go out last and come back first, with the authority's word in writing and the account on test. People in the building are told before and after." }
-            p { a href=(open.path(&["circuits"])) { "The gate before the first circuit is lifted" } }
+            p { a href=(format!("{}#gate", open.path(&["circuits"]))) { "The gate before the first circuit is lifted" } }
         }
         section.on-screen {
             h2 { "When it begins" }
@@ -95,15 +98,41 @@ fn minute(open: &Open, now: &Now) -> Markup {
         section.now aria-labelledby="now-title" {
             h2 id="now-title" { "Now, by the plan" span.beside { (now.at) } }
             @if let Some(says) = &now.outside { p { (says) } }
-            @if !now.gone.is_empty() {
-                p { strong.wrong { (counted(now.gone.len(), "circuit is", "circuits are")) " without protection" } }
-                ul.plain { @for one in &now.gone { li { (one) } } }
-            } @else { p { strong { "Nothing is without protection." } } }
+            @if let Some(fire) = &now.fire { (fire_out(fire)) }
+            (gone(now))
             p { @if now.on_test { strong { "The account is on test." } } @else { "The account is off test." } }
             @if !now.work.is_empty() { (rows(&["when", "under way", "where"], now.work.iter().map(|row| row.as_slice()))) }
             @if !now.next.is_empty() { p { "Next, " (now.next) } }
             p.quiet { "The plan cannot see the building: what was really done is written on the running order. " a href=(open.path(&["cut-over"])) { "Look again" } }
         }
+    }
+}
+
+/// The fire alarm before all else: since when, how much of the limit is used, what is asked, which circuits.
+fn fire_out(fire: &FireOut) -> Markup {
+    html! {
+        p { strong.wrong { (fire.says) } }
+        @if !fire.asked.is_empty() { p { "Asked now:" } ul.plain { @for one in &fire.asked { li { (one) } } } }
+        @if !fire.later.is_empty() { p.quiet { "Asked if it stays out:" } ul.plain { @for one in &fire.later { li.quiet { (one) } } } }
+        (rows(&["fire circuit", "place", "duty", "since"], fire.gone.iter().map(|row| row.as_slice())))
+    }
+}
+
+/// What else is without protection; many of one duty stand behind a press.
+fn gone(now: &Now) -> Markup {
+    let count: usize = now.gone.iter().map(|of| of.gone.len()).sum();
+    let other = if now.fire.is_some() { "other " } else { "" };
+    let circuits = counted(count, &format!("{other}circuit is"), &format!("{other}circuits are"));
+    html! {
+        @if count > 0 {
+            p { strong.wrong { (circuits) " without protection" } }
+            @for of in &now.gone {
+                details open[of.gone.len() <= GONE_SHOWN] {
+                    summary { (of.duty) ": " (of.gone.len()) }
+                    (rows(&["circuit", "place", "since"], of.gone.iter().map(|row| row.as_slice())))
+                }
+            }
+        } @else if now.fire.is_none() { p { strong { "Nothing is without protection." } } }
     }
 }
 

@@ -4,13 +4,13 @@
 use assess::{AllocationPlan, InputPlan, NextSeat, Weights};
 use maud::{Markup, html};
 use quantity::{Money, Written};
-use view::findings::rows_of;
+use view::findings::{FindingRow, rows_of};
 
 use crate::answer::Answer;
 use crate::changes::Act;
 use crate::circuits::finding_list;
 use crate::divided::Division;
-use crate::frame::{Open, Page, Tab, refused};
+use crate::frame::{Open, Page, Tab, mark, refused};
 
 /// What a plan that was written is called under Changes.
 const WHAT: &str = "Circuits divided over the inputs";
@@ -41,6 +41,7 @@ fn of_way(open: &Open, one: Division, again: bool) -> Answer {
     let body = html! {
         @if again { p.stale { "Nothing was written: the job was changed since, and this is how its circuits would be divided now. Look again." } }
         @if !one.way.word.is_empty() { p.quiet { (one.way.title) "." } }
+        @for told in unprofiled(plan) { p.answer { (mark(told.severity)) " " (told.text) " " (told.remedy) } }
         p.answer { (plan.answer()) }
         @if plan.found() { p { (cost(plan)) } }
         @if let Some(conflict) = &plan.conflict {
@@ -91,19 +92,36 @@ pub(crate) fn amount(plan: &AllocationPlan, cents: u64) -> String {
 }
 
 fn cost(plan: &AllocationPlan) -> String {
-    let Weights { cents_per_hour, .. } = plan.weights;
-    let hundredths = |cents: u64| Money::of_hundredths(i64::try_from(cents).unwrap_or(i64::MAX)).written();
     format!(
-        "It costs {} beyond landing the circuits: {} of parts, and work at {} an hour.",
+        "It costs {} beyond landing the circuits: {} of parts, and work at {}.",
         amount(plan, plan.cost),
         hundredths(plan.effort.cents),
-        hundredths(cents_per_hour)
+        wage(plan)
     )
 }
 
+fn hundredths(cents: u64) -> String {
+    Money::of_hundredths(i64::try_from(cents).unwrap_or(i64::MAX)).written()
+}
+
+/// What an hour of work counts, and whether anybody said so.
+pub(crate) fn wage(plan: &AllocationPlan) -> String {
+    let Weights { cents_per_hour, .. } = plan.weights;
+    let job = plan.job;
+    let said = job.allocate.hour.is_some() || job.rates.as_ref().is_some_and(|rates| rates.hour.is_some());
+    let assumed = if said { "" } else { ", assumed: nobody has said" };
+    format!("{} an hour{assumed}", hundredths(cents_per_hour))
+}
+
+/// Modules without a profile: what is best possible leaves them out, so that is said before it.
+fn unprofiled(plan: &AllocationPlan) -> Vec<FindingRow> {
+    rows_of(&plan.findings, |finding| finding.code == "module-without-profile")
+}
+
 fn findings(open: &Open, plan: &AllocationPlan) -> Markup {
-    let told =
-        rows_of(&plan.findings, |finding| !matches!(finding.code, "allocate-conflict" | "allocate-left"));
+    let told = rows_of(&plan.findings, |finding| {
+        !matches!(finding.code, "allocate-conflict" | "allocate-left" | "module-without-profile")
+    });
     html! {
         @if !told.is_empty() {
             section {

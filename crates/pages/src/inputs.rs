@@ -1,15 +1,17 @@
 //! Inputs: what lands on the terminals of every module, and which circuit is on none.
 
+use std::collections::BTreeMap;
+
 use assess::{Assessment, CircuitResult};
-use job::{Module, TableRef};
+use job::{Module, Severity, TableRef};
 use maud::{Markup, html};
 use view::figures::{terminals, terminals_on_a_phone};
 use view::words::{capital, input, inputs, module_profile};
 
 use crate::answer::Answer;
 use crate::changes::Stands;
-use crate::circuits::choice_field;
-use crate::frame::{Open, Page, Tab, both};
+use crate::circuits::{choice_field, heaviest, verdict};
+use crate::frame::{Open, Page, Tab, both, mark};
 
 /// The room.
 pub(crate) fn room(open: &Open) -> Answer {
@@ -20,6 +22,7 @@ pub(crate) fn room(open: &Open) -> Answer {
         assessment.circuits.iter().filter(|result| result.circuit.input.is_none()).collect();
     let on = job.circuits.len() - without.len();
     let stands = Stands::of(open);
+    let heaviest = heaviest(assessment);
     let body = html! {
         @if job.modules.is_empty() {
             p.answer { "No module is written down in this job yet, so no circuit has an input." }
@@ -41,7 +44,7 @@ pub(crate) fn room(open: &Open) -> Answer {
                 a.button href=(open.path(&["equipment"])) { "Equipment" } " "
                 a.button href=(open.path(&["kit"])) { "Kit and price" }
             }
-            @for module in &job.modules { (part(open, &stands, assessment, module)) }
+            @for module in &job.modules { (part(open, &stands, assessment, module, &heaviest)) }
             @if !without.is_empty() {
                 section {
                     h2 { "On no input" }
@@ -53,7 +56,13 @@ pub(crate) fn room(open: &Open) -> Answer {
     Page::new(Tab::Inputs, "Inputs", body).answer(open)
 }
 
-fn part(open: &Open, stands: &Stands, assessment: &Assessment, module: &Module) -> Markup {
+fn part(
+    open: &Open,
+    stands: &Stands,
+    assessment: &Assessment,
+    module: &Module,
+    heaviest: &BTreeMap<&str, Severity>,
+) -> Markup {
     let profile = module_profile(assessment, module);
     let id = module.id.value.as_str();
     let modes: Vec<&str> = profile
@@ -73,14 +82,14 @@ fn part(open: &Open, stands: &Stands, assessment: &Assessment, module: &Module) 
             @if !used.is_empty() {
                 div.wide tabindex="0" role="group" aria-label=(format!("Inputs of module {id}")) {
                     table {
-                        thead { tr { th scope="col" { "input" } th scope="col" { "circuit" } th scope="col" { "place" } th scope="col" { "reads" } } }
+                        thead { tr { th scope="col" { "input" } th scope="col" { "circuit" } th scope="col" { "place" } th scope="col" { "verdict" } } }
                         tbody {
                             @for result in &used {
                                 tr {
                                     th scope="row" { (input(result.circuit)) }
                                     td { a href=(open.path(&["c", &result.circuit.tag])) { (result.circuit.tag.value) } }
                                     td { (capital(&result.circuit.place)) }
-                                    td { (reads(result)) }
+                                    td { (reads(result, heaviest)) }
                                 }
                             }
                         }
@@ -95,10 +104,11 @@ fn is_on(result: &CircuitResult, module: &str) -> bool {
     result.circuit.input.as_ref().is_some_and(|input| input.module == module)
 }
 
-fn reads(result: &CircuitResult) -> Markup {
-    match &result.study {
-        Some(study) if result.why.is_none() && study.reads_right => html! { "right" },
-        Some(_) if result.why.is_none() => html! { strong.wrong { "wrong" } },
-        _ => html! { span.quiet { (result.why.unwrap_or("not known")) } },
+/// The mark that the circuit has among the circuits, with why it is not known.
+fn reads(result: &CircuitResult, heaviest: &BTreeMap<&str, Severity>) -> Markup {
+    let of = heaviest.get(result.circuit.tag.as_str()).filter(|severity| **severity > Severity::Note);
+    html! {
+        (mark(of.map_or_else(|| verdict(result), |severity| severity.word())))
+        @if let Some(why) = result.why { " " span.quiet { (why) } }
     }
 }

@@ -1,18 +1,18 @@
 //! The kit: what goes along, how long it takes, what it costs and why that is a range; the same rows as in the pack.
 
 use maud::{Markup, html};
-use view::findings::FindingRow;
 use view::kit::{GroupTable, KitRow, KitSheets, OptionRows};
 
 use crate::answer::Answer;
-use crate::frame::{Open, Page, Tab, mark};
+use crate::circuits::finding_list;
+use crate::frame::{Open, Page, Tab};
 
 /// The page.
 pub(crate) fn page(open: &Open) -> Answer {
     let year = open.request.at.get(..4).and_then(|year| year.parse().ok());
     let kit = open.world.kit(open.id, open.kept.version, &open.desk, year);
     let body = match kit.sheets() {
-        Some(sheets) => of_sheets(sheets),
+        Some(sheets) => of_sheets(open, sheets),
         None => html! {
             p.answer { "Nothing has to be taken along yet: no equipment is written and no circuit wants a part." }
             p { a.button href=(open.path(&["equipment"])) { "Write the equipment" } " " a.button href=(open.path(&["survey"])) { "To the survey" } }
@@ -29,13 +29,13 @@ pub(crate) fn page(open: &Open) -> Answer {
     page.answer(open)
 }
 
-fn of_sheets(sheets: &KitSheets) -> Markup {
+fn of_sheets(open: &Open, sheets: &KitSheets) -> Markup {
     let quotation = &sheets.quotation;
     html! {
         p.answer { (sheets.answer) }
         @if !sheets.caveat.is_empty() { p.remark { strong { (sheets.caveat) } } }
         @if !sheets.findings.is_empty() {
-            section { h2 { "To settle first" } ol.findings { @for row in &sheets.findings { li { (finding(row)) } } } }
+            section { h2 { "To settle first" } (finding_list(open, &sheets.findings.iter().collect::<Vec<_>>())) }
         }
         section {
             h2 { "Price" }
@@ -91,13 +91,6 @@ fn of_sheets(sheets: &KitSheets) -> Markup {
                 @if !texts.is_empty() { details.print-too open[title == "To be said with it"] { summary { (title) } ul.plain { @for text in texts { li { (text) } } } } }
             }
         }
-    }
-}
-
-fn finding(row: &FindingRow) -> Markup {
-    html! {
-        (mark(row.severity)) " " strong { (if row.places == "job" { "The job" } else { row.places.as_str() }) } " " span { (row.text) }
-        @if !row.remedy.is_empty() { p.remedy { (row.remedy) } }
     }
 }
 

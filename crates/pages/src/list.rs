@@ -16,6 +16,9 @@ const ON_A_PAGE: usize = 40;
 /// The example that can be opened.
 const EXAMPLE: &str = include_str!("../../../examples/orchard-row/job.toml");
 
+/// The id that it gets from the name of its site.
+const EXAMPLE_ID: &str = "orchard-row-veterinary-hospital";
+
 /// The list, or what of it was searched for.
 pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
     let search = request.asked("q").trim();
@@ -43,6 +46,7 @@ pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
                 (pages(search, from, jobs.rows.len(), jobs.of))
             }
             p { a.button.strong href="/new" { "New job" } }
+            @if !has_example(world) { (quiet_example(request)) }
         }
         (crate::who::form(request))
         (law())
@@ -84,6 +88,21 @@ fn example_form(request: &Request) -> Markup {
             input type="hidden" name="as" value="example";
             button.strong type="submit" { "Open the example" }
             p.quiet { "An invented veterinary hospital with 36 old circuits, its survey half done, with its mess." }
+        }
+    }
+}
+
+/// Whether the example is among the jobs: by the id that its site's name gives it.
+fn has_example(world: &dyn World) -> bool {
+    world.job(EXAMPLE_ID).is_some()
+}
+
+fn quiet_example(request: &Request) -> Markup {
+    html! {
+        form method="post" action="/new" {
+            input type="hidden" name="id" value=(request.fresh_id);
+            input type="hidden" name="as" value="example";
+            button type="submit" { "Open the example" }
         }
     }
 }

@@ -34,6 +34,9 @@ pub(crate) fn room(open: &Open) -> Answer {
         p.answer {
             @match last {
                 Some(last) => { "The record of " (open.site()) ", observed last " (last) "." }
+                None if open.job().circuits.iter().any(|circuit| !circuit.found.is_empty()) => {
+                    "No entry yet; the readings that the job file brought stand at their circuits."
+                }
                 None => { "Nothing was observed here yet: readings, trips and notes are written down as they come, and never edited." }
             }
         }

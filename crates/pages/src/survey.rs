@@ -19,7 +19,7 @@ const TASKS_SHOWN: usize = 60;
 /// Entries of strips that are looked through.
 const STRIPS_LOOKED_AT: usize = 200;
 /// The kind of evidence by which a strip is cleared.
-const CLEAR: &str = "strip-clear";
+pub(crate) const CLEAR: &str = "strip-clear";
 
 /// The room.
 pub(crate) fn room(open: &Open) -> Answer {

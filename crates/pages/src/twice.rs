@@ -5,7 +5,7 @@ use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write, said};
 use crate::changes::Act;
-use crate::frame::{Open, plain};
+use crate::frame::{Open, having_written, plain};
 use crate::world::{Changed, Entry};
 
 /// A change.
@@ -31,6 +31,9 @@ pub(crate) fn sent_again(
 
 /// Writes an entry of evidence and goes on, once for its id.
 pub(crate) fn observe(open: &Open, entry: Entry, then: String) -> Answer {
+    // The safety entry of a strip changes what a card lets in, and is said there; what else is observed stands on its page.
+    let told = entry.kind == crate::survey::CLEAR;
+    let then = if told { having_written(&then, &entry.id) } else { then };
     let data = |entry: &Entry| serde_json::from_str::<serde_json::Value>(&entry.data).ok();
     match open.world.entry(open.id, &entry.id) {
         None => {

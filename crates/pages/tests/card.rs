@@ -28,9 +28,13 @@ fn part(answer: &Answer) -> &str {
     }
 }
 
+/// Where it leads, less what it wrote.
 fn to(answer: &Answer) -> &str {
     match &answer.content {
-        Content::Redirect(to) => to,
+        Content::Redirect(to) => to
+            .split(['?', '&'])
+            .find(|part| part.starts_with("wrote="))
+            .map_or(to, |wrote| to[..to.len() - wrote.len()].trim_end_matches(['?', '&'])),
         other => panic!("no way onwards: {other:?}"),
     }
 }

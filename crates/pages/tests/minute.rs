@@ -32,8 +32,9 @@ fn the_minute_stands_at_the_top_and_says_what_has_no_protection() {
     for says in [
         "2026-11-24 14:22",
         "2 circuits are",
-        "C08 since 2026-11-24 14:03",
-        "C09 since 2026-11-24 14:03",
+        "C08",
+        "C09",
+        "14:03",
         "The account is on test.",
         "until 14:23",
         "C08 moved and proven",
@@ -64,7 +65,7 @@ fn the_readers_clock_counts_and_nights_and_ends_are_said() {
     let after = minute(&html);
     assert!(after.contains("By the plan the work ended 2026-11-05"), "{after}");
     // What has no end is still gone.
-    assert!(after.contains("C18 run 2 since 2026-11-04"), "{after}");
+    assert!(after.contains("C18 run 2") && after.contains("2026-11-04"), "{after}");
 }
 
 #[test]
@@ -73,4 +74,25 @@ fn without_a_date_there_is_no_minute_and_the_sheet_says_how_to_get_one() {
     shelf.put("o", EXAMPLE);
     let Content::Html(html) = shelf.get("/j/o/cut-over").content else { panic!("a page") };
     assert!(!html.contains("Now, by the plan") && html.contains("When it begins"));
+}
+
+#[test]
+fn the_fire_alarm_comes_first_with_what_is_used_and_what_is_asked() {
+    // The plan's own table says from when on it is out.
+    let plan = sheet("2026-11-23 08:00", NOW, 0);
+    let table = &plan[plan.find("id=\"fire\"").expect("the fire alarm goes out")..];
+    let at = table.find(">2026-11-").expect("from when");
+    let (day, time) = (&table[at + 1..at + 11], &table[at + 12..at + 17]);
+    let (hour, min) = time.split_once(':').expect("a time");
+    // Some minutes later, within the same hour.
+    let min = (min.parse::<u32>().expect("minutes") + 5).min(59);
+    let html = sheet("2026-11-23 08:00", &format!("{day}T{hour}:{min:02}:00Z"), 0);
+    let now = minute(&html);
+    let fire = now.find(&format!("The fire alarm is out since {time}, ")).expect(now);
+    assert!(now[fire..].contains(" of 240 min used within 24 h (NFPA 101, 9.6.1.6)."), "{now}");
+    assert!(now[fire..].contains("fire department and fire code official told at once"), "{now}");
+    assert!(now[fire..].contains("after 240 min, NFPA 101, 9.6.1.6"), "{now}");
+    let first = now.find("(fire)").expect("a circuit of it with its duty");
+    assert!(now.find("other circuit").is_none_or(|other| first < other), "{now}");
+    assert!(now.find("Intrusion: ").is_none_or(|other| first < other), "{now}");
 }

@@ -259,7 +259,8 @@ fn price(outfit: &Outfit) -> Vec<[String; 3]> {
         ("second visit".to_owned(), bill.second_visit.written(), "only if something forces it".to_owned()),
     ];
     rows.retain(|(_, amount, _)| *amount != Price::NOTHING.written());
-    rows.push(("sum".to_owned(), amount(outfit, bill.total), String::new()));
+    let sum = if bill.labour.is_some() || bill.time == Time::NONE { "sum" } else { "sum, without work" };
+    rows.push((sum.to_owned(), amount(outfit, bill.total), String::new()));
     rows.into_iter().map(|(what, amount, remark)| [what, amount, remark]).collect()
 }
 

@@ -155,7 +155,8 @@ fn way_to(open: &Open, table: &Table, id: &str) -> Markup {
 }
 
 fn a(what: &str) -> String {
-    let vowel = what.starts_with(['a', 'e', 'i', 'o', 'u']);
+    // A user begins like a young one.
+    let vowel = what.starts_with(['a', 'e', 'i', 'o', 'u']) && what != "user";
     format!("{} {what}", if vowel { "an" } else { "a" })
 }
 
