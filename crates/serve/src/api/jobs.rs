@@ -1,9 +1,9 @@
 //! Jobs: the list, a text, and what changes it.
 
-use assess::clear::{Clearance, refuses_changed};
+use assess::clear::{Clearance, followed, refuses_changed};
 use document::Source;
-use job::{Change, ChangeError};
-use store::{JobRow, StoreError, Version, Which, Write};
+use job::{Change, ChangeError, Job};
+use store::{Entry, JobRow, StoreError, Version, Which, Write};
 
 use super::change::ChangeJson;
 use super::doors::{MOST_COUNT, MOST_FROM};
@@ -21,7 +21,7 @@ use crate::world::unassessed;
 const USUAL: usize = 50;
 /// How often a change is tried again because another program was quicker.
 const TRIES: usize = 8;
-/// Entries of strips that are looked through.
+/// Entries of strips that are looked through at once.
 const STRIPS_LOOKED_AT: usize = 200;
 /// Changes that are made at once.
 const MOST_CHANGES: usize = 500;
@@ -170,7 +170,16 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
         let text = applied.map_err(unchanged)?.text;
         let said = said_of(call.state, job, &text)?;
-        refuse_readings(call.state, job, &kept.text, &text, (&changes, &asked.takes_back))?;
+        let strips = strips(call.state, job)?;
+        let jobs = (read(&kept.text)?, read(&text)?);
+        let anew = followed(&jobs.0, &jobs.1, &changes, &newest(&strips));
+        refuse_readings(
+            call.state,
+            job,
+            (&jobs.0, &jobs.1),
+            &with(&strips, &anew),
+            (&changes, &asked.takes_back),
+        )?;
         let write = Write::Save {
             job: job.to_owned(),
             id: id.clone(),
@@ -181,7 +190,9 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
             what: what.clone(),
             takes_back: asked.takes_back.clone(),
         };
-        match call.state.carry_out(&call.state.author, vec![write]) {
+        let mut writes = vec![write];
+        writes.extend(entries(call.state, (job, &id, &what), &strips, &anew));
+        match call.state.carry_out(&call.state.author, writes) {
             Ok(()) => return json(200, &MadeJson { id, version: kept.row.version + 1 }),
             // Somebody else was quicker: it may still fit the newer text.
             Err(StoreError::Stale { .. }) => {}
@@ -191,13 +202,68 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
     Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
 }
 
+fn read(text: &str) -> Result<Job, Refusal> {
+    Job::read(&Source::new("job.toml", text)).map_err(|problems| Refusal::unread(text, &problems))
+}
+
+/// The safety entries of a job's strips, the newest of each.
+fn strips(state: &State, job: &str) -> Result<Vec<Entry>, Refusal> {
+    let mut newest: Vec<Entry> = Vec::new();
+    let clear = Which { kind: Clearance::KIND, about: "" };
+    for from in (0..).step_by(STRIPS_LOOKED_AT) {
+        let entries = state.store.evidence(job, clear, from, STRIPS_LOOKED_AT)?;
+        let is_last = entries.len() < STRIPS_LOOKED_AT;
+        for entry in entries {
+            if newest.iter().all(|known| known.about != entry.about) {
+                newest.push(entry);
+            }
+        }
+        if is_last {
+            break;
+        }
+    }
+    Ok(newest)
+}
+
+fn newest(strips: &[Entry]) -> Vec<Clearance> {
+    Clearance::newest(strips.iter().map(|entry| (entry.about.as_str(), entry.data.as_str())))
+}
+
+/// What the strips' entries say with those that are written anew.
+fn with(strips: &[Entry], anew: &[Clearance]) -> Vec<Clearance> {
+    let now = |was: Clearance| anew.iter().find(|one| one.strip == was.strip).cloned().unwrap_or(was);
+    newest(strips).into_iter().map(now).collect()
+}
+
+/// The safety entries that are written with a change, so that they follow the pairs.
+fn entries(
+    state: &State,
+    (job, id, what): (&str, &str, &str),
+    strips: &[Entry],
+    anew: &[Clearance],
+) -> Vec<Write> {
+    let entry = |(at, clearance): (usize, &Clearance)| {
+        let before = strips.iter().find(|entry| entry.about == clearance.strip)?;
+        let entry = Entry {
+            id: format!("{id}-strip{at}"),
+            at: clock::now(),
+            author: state.author.clone(),
+            words: clearance.words(&format!("{}.", what.trim_end_matches('.'))),
+            data: clearance.data(&before.data),
+            ..before.clone()
+        };
+        Some(Write::Evidence { job: job.to_owned(), entry })
+    };
+    anew.iter().enumerate().filter_map(entry).collect()
+}
+
 /// The rule of the pages holds here too: no ohms of a pair that nobody knows to be clear. What only puts back what a change
 /// took away was asked before.
 fn refuse_readings(
     state: &State,
     job: &str,
-    before: &str,
-    after: &str,
+    (before, after): (&Job, &Job),
+    clearances: &[Clearance],
     (changes, takes_back): (&[Change], &str),
 ) -> Result<(), Refusal> {
     let back = if takes_back.is_empty() { None } else { state.store.version(job, takes_back)? };
@@ -209,13 +275,7 @@ fn refuse_readings(
     if changes.iter().all(put_back) {
         return Ok(());
     }
-    let read = |text: &str| {
-        job::Job::read(&Source::new("job.toml", text)).map_err(|problems| Refusal::unread(text, &problems))
-    };
-    let clear = Which { kind: Clearance::KIND, about: "" };
-    let entries = state.store.evidence(job, clear, 0, STRIPS_LOOKED_AT)?;
-    let entries = entries.iter().map(|entry| (entry.about.as_str(), entry.data.as_str()));
-    match refuses_changed(&read(before)?, &read(after)?, &Clearance::newest(entries)) {
+    match refuses_changed(before, after, clearances) {
         None => Ok(()),
         Some(says) => {
             let accept =
