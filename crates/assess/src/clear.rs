@@ -3,7 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use job::{Circuit, Display, Job, Reading, Shown, When};
+use document::Plain;
+use job::{Change, Circuit, Display, Job, Place, Reading, Shown, TableRef, When};
 use quantity::{Ohms, Volts};
 
 /// Volts from which ohms say nothing (common practice, no source).
@@ -81,6 +82,91 @@ impl Clearance {
         }
         newest
     }
+
+    /// The keys of an entry that goes on with this: those of the one before it, with these pairs.
+    #[must_use]
+    pub fn data(&self, before: &str) -> String {
+        let mut data: serde_json::Value = serde_json::from_str(before).unwrap_or_default();
+        if !data.is_object() {
+            data = serde_json::json!({});
+        }
+        data["pairs"] = self.pairs.clone().into();
+        data["except"] = self.except.clone().into();
+        data.to_string()
+    }
+
+    /// What an entry says that goes on with this after a change, which is told in a sentence.
+    #[must_use]
+    pub fn words(&self, change: &str) -> String {
+        let of = match self.pairs.len() {
+            0 => "no pair".to_owned(),
+            1 => "1 pair".to_owned(),
+            count => format!("{count} pairs"),
+        };
+        let except = self.except.join(", ");
+        let but = if except.is_empty() { String::new() } else { format!("; left out: {except}") };
+        format!("{} The safety entry of this strip goes on for {of}{but}.", change.trim())
+    }
+
+    /// Another tag for a pair; whatever was said of that tag before was said of another cable.
+    fn rename(&mut self, of: &str, to: &str) {
+        for tags in [&mut self.pairs, &mut self.except] {
+            tags.retain(|tag| tag != to);
+            for tag in tags.iter_mut().filter(|tag| *tag == of) {
+                to.clone_into(tag);
+            }
+        }
+    }
+
+    /// What comes under this tag was not looked at.
+    fn leave_out(&mut self, tag: &str) {
+        let count = self.pairs.len();
+        self.pairs.retain(|pair| pair != tag);
+        if self.pairs.len() < count && self.except.iter().all(|out| out != tag) {
+            self.except.push(tag.to_owned());
+        }
+    }
+}
+
+/// The safety entries that have to be written anew with a change of the job, so that what they say follows the pair and not
+/// its tag: a pair that is called anew stays what it was, and what comes under a tag that was free is left out.
+#[must_use]
+pub fn followed(before: &Job, after: &Job, changes: &[Change], clearances: &[Clearance]) -> Vec<Clearance> {
+    let tags =
+        |job: &Job| -> Vec<String> { job.circuits.iter().map(|circuit| circuit.tag.value.clone()).collect() };
+    let (mut known, now) = (tags(before), tags(after));
+    let mut entries = clearances.to_vec();
+    for (of, to) in changes.iter().filter_map(renamed) {
+        for entry in &mut entries {
+            entry.rename(of, to);
+        }
+        for tag in known.iter_mut().filter(|tag| *tag == of) {
+            to.clone_into(tag);
+        }
+    }
+    let gone = known.iter().filter(|tag| !now.contains(tag));
+    let come = now.iter().filter(|tag| !known.contains(tag));
+    for tag in gone.chain(come) {
+        for entry in &mut entries {
+            entry.leave_out(tag);
+        }
+    }
+    let anew = entries.into_iter().zip(clearances).filter(|(entry, was)| entry != *was);
+    anew.map(|(entry, _)| entry).collect()
+}
+
+/// The old tag and the new one, where a change calls a circuit anew.
+fn renamed(change: &Change) -> Option<(&str, &str)> {
+    let TableRef::Named(kind, of) = change.at.table() else { return None };
+    let to = match (&change.at, change.from.as_ref(), change.to.as_ref()?) {
+        (Place::Key(_, key), _, Plain::Text(to)) if key == "tag" => to,
+        (Place::Table(_), Some(_), table) => match table.get("tag")? {
+            Plain::Text(to) => to,
+            _ => return None,
+        },
+        _ => return None,
+    };
+    (kind == "circuit" && of != to).then_some((of.as_str(), to.as_str()))
 }
 
 /// Whether the pair's own newest readings forbid ohms.

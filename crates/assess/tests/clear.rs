@@ -1,8 +1,8 @@
 //! When ohms may be read, case by case, and what no list of readings can lead to.
 
-use assess::clear::{Clearance, is_foreign, refuses_changed, refuses_reading, why_no_ohms};
-use document::Source;
-use job::{Circuit, Job};
+use assess::clear::{Clearance, followed, is_foreign, refuses_changed, refuses_reading, why_no_ohms};
+use document::{Plain, Source};
+use job::{Change, Circuit, Job, TableRef};
 use proptest::prelude::*;
 
 fn job(found: &[&str]) -> Job {
@@ -148,4 +148,38 @@ proptest! {
         let expected = !foreign && (cleared || !unread);
         prop_assert_eq!(why_no_ohms(&circuit(&found), &entries).is_none(), expected, "{:?}", found);
     }
+}
+
+#[test]
+fn an_entry_follows_a_pair_that_is_called_anew_and_leaves_out_what_comes_under_a_free_tag() {
+    let job = |tags: &[&str]| {
+        let circuits: String = tags.iter().map(|tag| format!("[[circuit]]\ntag = \"{tag}\"\n")).collect();
+        Job::read(&Source::new("job.toml", format!("format = 1\n{circuits}"))).expect("a job")
+    };
+    let owned = |tags: &[&str]| tags.iter().map(|tag| (*tag).to_owned()).collect::<Vec<_>>();
+    let entry = |pairs: &[&str], except: &[&str]| Clearance {
+        strip: "E1".to_owned(),
+        pairs: owned(pairs),
+        except: owned(except),
+    };
+    let tag = |of: &str, to: &str| {
+        let text = |tag: &str| Some(Plain::Text(tag.to_owned()));
+        Change::key(TableRef::named("circuit", of), "tag", text(of), text(to))
+    };
+    let known = [entry(&["K1", "A2"], &["X9"])];
+    // A tag that is free since long stands in the entry still.
+    let anew = followed(&job(&["K1", "X9"]), &job(&["K1", "A2"]), &[tag("X9", "A2")], &known);
+    assert_eq!(anew, [entry(&["K1"], &["A2"])]);
+    let anew = followed(&job(&["K1", "A2"]), &job(&["K1"]), &[], &known);
+    assert_eq!(anew, [entry(&["K1"], &["X9", "A2"])]);
+    let anew = followed(&job(&["K1"]), &job(&["K1", "A2"]), &[], &known);
+    assert_eq!(anew, [entry(&["K1"], &["X9", "A2"])]);
+    let turned = [tag("K1", "T"), tag("X9", "K1"), tag("T", "X9")];
+    let anew = followed(&job(&["K1", "A2", "X9"]), &job(&["X9", "A2", "K1"]), &turned, &known);
+    assert_eq!(anew, [entry(&["X9", "A2"], &["K1"])]);
+    assert_eq!(followed(&job(&["K1", "A2"]), &job(&["A2", "K1", "B"]), &[], &known), []);
+    assert_eq!(
+        entry(&["K1"], &[]).data(r#"{"takes_back":"e1"}"#),
+        r#"{"except":[],"pairs":["K1"],"takes_back":"e1"}"#
+    );
 }

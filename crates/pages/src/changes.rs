@@ -1,7 +1,7 @@
 //! Changes: made from a form, said in words, taken back; and both sides of it where two people changed one thing.
 
 use document::{Plain, Source};
-use job::{Change, ChangeError, Place, TableRef};
+use job::{Change, ChangeError, Job, Place, TableRef};
 use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write};
@@ -37,7 +37,7 @@ impl Act {
             id => id.to_owned(),
         };
         // A form that is sent a second time has done its work already.
-        let mut writes = Vec::new();
+        let (mut writes, mut strips) = (Vec::new(), Vec::new());
         let mut then = self.then.clone();
         let known = open.world.change(open.id, &id);
         if known.is_some() {
@@ -58,9 +58,11 @@ impl Act {
             match applied {
                 Ok(text) if text == *open.kept.text => {}
                 Ok(text) => {
-                    if let Err(says) = reads(open, &text) {
-                        return refused(open.request, &says, "", &self.then);
-                    }
+                    let after = match reads(open, &text) {
+                        Ok(after) => after,
+                        Err(says) => return refused(open.request, &says, "", &self.then),
+                    };
+                    strips = crate::clear::anew(open, (&id, &self.what), &after, &self.changes);
                     then = having_written(&then, &id);
                     writes.push(Write::Save {
                         job: open.id.to_owned(),
@@ -78,8 +80,8 @@ impl Act {
                 Err(error) => return refused(open.request, &sentence(&error.to_string()), "", &self.then),
             }
         }
-        writes
-            .extend(self.entries.into_iter().map(|entry| Write::Evidence { job: open.id.to_owned(), entry }));
+        let entries = self.entries.into_iter().chain(strips);
+        writes.extend(entries.map(|entry| Write::Evidence { job: open.id.to_owned(), entry }));
         Answer { status: 303, content: Content::Redirect(then), writes, remember: None }
     }
 
@@ -103,12 +105,12 @@ impl Act {
     }
 }
 
-/// Whether the new text names nothing that the library does not have.
-fn reads(open: &Open, text: &str) -> Result<(), String> {
+/// The job of the new text, which names nothing that the library does not have.
+fn reads(open: &Open, text: &str) -> Result<Job, String> {
     let source = Source::new("job.toml", text);
-    let job = job::Job::read_and(&source, |job| assess::check_references(job, open.desk.library()));
+    let job = Job::read_and(&source, |job| assess::check_references(job, open.desk.library()));
     match job {
-        Ok(_) => Ok(()),
+        Ok(job) => Ok(job),
         Err(problems) => {
             let first = problems.first();
             Err(first.map_or(String::new(), |problem| sentence(&problem.text)))

@@ -1,7 +1,7 @@
 //! Whether ohms may be read of a pair: the rule of `assess`, by the safety entries of this job.
 
-use assess::clear::{Clearance, refuses_reading, why_no_ohms};
-use job::{Circuit, Job, Reading};
+use assess::clear::{Clearance, followed, refuses_reading, why_no_ohms};
+use job::{Change, Circuit, Job, Reading};
 
 use crate::frame::Open;
 use crate::world::Entry;
@@ -26,6 +26,24 @@ pub(crate) fn refuses(circuit: &Circuit, reading: &Reading, clearances: &[Entry]
 pub(crate) fn clear(open: &Open, clearances: &[Entry]) -> Vec<bool> {
     let clearances = of(clearances);
     open.job().circuits.iter().map(|circuit| why_no_ohms(circuit, &clearances).is_none()).collect()
+}
+
+/// The entries that go along with a change, so that being clear or left out stays with the cable and not with its tag.
+pub(crate) fn anew(open: &Open, (id, what): (&str, &str), after: &Job, changes: &[Change]) -> Vec<Entry> {
+    let known = crate::survey::clearances(open);
+    let anew = followed(open.job(), after, changes, &of(&known));
+    let entry = |(at, clearance): (usize, Clearance)| {
+        let before = known.iter().find(|entry| entry.about == clearance.strip)?;
+        Some(Entry {
+            id: format!("{id}-strip{at}"),
+            at: open.request.at.clone(),
+            author: open.request.author.clone(),
+            words: clearance.words(what),
+            data: clearance.data(&before.data),
+            ..before.clone()
+        })
+    };
+    anew.into_iter().enumerate().filter_map(entry).collect()
 }
 
 /// What evidence calls the meter of a job.

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use assess::clear::Clearance;
 use identify::{Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
 use maud::{Markup, html};
@@ -16,7 +17,7 @@ use crate::world::Entry;
 
 /// Tasks of a pass that are listed at once.
 const TASKS_SHOWN: usize = 60;
-/// Entries of strips that are looked through.
+/// Entries of strips that are looked through at once.
 const STRIPS_LOOKED_AT: usize = 200;
 /// The kind of evidence by which a strip is cleared.
 pub(crate) const CLEAR: &str = "strip-clear";
@@ -163,9 +164,17 @@ fn strip_name(job: &Job, id: &str) -> String {
 /// The entries that clear strips, the newest of each.
 pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
     let mut newest: Vec<Entry> = Vec::new();
-    for entry in open.world.evidence(open.id, CLEAR, "", 0, STRIPS_LOOKED_AT) {
-        if newest.iter().all(|known| known.about != entry.about) {
-            newest.push(entry);
+    // A strip that was looked at long ago counts as much as one that was written often since.
+    for from in (0..).step_by(STRIPS_LOOKED_AT) {
+        let entries = open.world.evidence(open.id, CLEAR, "", from, STRIPS_LOOKED_AT);
+        let is_last = entries.len() < STRIPS_LOOKED_AT;
+        for entry in entries {
+            if newest.iter().all(|known| known.about != entry.about) {
+                newest.push(entry);
+            }
+        }
+        if is_last {
+            break;
         }
     }
     newest
@@ -257,8 +266,13 @@ pub(crate) fn strip(open: &Open) -> Answer {
         return refused(request, says, "Nothing was written: there is nothing to clear.", &back);
     }
     let tags = |all: &[&Circuit]| all.iter().map(|circuit| circuit.tag.value.clone()).collect::<Vec<_>>();
-    let (except, pairs) = (tags(&out), tags(&pairs));
+    let (mut except, pairs) = (tags(&out), tags(&pairs));
     let but = if except.is_empty() { String::new() } else { format!(", except {}", except.join(", ")) };
+    // Who was left out and is not here now stays left out when it comes again.
+    let known = clearances(open).into_iter().find(|entry| entry.about == id);
+    let known = known.map(|entry| Clearance::of(id, &entry.data).except).unwrap_or_default();
+    except
+        .extend(known.into_iter().filter(|tag| open.job().circuits.iter().all(|one| one.tag.value != *tag)));
     let (words, mut data) = if takes_back.is_empty() {
         let words = format!("All pairs under 1 V and all legs clear of earth{but}.");
         (words, serde_json::json!({ "pairs": pairs, "except": except }))

@@ -597,3 +597,54 @@ fn inputs_say_the_verdict_of_the_circuits_and_a_division_what_it_leaves_out_and_
     assert!(text(&shelf.get(&format!("{JOB}/record"))).contains("the job file brought"));
     assert!(text(&shelf.get(&format!("{JOB}/equipment"))).contains("a user"));
 }
+
+#[test]
+fn what_a_safety_entry_says_follows_the_pair_and_not_its_tag() {
+    let shelf = opened();
+    let read = |tag: &str| {
+        let form = [("when", "rest"), ("shown", "4.7"), ("unit", "kohm")];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form).status
+    };
+    let gear = |id: &str, fields: &[(&str, &str)]| {
+        let of = [&[("id", id), ("table", "circuit")][..], fields].concat();
+        let answer = shelf.post(&format!("{JOB}/equipment"), &of);
+        if answer.status != 409 {
+            return answer;
+        }
+        let Content::Html(page) = &answer.content else { panic!("a page") };
+        let mark = "name=\"seen\" value=\"";
+        assert!(page.contains(mark), "{page}");
+        let seen = page[page.find(mark).unwrap() + mark.len()..].split('"').next().unwrap().to_owned();
+        let more = [("seen", seen.as_str()), ("way", "free")];
+        shelf.post(&format!("{JOB}/equipment"), &[&of[..], &more].concat())
+    };
+    let rename = |id: &str, of: &str, to: &str| gear(id, &[("do", "rename"), ("of", of), ("to", to)]);
+    shelf.post(&format!("{JOB}/strip"), &[("strip", "E2"), ("except", "C36")]);
+    assert_eq!((read("C30"), read("C36")), (303, 400));
+    // Taken out, and another cable comes under its tag.
+    let out = gear("g1", &[("do", "remove"), ("of", "C30")]);
+    assert_eq!(out.status, 303, "{}", text(&out));
+    assert!(matches!(out.writes.as_slice(), [Write::Save { .. }, Write::Evidence { .. }]), "{out:?}");
+    assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("tag", "C30"), ("ends_in", "E2")]).status, 303);
+    assert_eq!(read("C30"), 400, "another cable");
+    assert_eq!(gear("g2", &[("do", "remove"), ("of", "C30")]).status, 303);
+    // Who is left out takes a tag that was clear, and stays left out.
+    let answer = rename("g3", "C36", "C30");
+    assert_eq!(answer.status, 303, "{}", text(&answer));
+    assert_eq!(read("C30"), 400, "it is the pair that was left out");
+    let undone = shelf.post(&format!("{JOB}/undo"), &[("change", "g3")]);
+    assert_eq!(undone.status, 303, "{}", text(&undone));
+    assert_eq!(read("C36"), 400, "and back");
+    // Its ohms of before the entry free nothing under a new tag.
+    assert_eq!(rename("g4", "C36", "C99").status, 303);
+    assert_eq!(read("C99"), 400);
+    // Who is clear stays clear.
+    assert_eq!(read("C31"), 303);
+    assert_eq!(rename("g5", "C31", "C98").status, 303);
+    assert_eq!(read("C98"), 303);
+    // Who was left out and taken out, while the strip is cleared anew, comes back left out.
+    assert_eq!(gear("g6", &[("do", "remove"), ("of", "C99")]).status, 303);
+    shelf.post(&format!("{JOB}/strip"), &[("strip", "E2")]);
+    assert_eq!(shelf.post(&format!("{JOB}/undo"), &[("change", "g6")]).status, 303);
+    assert_eq!(read("C99"), 400);
+}

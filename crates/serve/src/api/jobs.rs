@@ -1,9 +1,9 @@
 //! Jobs: the list, a text, and what changes it.
 
-use assess::clear::{Clearance, refuses_changed};
+use assess::clear::{Clearance, followed, refuses_changed};
 use document::{Plain, Source};
 use job::{Change, ChangeError, Job, Place, TableRef};
-use store::{JobRow, StoreError, Version, Which, Write};
+use store::{Entry, JobRow, StoreError, Version, Which, Write};
 
 use super::change::ChangeJson;
 use super::doors::{MOST_COUNT, MOST_FROM};
@@ -171,8 +171,11 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
         let text = applied.map_err(unchanged)?.text;
         let said = said_of(call.state, job, &text)?;
+        let strips = strips(call.state, job)?;
+        let (before, after) = (read(&kept.text)?, read(&text)?);
+        let anew = followed(&before, &after, &changes, &newest(&strips));
         if back != Way::Back {
-            refuse_readings(call.state, job, &kept.text, &text, &changes)?;
+            refuse_readings(before, &after, &with(&strips, &anew), &changes)?;
         }
         let write = Write::Save {
             job: job.to_owned(),
@@ -184,7 +187,9 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
             what: what.clone(),
             takes_back: asked.takes_back.clone(),
         };
-        match call.state.carry_out(&call.state.author, vec![write]) {
+        let mut writes = vec![write];
+        writes.extend(entries(call.state, (job, &id, &what), &strips, &anew));
+        match call.state.carry_out(&call.state.author, writes) {
             Ok(()) => return json(200, &MadeJson { id, version: kept.row.version + 1 }),
             // Somebody else was quicker: it may still fit the newer text.
             Err(StoreError::Stale { .. }) => {}
@@ -235,17 +240,15 @@ fn way_back(
 
 /// The rule of the pages holds here too: no ohms of a pair that nobody knows to be clear.
 fn refuse_readings(
-    state: &State,
-    job: &str,
-    before: &str,
-    after: &str,
+    before: Job,
+    after: &Job,
+    clearances: &[Clearance],
     changes: &[Change],
 ) -> Result<(), Refusal> {
     if changes.iter().all(|change| change.to.is_none()) {
         return Ok(());
     }
-    let before = called_as_then(read(before)?, changes);
-    match refuses_changed(&before, &read(after)?, &clearances(state, job)?) {
+    match refuses_changed(&called_as_then(before, changes), after, clearances) {
         None => Ok(()),
         Some(says) => Err(not_clear(&says)),
     }
@@ -277,9 +280,58 @@ pub(super) fn read(text: &str) -> Result<Job, Refusal> {
 
 /// The newest safety entry of each strip.
 pub(super) fn clearances(state: &State, job: &str) -> Result<Vec<Clearance>, Refusal> {
+    Ok(newest(&strips(state, job)?))
+}
+
+/// The safety entries of a job's strips, the newest of each.
+fn strips(state: &State, job: &str) -> Result<Vec<Entry>, Refusal> {
+    let mut newest: Vec<Entry> = Vec::new();
     let clear = Which { kind: Clearance::KIND, about: "" };
-    let entries = state.store.evidence(job, clear, 0, STRIPS_LOOKED_AT)?;
-    Ok(Clearance::newest(entries.iter().map(|entry| (entry.about.as_str(), entry.data.as_str()))))
+    for from in (0..).step_by(STRIPS_LOOKED_AT) {
+        let entries = state.store.evidence(job, clear, from, STRIPS_LOOKED_AT)?;
+        let is_last = entries.len() < STRIPS_LOOKED_AT;
+        for entry in entries {
+            if newest.iter().all(|known| known.about != entry.about) {
+                newest.push(entry);
+            }
+        }
+        if is_last {
+            break;
+        }
+    }
+    Ok(newest)
+}
+
+fn newest(strips: &[Entry]) -> Vec<Clearance> {
+    Clearance::newest(strips.iter().map(|entry| (entry.about.as_str(), entry.data.as_str())))
+}
+
+/// What the strips' entries say with those that are written anew.
+fn with(strips: &[Entry], anew: &[Clearance]) -> Vec<Clearance> {
+    let now = |was: Clearance| anew.iter().find(|one| one.strip == was.strip).cloned().unwrap_or(was);
+    newest(strips).into_iter().map(now).collect()
+}
+
+/// The safety entries that are written with a change, so that they follow the pairs.
+fn entries(
+    state: &State,
+    (job, id, what): (&str, &str, &str),
+    strips: &[Entry],
+    anew: &[Clearance],
+) -> Vec<Write> {
+    let entry = |(at, clearance): (usize, &Clearance)| {
+        let before = strips.iter().find(|entry| entry.about == clearance.strip)?;
+        let entry = Entry {
+            id: format!("{id}-strip{at}"),
+            at: clock::now(),
+            author: state.author.clone(),
+            words: clearance.words(&format!("{}.", what.trim_end_matches('.'))),
+            data: clearance.data(&before.data),
+            ..before.clone()
+        };
+        Some(Write::Evidence { job: job.to_owned(), entry })
+    };
+    anew.iter().enumerate().filter_map(entry).collect()
 }
 
 /// No ohms, and what would be taken.
