@@ -217,6 +217,16 @@ fn a_new_circuit_and_a_scanned_tag_and_a_strip_that_is_clear() {
 }
 
 #[test]
+fn the_example_is_offered_beside_other_jobs_until_it_is_there() {
+    let shelf = Shelf::new();
+    shelf.put("other", "format = 1\n[site]\nname = \"Other\"\n");
+    let Content::Html(list) = shelf.get("/").content else { panic!("a page") };
+    let press = dom::form(&list, "Open the example").with("id", "e1");
+    assert_eq!(to(&shelf.post(&press.action, &press.pairs())), "/j/orchard-row-veterinary-hospital");
+    assert!(!text(&shelf.get("/")).contains("Open the example"));
+}
+
+#[test]
 fn jobs_from_nothing_from_a_file_from_a_sheet() {
     let shelf = Shelf::new();
     let made = shelf.post(
