@@ -9,7 +9,7 @@ let desk;
 before(async () => { desk = await open(); });
 after(async () => { await desk.close(); });
 
-const SIZES = { small: [360, 640], phone: [390, 844], side: [844, 390], laptop: [1440, 900] };
+const SIZES = { small: [360, 640], phone: [390, 844], side: [844, 390], small_laptop: [1280, 800], laptop: [1440, 900] };
 const ROOMS = ["/circuits", "/c/C07", "/c/C12", "/survey", "/survey/C30", "/walk", "/inputs", "/inputs/divide", "/supplies", "/s/P1", "/cut-over", "/record"];
 
 /** What is wrong with the page as it stands, in words; runs in the browser. */
