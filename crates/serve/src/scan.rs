@@ -23,9 +23,6 @@ const MOST_CODES: usize = 40;
 /// Corner marks, and what looks like them, in a photo: a sheet with sixty tags has 180. The search compares them by threes.
 const MOST_MARKS: usize = 240;
 
-/// Corner marks of one code (ISO/IEC 18004).
-const MARKS_OF_ONE: usize = 3;
-
 /// Whether somebody's photo is being looked through: the next one waits for nothing and is refused.
 static LOOKING: AtomicBool = AtomicBool::new(false);
 
@@ -101,8 +98,8 @@ fn search(grey: &Grey) -> Option<Seen> {
             continue;
         }
         let grids = image.detect_grids();
-        // As many as there are corner marks for, or as were made out at any size.
-        most = most.max(grids.len()).max(marks / MARKS_OF_ONE);
+        // Those that were made out at any size; runs inside a code look like corner marks too, so marks say nothing.
+        most = most.max(grids.len());
         let texts: Vec<String> = grids.into_iter().filter_map(|grid| Some(grid.decode().ok()?.1)).collect();
         others = most > texts.len() || texts.len() > MOST_CODES;
         for text in texts.into_iter().take(MOST_CODES) {
