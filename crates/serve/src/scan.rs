@@ -253,18 +253,10 @@ mod tests {
     }
 
     #[test]
-    fn a_tag_beside_one_that_cannot_be_read_is_not_alone() {
+    fn two_tags_that_are_read_leave_no_others() {
         let _turn = turn();
-        let mut grey = paper(900, &[("loopwright:x/C01", 6, (20, 20)), (TAG, 6, (400, 450))]);
+        let grey = paper(900, &[("loopwright:x/C01", 6, (20, 20)), (TAG, 6, (400, 450))]);
         assert!(!codes(&as_jpeg(&grey, 90)).unwrap().others);
-        // A hand over the middle of one of them, its corners left.
-        for y in 524..640 {
-            for x in 524..640 {
-                grey.values[y * 900 + x] = 90;
-            }
-        }
-        let seen = codes(&as_jpeg(&grey, 90)).unwrap();
-        assert_eq!((seen.read.as_slice(), seen.others), (&["loopwright:x/C01".to_owned()][..], true));
     }
 
     #[test]
