@@ -175,6 +175,20 @@ pub fn is_foreign(circuit: &Circuit) -> bool {
     has_foreign_volts(circuit) || earth(circuit) == Own::Foreign
 }
 
+/// The newest reading of foreign volts that is in the way of ohms: where it was read, and what it showed.
+#[must_use]
+pub fn in_the_way(circuit: &Circuit) -> Option<(&When, &Shown)> {
+    let of_pair = circuit.newest_of_safety().filter(|(reading, shown)| {
+        reading.when != When::Live
+            && match shown {
+                Shown::VoltsDc(display) | Shown::VoltsAc(display) => !is_clear(display),
+                _ => false,
+            }
+    });
+    let newest = of_pair.last().map(|(reading, shown)| (&reading.when, shown));
+    newest.or_else(|| foreign_live(circuit).map(|(reading, shown)| (&reading.when, shown)))
+}
+
 /// Why no ohms may be read of a pair, and what to do; none where they may.
 #[must_use]
 pub fn why_no_ohms(circuit: &Circuit, clearances: &[Clearance]) -> Option<String> {
@@ -227,25 +241,50 @@ fn volts(circuit: &Circuit) -> impl Iterator<Item = (&When, bool, &Display<Volts
 }
 
 fn has_foreign_volts(circuit: &Circuit) -> bool {
-    volts(circuit).any(|(_, _, display)| !is_clear(display)) || has_foreign_volts_live(circuit)
+    in_the_way(circuit).is_some()
 }
 
 /// Volts at the old terminals that no working board explains, and that nobody has looked for since on the pair itself.
-fn has_foreign_volts_live(circuit: &Circuit) -> bool {
+fn foreign_live(circuit: &Circuit) -> Option<(&Reading, &Shown)> {
     let newest: Vec<(&Reading, &Shown)> = circuit.newest_of_safety().collect();
-    newest.iter().enumerate().any(|(at, (reading, shown))| {
+    let is_in_the_way = |(at, (reading, shown)): &(usize, &(&Reading, &Shown))| {
         let foreign = match shown {
             Shown::VoltsAc(display) => !is_clear(display),
             Shown::VoltsDc(Display::Value { value, .. }) => value.0.abs() > OWN.0,
             _ => false,
         };
-        let of_pair = |(later, value): &(&Reading, &Shown)| {
+        let later = |(later, value): &(&Reading, &Shown)| {
             later.when != When::Live
                 && !matches!(later.when, When::Core(_))
                 && std::mem::discriminant(*value) == std::mem::discriminant(*shown)
         };
-        reading.when == When::Live && foreign && !newest[at + 1..].iter().any(of_pair)
-    })
+        reading.when == When::Live && foreign && !newest[*at + 1..].iter().any(later)
+    };
+    let found = newest.iter().enumerate().rfind(is_in_the_way);
+    found.map(|(_, pair)| *pair)
+}
+
+/// Where something was read, as a sentence goes on.
+fn where_read(when: &When) -> &'static str {
+    match when {
+        When::Rest => "at rest",
+        When::Earth => "either leg to earth",
+        When::EarthA => "first leg to earth",
+        When::EarthB => "second leg to earth",
+        When::Live => "live at the old terminals",
+        When::Reversed => "leads swapped",
+        When::Joined => "joined at the far device",
+        When::Opened => "opened at the far device",
+        When::After(_) => "after a while",
+        When::Core(_) => "on a core",
+        When::Tripped | When::Device(_) => "tripped",
+    }
+}
+
+/// What volts showed.
+fn volts_shown(shown: &Shown) -> String {
+    let kind = if matches!(shown, Shown::VoltsAc(_)) { " AC" } else { " DC" };
+    format!("{}{kind}", identify::as_typed(shown))
 }
 
 /// Volts that nobody has read yet and that are to be known before any ohms: AC and DC, on the pair and from each leg to
@@ -327,9 +366,11 @@ fn may_be_read(circuit: &Circuit, said: Said) -> bool {
 
 fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Option<String> {
     let tag = &circuit.tag.value;
-    if has_foreign_volts(circuit) {
+    if let Some((when, shown)) = in_the_way(circuit) {
         return Some(format!(
-            "{tag} has volts on it: no ohms are read. Find what feeds it and switch that off, then read its volts again: under 1 V, ohms may be read."
+            "{tag} has volts on it, {} {}: no ohms are read. Find what feeds it and switch that off, then read it again there: under 1 V, ohms may be read.",
+            where_read(when),
+            volts_shown(shown)
         ));
     }
     let (said, unread, earth) = (said(circuit, clearances), unread_volts(circuit), earth(circuit));

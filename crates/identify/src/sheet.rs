@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use job::{Display, Job, Reading, Shown, When, is_device_name};
-use quantity::{Ohms, Quantity, Seconds, Written, parse_typed};
+use quantity::{Ohms, Quantity, Seconds, Volts, Written, parse_typed};
 
 use crate::known;
 use crate::plan::Pass;
@@ -292,6 +292,7 @@ pub fn read_sheet(
     };
     let mut readings = Vec::new();
     let mut problems = not_read(columns, rows);
+    problems.extend(twice(columns));
     let mut tags = BTreeMap::new();
     for (at, circuit) in job.circuits.iter().enumerate() {
         tags.entry(circuit.tag.value.to_ascii_lowercase()).or_insert(at);
@@ -377,6 +378,19 @@ fn not_read(columns: &[Option<Column>], rows: &[Vec<String>]) -> Vec<SheetProble
     unread.filter_map(first).collect()
 }
 
+/// Heads that stand twice: which of the columns is meant cannot be told.
+fn twice(columns: &[Option<Column>]) -> Vec<SheetProblem> {
+    let is_second =
+        |(at, column): &(usize, Column)| *column != Column::Note && columns[..*at].contains(&Some(*column));
+    let all = columns.iter().enumerate().filter_map(|(at, column)| Some((at, (*column)?)));
+    let wrong = |(at, column): (usize, Column)| {
+        let text = format!("a second column called `{}`", column.title());
+        let accept = "each head of a survey sheet once; `Note` where it holds no reading";
+        SheetProblem { trouble: SheetTrouble::Head, ..problem(1, at, &text, accept) }
+    };
+    all.filter(is_second).map(wrong).collect()
+}
+
 fn problem(row: usize, column: usize, text: &str, accept: &str) -> SheetProblem {
     SheetProblem {
         trouble: SheetTrouble::Cell,
@@ -403,9 +417,9 @@ fn entry(column: Column, device: &str, text: &str) -> Result<Option<(When, Shown
         if device.is_empty() { When::Tripped } else { When::Device(format!("{device}{role}")) }
     };
     match column {
-        Column::VoltsDc => display(text).map(|display| Some((When::Rest, Shown::VoltsDc(display)))),
-        Column::VoltsAc => display(text).map(|display| Some((When::Rest, Shown::VoltsAc(display)))),
-        Column::Live => display(text).map(|display| Some((When::Live, Shown::VoltsDc(display)))),
+        Column::VoltsDc => volts(text).map(|display| Some((When::Rest, Shown::VoltsDc(display)))),
+        Column::VoltsAc => volts(text).map(|display| Some((When::Rest, Shown::VoltsAc(display)))),
+        Column::Live => volts(text).map(|display| Some((When::Live, Shown::VoltsDc(display)))),
         Column::EarthA => ohms(When::EarthA),
         Column::EarthB => ohms(When::EarthB),
         Column::Rest => ohms(When::Rest),
@@ -425,6 +439,17 @@ fn entry(column: Column, device: &str, text: &str) -> Result<Option<(When, Shown
         | Column::Device
         | Column::Fed
         | Column::Note => Ok(None),
+    }
+}
+
+/// Volts: a meter on volts shows no open pair, so over range there is another column's reading, or volts over its range.
+fn volts(text: &str) -> Result<Display<Volts>, (String, String)> {
+    match display(text)? {
+        Display::Open => Err((
+            format!("`{text}` is no reading of volts"),
+            "the volts as the meter shows them, on a higher range; `open` in a column of ohms".to_owned(),
+        )),
+        other => Ok(other),
     }
 }
 

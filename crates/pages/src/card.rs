@@ -10,11 +10,11 @@ use crate::answer::{Answer, Content, said};
 use crate::card_form::{conditions, display, keys, letters};
 use crate::changes::Act;
 use crate::circuit::make_page;
-use crate::clear::{is_foreign, refuses, why_not};
+use crate::clear::{in_the_way, is_foreign, refuses, why_not};
 use crate::clock;
 use crate::frame::{Open, Page, Tab, tag_head};
 use crate::survey::{clear_form, clearances, taken_back};
-use crate::typed::{Asked, UNITS, data, reading};
+use crate::typed::{Asked, UNITS, data, reading, when_word};
 use crate::world::Entry;
 
 /// Candidates that the card shows.
@@ -23,6 +23,11 @@ const CANDIDATES_SHOWN: usize = 3;
 const TRIP_S: i64 = 180;
 /// The card.
 pub(crate) fn page(open: &Open, tag: &str) -> Answer {
+    card(open, tag, None)
+}
+
+/// The card with what was sent of it and is not kept, and why.
+fn card(open: &Open, tag: &str, sent: Option<(&Asked, &str)>) -> Answer {
     let Some(at) = place_of(open, tag) else { return make_page(open, tag, Tab::Survey) };
     let job = open.job();
     let circuit = &job.circuits[at];
@@ -34,23 +39,34 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
         Some(_) => before_ohms(circuit, &clearances),
         None => (asked_first(survey, at), ""),
     };
-    let when = match open.request.asked("when") {
-        "" => usual,
-        word => word.to_owned(),
+    let when = match (open.request.asked("when"), sent) {
+        (_, Some((sent, _))) if !sent.when.is_empty() => sent.when.to_owned(),
+        ("", _) => usual,
+        (word, _) => word.to_owned(),
     };
-    let unit = match open.request.asked("unit") {
-        "" => usual_unit,
-        word if usual_unit.is_empty() || word.starts_with('V') => word,
+    // Another quantity begins in its usual unit; what only one reading wanted stays with that one.
+    let unit = match (open.request.asked("unit"), sent) {
+        (_, Some((sent, _))) => sent.unit,
+        (word @ ("kohm" | "ohm"), _) if usual_unit.is_empty() => word,
+        (word @ ("Vac" | "Vdc"), _) if usual_unit.starts_with('V') && !is_foreign(circuit) => word,
         _ => usual_unit,
     };
     let said = survey.map(|survey| of_survey(open, survey, at));
     let body = html! {
         div.card {
+            @if let Some((_, says)) = sent {
+                p.answer.wrong role="alert" { (says) }
+                p.quiet { "Nothing was kept yet; what you typed stands below." }
+            }
             @if let Some(says) = &blocked {
                 // What stands against the pair itself is said below; no press for the whole strip takes it away.
-                @if is_foreign(circuit) { p.remark { (says) } }
-                @else {
-                    p.answer { (crate::frame::mark("stop")) " " (says) }
+                // In one line, so that condition and display are in sight; the rest is behind it.
+                @let (head, rest) = says.split_once(": ").unwrap_or((says, ""));
+                details.stop-line {
+                    summary { (crate::frame::mark("stop")) " " (head) }
+                    p { (view::words::capital(rest)) }
+                }
+                @if !is_foreign(circuit) {
                     (clear_form(open, circuit.ends_in.as_ref().map_or("", |id| &id.value), Some(circuit)))
                 }
             }
@@ -58,8 +74,8 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
             form.reading method="post" action=(open.path(&["survey", tag])) data-live="#weigh" data-from=(open.path(&["survey", tag, "weigh"])) {
                 (open.form_fields())
                 (before(open, survey, at))
-                (conditions(&when))
-                (display(unit))
+                (conditions(&when, sent.map(|(sent, _)| sent)))
+                (display(unit, sent.map_or("", |(sent, _)| sent.shown)))
                 div id="weigh" aria-live="polite" { @if let Some(said) = &said { (said) } }
                 (keys(open, unit))
             }
@@ -70,6 +86,9 @@ pub(crate) fn page(open: &Open, tag: &str) -> Answer {
     page.head = Some(tag_head(&circuit.tag, &facts(open, circuit, at)));
     page.notes = notes(open, circuit);
     page.awake = true;
+    if sent.is_some() {
+        page.status = 400;
+    }
     page.answer(open)
 }
 
@@ -109,6 +128,12 @@ fn before(open: &Open, survey: Option<&Survey>, at: usize) -> Markup {
 
 /// What is read before any ohms: the volts, then each leg to earth.
 fn before_ohms(circuit: &Circuit, clearances: &[Entry]) -> (String, &'static str) {
+    // Foreign volts are looked for again where they were.
+    if let Some((when, shown)) = in_the_way(circuit) {
+        let when = if *when == When::Live { &When::Rest } else { when };
+        let unit = if matches!(shown, Shown::VoltsAc(_)) { "Vac" } else { "Vdc" };
+        return (when_word(when), unit);
+    }
     let shown = vec![Shown::Ohms(Display::<Ohms>::Open)];
     let to_earth = Reading { when: When::Earth, fed: false, shown, line: 0 };
     match refuses(circuit, &to_earth, clearances) {
@@ -285,15 +310,15 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
     let (reading, plain) = match reading(&asked, circuit) {
         Ok(Some(both)) => both,
         Ok(None) => {
-            let accept = "Type what the meter shows, or press over range.";
-            return crate::frame::refused(open.request, "No digits came along.", accept, &here);
+            let says = "No digits came along. Type what the meter shows, or press over range.";
+            return card(open, tag, Some((&asked, says)));
         }
-        Err(says) => return crate::frame::refused(open.request, &says, "", &here),
+        Err(says) => return card(open, tag, Some((&asked, &says))),
     };
     if open.world.change(open.id, open.request.field("id")).is_none()
         && let Some(says) = refuses(circuit, &reading, &clearances(open))
     {
-        return crate::frame::refused(open.request, &says, "", &here);
+        return card(open, tag, Some((&asked, &says)));
     }
     let words = view::circuit::reading(&reading);
     let change = Change {
@@ -302,7 +327,11 @@ pub(crate) fn keep(open: &Open, tag: &str) -> Answer {
         to: Some(plain.clone()),
     };
     let unit = crate::place::encoded(asked.unit);
+    let mut with_it = circuit.clone();
+    with_it.found.push(reading.clone());
     let then = match open.request.field("then") {
+        // Nothing is tripped on a pair with foreign volts: first they are looked for again.
+        "trip" if in_the_way(&with_it).is_some() => here.clone(),
         "trip" => format!("{here}?when=tripped&unit={unit}"),
         // Which pair that is takes a survey of the whole job: found out by the page, after the reading is kept.
         "next" => format!("{}?after={}&unit={unit}", open.path(&["survey"]), crate::place::encoded(tag)),

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::frame::Open;
-use crate::typed::{UNITS, Unit};
+use crate::typed::{Asked, UNITS, Unit};
 
 /// Conditions that stand in the bar; the others are behind `more`.
 const USUAL: [(&str, &str); 3] = [("rest", "at rest"), ("tripped", "tripped"), ("reversed", "reversed")];
@@ -37,7 +37,7 @@ const PAD: [(&str, &str); 15] = [
 ];
 
 /// Under what condition the meter was read.
-pub(crate) fn conditions(when: &str) -> Markup {
+pub(crate) fn conditions(when: &str, sent: Option<&Asked>) -> Markup {
     let usual = USUAL.iter().any(|(word, _)| *word == when);
     let other = MORE.iter().find(|(word, _)| *word == when);
     let when = if usual || other.is_some() { when } else { "rest" };
@@ -55,8 +55,8 @@ pub(crate) fn conditions(when: &str) -> Markup {
                 div.more {
                     @for (word, words) in MORE { (radio(word, words)) }
                     label for="device" { "What was tripped, if you know its name" }
-                    input id="device" name="device" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="as door or hall_pir";
-                    label.choice { input type="checkbox" name="fed" value="yes"; span { "Detectors had their supply" } }
+                    input id="device" name="device" autocomplete="off" autocapitalize="off" spellcheck="false" value=[sent.map(|sent| sent.device).filter(|device| !device.is_empty())] placeholder="as door or hall_pir";
+                    label.choice { input type="checkbox" name="fed" value="yes" checked[sent.is_some_and(|sent| sent.fed)]; span { "Detectors had their supply" } }
                 }
             }
         }
@@ -69,11 +69,11 @@ fn pressed(unit: &str) -> &'static Unit {
 }
 
 /// The digits, large, with their unit.
-pub(crate) fn display(unit: &str) -> Markup {
+pub(crate) fn display(unit: &str, typed: &str) -> Markup {
     html! {
         div.display {
             label.hidden for="shown" { "What the meter shows" }
-            input id="shown" name="shown" inputmode="decimal" autocomplete="off" autocapitalize="off" enterkeyhint="done" placeholder="0.00" data-pad="yes" required;
+            input id="shown" name="shown" inputmode="decimal" autocomplete="off" autocapitalize="off" enterkeyhint="done" value=[(!typed.is_empty()).then_some(typed)] placeholder="0.00" data-pad="yes" required;
             span.unit hidden data-script="yes" data-unit="yes" aria-hidden="true" { (pressed(unit).label) }
         }
     }

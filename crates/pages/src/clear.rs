@@ -6,7 +6,7 @@ use job::{Change, Circuit, Job, Reading};
 use crate::frame::Open;
 use crate::world::Entry;
 
-pub(crate) use assess::clear::is_foreign;
+pub(crate) use assess::clear::{in_the_way, is_foreign};
 
 fn of(entries: &[Entry]) -> Vec<Clearance> {
     Clearance::newest(entries.iter().map(|entry| (entry.about.as_str(), entry.data.as_str())))
@@ -26,6 +26,14 @@ pub(crate) fn refuses(circuit: &Circuit, reading: &Reading, clearances: &[Entry]
 pub(crate) fn clear(open: &Open, clearances: &[Entry]) -> Vec<bool> {
     let clearances = of(clearances);
     open.job().circuits.iter().map(|circuit| why_no_ohms(circuit, &clearances).is_none()).collect()
+}
+
+/// Whether a pair's own volts and legs say that ohms may be read of it, whatever ohms it has already.
+pub(crate) fn is_read_by_itself(circuit: &Circuit) -> bool {
+    let mut circuit = circuit.clone();
+    let is_ohms = |reading: &Reading| reading.shown.iter().any(|shown| matches!(shown, job::Shown::Ohms(_)));
+    circuit.found.retain(|reading| reading.is_to_earth() || !is_ohms(reading));
+    why_no_ohms(&circuit, &[]).is_none()
 }
 
 /// The entries that go along with a change, so that being clear or left out stays with the cable and not with its tag.

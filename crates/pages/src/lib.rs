@@ -53,4 +53,4 @@ pub use desk::{Assessed, CutOver, Desk, KitOf, Summary, Surveyed};
 pub use divided::{Compared, Divided};
 pub use request::{Method, Request, Upload};
 pub use who::{LONGEST_NAME, name_of};
-pub use world::{Changed, Entry, JobRow, Jobs, Kept, Photo, Refused, Table, World};
+pub use world::{Changed, Codes, Entry, JobRow, Jobs, Kept, Photo, Refused, Table, World};

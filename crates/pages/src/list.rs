@@ -185,7 +185,7 @@ pub(crate) fn make(world: &dyn World, request: &Request) -> Answer {
         "sheet" => {
             let sheet = Brought::of(world, request, "/new");
             match sheet.and_then(|sheet| sheet::new_job(request, &blank(request, name), &sheet)) {
-                Ok(text) => keep(world, request, text, "From a survey sheet."),
+                Ok((text, what)) => keep(world, request, text, &what),
                 Err(answer) => *answer,
             }
         }

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use crate::answer::Answer;
 use crate::changes::Act;
-use crate::clear::refuses;
+use crate::clear::{in_the_way, is_foreign, refuses};
 use crate::frame::{Open, Page, Tab, plain, refused};
 use crate::request::Request;
 use crate::survey::{clearances, entry_id};
@@ -114,8 +114,13 @@ impl Brought {
     }
 }
 
-/// A job with a circuit for every tag of the sheet and its readings in it, behind the beginning of a text.
-pub(crate) fn new_job(request: &Request, begun: &str, sheet: &Brought) -> Result<String, Box<Answer>> {
+/// A job with a circuit for every tag of the sheet and its readings in it, behind the beginning of a text; and in a sentence
+/// where it came from, and which ohms were not taken.
+pub(crate) fn new_job(
+    request: &Request,
+    begun: &str,
+    sheet: &Brought,
+) -> Result<(String, String), Box<Answer>> {
     let refuse = |says: &str| Box::new(refused(request, says, "", "/new"));
     let Ok(nothing) = Job::read(&Source::new("job.toml", begun.to_owned())) else {
         return Err(refuse("The name of the site cannot be used as it is."));
@@ -149,6 +154,17 @@ pub(crate) fn new_job(request: &Request, begun: &str, sheet: &Brought) -> Result
     };
     let readings = read_sheet(&job, &sheet.heads.columns, sheet.below())
         .map_err(|problems| Box::new(unread(request, sheet, &problems, "/new")))?;
+    let (readings, not_taken) = without_foreign(job, readings);
+    let cells: Vec<String> = not_taken.iter().map(|one| sheet.place(one)).collect();
+    let what = if cells.is_empty() {
+        format!("From the survey sheet {}.", sheet.file)
+    } else {
+        format!(
+            "From the survey sheet {}. Not taken: the ohms in {}; that sheet itself has 1 V or more on these pairs, or a leg that finds earth.",
+            sheet.file,
+            cells.join(", ")
+        )
+    };
     let mut found: BTreeMap<usize, Vec<String>> = BTreeMap::new();
     for reading in readings {
         found.entry(reading.circuit).or_default().push(written(&reading.reading).literal());
@@ -159,7 +175,31 @@ pub(crate) fn new_job(request: &Request, begun: &str, sheet: &Brought) -> Result
             text += &format!("found = [ {} ]\n", found.join(", "));
         }
     }
-    Ok(text)
+    Ok((text, what))
+}
+
+/// The readings in the order of the sheet, and the ohms among them of pairs whose own volts or legs in it forbid them.
+fn without_foreign(mut job: Job, mut readings: Vec<SheetReading>) -> (Vec<SheetReading>, Vec<SheetReading>) {
+    readings.sort_by_key(|one| turn(&one.reading));
+    let (mut taken, mut not_taken) = (Vec::new(), Vec::new());
+    for one in readings {
+        let circuit = &mut job.circuits[one.circuit];
+        let is_out = match turn(&one.reading) {
+            0 => false,
+            1 => in_the_way(circuit).is_some(),
+            _ => is_foreign(circuit),
+        };
+        if is_out {
+            not_taken.push(one);
+        } else {
+            circuit.found.push(one.reading.clone());
+            taken.push(one);
+        }
+    }
+    for all in [&mut taken, &mut not_taken] {
+        all.sort_by_key(|one| (one.reading.line, one.column));
+    }
+    (taken, not_taken)
 }
 
 /// What cannot be read, cell by cell.
@@ -269,15 +309,18 @@ fn planned(open: &Open, sheet: &Brought, back: &str) -> Result<Plan, Box<Answer>
     let mut fates = Vec::new();
     for one in all {
         let circuit = &after.circuits[one.circuit];
-        if let Some(why) = refuses(circuit, &one.reading, &clearances) {
-            fates.push((one, Fate::Refused(why)));
-            continue;
-        }
+        let (why, stood) = (refuses(circuit, &one.reading, &clearances), circuit.found.clone());
         let before: Vec<When> = circuit.found.iter().map(|reading| reading.when.clone()).collect();
         let stands = otherwise(circuit.found.as_slice(), &one.reading);
         merge(&mut after, vec![one.clone()]);
         let found = &after.circuits[one.circuit].found;
         let renamed = found.iter().zip(&before).any(|(now, before)| now.when != *before);
+        let is_there = found.len() == before.len() && !renamed;
+        if let Some(why) = why.filter(|_| !is_there) {
+            after.circuits[one.circuit].found = stood;
+            fates.push((one, Fate::Refused(why)));
+            continue;
+        }
         let fate = if found.len() > before.len() {
             Fate::New(stands)
         } else if renamed {
@@ -361,7 +404,7 @@ fn show(open: &Open, plan: &Plan, sheet: &Brought) -> Answer {
         p.answer {
             (readings(new)) " of " (sheet.file) " would be written"
             @if !plan.new_pairs.is_empty() { ", and " (view::words::counted(plan.new_pairs.len(), "pair", "pairs")) " that this job does not have yet" }
-            "." @if there > 0 { " " (readings(there)) " stand here already." }
+            "." @if there > 0 { " " (readings(there)) " " (if there == 1 { "stands" } else { "stand" }) " here already." }
         }
         @if refused > 0 { p { (crate::frame::mark("stop")) " " (readings(refused)) " would not be taken: no ohms of a pair that is not known to be clear. Write the safety entry of its strip, or its volts and legs to earth, then bring the sheet again." } }
         @if !plan.new_pairs.is_empty() { p { "New pairs: " (plan.new_pairs.join(", ")) "." } }

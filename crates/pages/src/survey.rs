@@ -123,7 +123,11 @@ fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
         section.strips {
             h2 { "Before any ohms" }
             @for (id, (pairs, clear)) in &by_box {
-                @if clear == pairs {
+                @let is_said = clearances.iter().any(|entry| entry.about == **id);
+                @if clear == pairs && !is_said && !all_by_themselves(job, id) {
+                    p { (strip_name(job, id)) ": its ohms came with a sheet or a job file, and nobody has written its safety entry." }
+                    (clear_form(open, id, None))
+                } @else if clear == pairs {
                     p { (strip_name(job, id)) ": " (clear_words(open, clearances, id)) }
                     (take_back_form(open, clearances, id))
                 } @else {
@@ -134,6 +138,13 @@ fn strips(open: &Open, clearances: &[Entry], cleared: &[bool]) -> Markup {
             }
         }
     }
+}
+
+/// Whether the volts and legs of every pair of a strip are read, so that no entry is wanted.
+fn all_by_themselves(job: &Job, id: &str) -> bool {
+    let mut on_it =
+        job.circuits.iter().filter(|circuit| circuit.ends_in.as_ref().map_or("", |id| id.as_str()) == id);
+    on_it.all(crate::clear::is_read_by_itself)
 }
 
 /// The photos of a strip, and the way to one more.
@@ -190,7 +201,7 @@ fn clear_words(open: &Open, clearances: &[Entry], id: &str) -> String {
                 entry.author
             )
         }
-        None => "every pair of it was read.".to_owned(),
+        None => "every pair of it was read by itself, its volts and its legs first.".to_owned(),
     }
 }
 

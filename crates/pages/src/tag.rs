@@ -127,22 +127,29 @@ pub(crate) fn by_photo(open: &Open) -> Answer {
     let Some(upload) = open.request.upload.as_ref().filter(|upload| !upload.bytes.is_empty()) else {
         return again(open, "No photo came along.", "Take one of the tag, or type what stands on it.", &[]);
     };
-    let mut codes = match open.world.codes(&upload.bytes) {
-        Ok(codes) => codes,
+    let mut seen = match open.world.codes(&upload.bytes) {
+        Ok(seen) => seen,
         Err(refused) => {
             let says = format!("{}.", view::words::capital(&refused.says));
             return again(open, &says, &format!("Accepted: {}.", refused.accept), &[]);
         }
     };
-    match codes.len() {
+    match seen.read.len() {
         0 => again(
             open,
             "No square code was found in this photo.",
             "Nearer, flat, without a shadow or a shine on it; or type the tag.",
             &[],
         ),
-        1 => opened(open, read(open, &codes.swap_remove(0))),
-        _ => again(open, "There are several codes in this photo: which one is meant?", "", &codes),
+        1 if !seen.others => opened(open, read(open, &seen.read.swap_remove(0))),
+        _ if !seen.others => {
+            again(open, "There are several codes in this photo: which one is meant?", "", &seen.read)
+        }
+        count => {
+            let codes = view::words::counted(count, "code", "codes");
+            let says = format!("{codes} read, others were seen that could not be read: which one is meant?");
+            again(open, &says, "Where it is none of these: nearer, one tag alone; or type it.", &seen.read)
+        }
     }
 }
 

@@ -42,10 +42,10 @@ const OPEN_WORDS: [&str; 5] = ["open", "ol", "o.l", "o.l.", "over range"];
 
 /// What a form says of a reading.
 pub(crate) struct Asked<'a> {
-    when: &'a str,
-    device: &'a str,
-    fed: bool,
-    shown: &'a str,
+    pub(crate) when: &'a str,
+    pub(crate) device: &'a str,
+    pub(crate) fed: bool,
+    pub(crate) shown: &'a str,
     pub(crate) unit: &'a str,
 }
 
@@ -94,6 +94,14 @@ fn pointed(text: &str) -> String {
     }
 }
 
+/// Whether its one comma may part thousands as well as be a point: three digits behind it, and no point.
+fn is_thousands(text: &str) -> bool {
+    let Some((before, after)) = text.split_once(',') else { return false };
+    let digits = after.bytes().take_while(u8::is_ascii_digit).count();
+    let is_one = !after.contains(',') && !text.contains('.');
+    is_one && digits == 3 && before.ends_with(|sign: char| sign.is_ascii_digit())
+}
+
 /// Key and value of the file.
 fn value(asked: &Asked) -> Result<(&'static str, String), String> {
     let word = if asked.unit.is_empty() { UNITS[0].word } else { asked.unit };
@@ -111,6 +119,12 @@ fn value(asked: &Asked) -> Result<(&'static str, String), String> {
     }
     if shown.starts_with('>') {
         return Err(format!("{shown} is no display of a meter. Accepted: open, where it shows over range."));
+    }
+    if is_thousands(&shown) {
+        let (with_point, without) = (shown.replace(',', "."), shown.replace(',', ""));
+        return Err(format!(
+            "{shown} can be read in two ways. Write {with_point} where the comma is a point, {without} where it parts thousands."
+        ));
     }
     if is_digits(&shown) {
         return Ok((unit.key, format!("{}{}", pointed(&shown), unit.behind)));
@@ -195,9 +209,9 @@ pub(crate) fn data(plain: &Plain, typed: &str, accuracy: &str) -> String {
     data.to_string()
 }
 
-/// A reading as an entry of `found`.
-pub(crate) fn written(reading: &Reading) -> Plain {
-    let when = match &reading.when {
+/// A condition as the file has it.
+pub(crate) fn when_word(when: &When) -> String {
+    match when {
         When::Rest => "rest".to_owned(),
         When::Tripped => "tripped".to_owned(),
         When::Device(name) => name.clone(),
@@ -210,8 +224,12 @@ pub(crate) fn written(reading: &Reading) -> Plain {
         When::Core(core) => format!("core {core}"),
         When::After(time) => format!("after {}", quantity::Written::written(*time)),
         When::Live => "live".to_owned(),
-    };
-    let mut entry = vec![("when".to_owned(), Plain::Text(when))];
+    }
+}
+
+/// A reading as an entry of `found`.
+pub(crate) fn written(reading: &Reading) -> Plain {
+    let mut entry = vec![("when".to_owned(), Plain::Text(when_word(&reading.when)))];
     for shown in &reading.shown {
         let key = match shown {
             Shown::Ohms(_) => "ohms",

@@ -75,11 +75,11 @@ pub trait World {
     /// them are left out, at most `count` come.
     fn evidence(&self, job: &str, kind: &str, about: &str, from: usize, count: usize) -> Vec<Entry>;
 
-    /// What the square codes of a photo say, each once; the photo is kept nowhere.
+    /// What the square codes of a photo say; the photo is kept nowhere.
     ///
     /// # Errors
     /// What is no photo, or cannot be looked through.
-    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused>;
+    fn codes(&self, photo: &[u8]) -> Result<Codes, Refused>;
 
     /// The tables of a workbook or of a separated text that somebody brings.
     ///
@@ -98,6 +98,15 @@ pub struct Refused {
     pub says: String,
     /// What would be accepted; may be empty.
     pub accept: String,
+}
+
+/// What was seen of square codes in a photo.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Codes {
+    /// What they say, each once.
+    pub read: Vec<String>,
+    /// Whether others were seen beside them that could not be read.
+    pub others: bool,
 }
 
 /// A table that somebody brings.

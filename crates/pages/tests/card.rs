@@ -200,7 +200,7 @@ fn readings_of_a_sheet_are_shown_then_written_as_one_change_and_taken_back() {
         "not taken",
         "No ohms of C40 before its volts: read volts AC of the pair",
         "No ohms of C41",
-        "stand here already",
+        "1 reading stands here already",
     ] {
         assert!(shown.contains(says), "{says}: {shown}");
     }

@@ -543,3 +543,75 @@ fn what_a_safety_entry_says_follows_the_pair_and_not_its_tag() {
     assert_eq!(shelf.post(&format!("{JOB}/undo"), &[("change", "g6")]).status, 303);
     assert_eq!(read("C99"), 400);
 }
+
+#[test]
+fn volts_that_are_in_the_way_are_named_and_looked_for_again_where_they_were() {
+    let shelf = opened();
+    let form = [("when", "earth-a"), ("shown", "13.8"), ("unit", "Vdc"), ("then", "trip")];
+    let kept = shelf.post(&format!("{JOB}/survey/C05"), &form);
+    assert_eq!(to(&kept), "/j/orchard-row/survey/C05", "nothing is tripped now");
+    let Content::Html(card) = shelf.get(to(&kept)).content else { panic!("a card") };
+    assert!(card.contains("C05 has volts on it, first leg to earth 13.8 V DC"), "{card}");
+    assert!(card.contains(r#"value="earth-a" checked"#) && card.contains(r#"value="Vdc" checked"#), "{card}");
+}
+
+#[test]
+fn another_quantity_begins_in_its_usual_unit() {
+    let shelf = opened();
+    for (unit, wanted) in [("Vac", "kohm"), ("Mohm", "kohm"), ("mVdc", "kohm"), ("ohm", "ohm")] {
+        let Content::Html(card) = shelf.get(&format!("{JOB}/survey/C05?unit={unit}")).content else {
+            panic!("a card")
+        };
+        assert!(card.contains(&format!(r#"value="{wanted}" checked"#)), "{unit}");
+    }
+}
+
+#[test]
+fn what_is_refused_stands_on_the_card_as_it_was_typed() {
+    let shelf = opened();
+    let form = [("when", "reversed"), ("shown", "4,700"), ("unit", "ohm"), ("fed", "yes")];
+    let refused = shelf.post(&format!("{JOB}/survey/C05"), &form);
+    assert_eq!(refused.status, 400);
+    assert!(text(&refused).contains("Write 4.700 where the comma is a point, 4700"), "{}", text(&refused));
+    let Content::Html(card) = &refused.content else { panic!("a card") };
+    for stands in [r#"value="4,700""#, r#"value="reversed" checked"#, r#"value="ohm" checked"#] {
+        assert!(card.contains(stands), "{stands}: {card}");
+    }
+    let form = [("when", "rest"), ("shown", "2,2 kΩ"), ("unit", "ohm")];
+    assert_eq!(shelf.post(&format!("{JOB}/survey/C05"), &form).status, 303);
+}
+
+#[test]
+fn a_photo_with_a_code_that_could_not_be_read_opens_nothing_by_itself() {
+    let shelf = opened();
+    let seen = shelf.upload(&format!("{JOB}/tag"), &[], b"C05\n?");
+    assert_eq!(seen.status, 200, "{seen:?}");
+    assert!(text(&seen).contains("1 code read, others were seen that could not be read"), "{}", text(&seen));
+}
+
+#[test]
+fn a_job_from_a_sheet_takes_no_ohms_of_a_pair_with_volts_of_its_own() {
+    let shelf = Shelf::new();
+    let sheet =
+        "Tag,At rest,Volts DC,Leg a to earth\nC01,2.21k,13.8 V,\nC02,4.7k,0.1 V,12k\nC03,2.2k,,open\n";
+    let made = shelf.upload("/new", &[("as", "sheet"), ("name", "Sheet House")], sheet.as_bytes());
+    assert_eq!(to(&made), "/j/sheet-house", "{made:?}");
+    let kept = shelf.text("sheet-house");
+    assert!(!kept.contains("2.21k") && !kept.contains("4.7k") && kept.contains(r#"ohms = "2.2k""#), "{kept}");
+    let [Write::NewJob { what, .. }] = made.writes.as_slice() else { panic!("{made:?}") };
+    assert!(what.contains("Not taken: the ohms in B2, B3;"), "{what}");
+    // Nobody has written that its pairs are clear.
+    let sheet = b"Tag,At rest\nC01,2.21k\n";
+    shelf.upload("/new", &[("as", "sheet"), ("name", "Open House")], sheet);
+    let room = text(&shelf.get("/j/open-house/survey"));
+    assert!(
+        room.contains("nobody has written its safety entry") && !room.contains("was read by itself"),
+        "{room}"
+    );
+    for (wrong, cell) in
+        [("Tag,Volts DC\nC01,OL\n", "Cell B2"), ("Tag,At rest,At rest\nC01,2k,3k\n", "Cell C1")]
+    {
+        let refused = shelf.upload("/new", &[("as", "sheet"), ("name", "W")], wrong.as_bytes());
+        assert!(text(&refused).contains(cell), "{}", text(&refused));
+    }
+}

@@ -26,16 +26,25 @@ const MOST_MARKS: usize = 240;
 /// Whether somebody's photo is being looked through: the next one waits for nothing and is refused.
 static LOOKING: AtomicBool = AtomicBool::new(false);
 
-/// What the square codes of a photo say, each once.
+/// What was seen in a photo.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(crate) struct Seen {
+    /// What its codes say, each once.
+    pub(crate) read: Vec<String>,
+    /// Whether there were others beside them that could not be read.
+    pub(crate) others: bool,
+}
+
+/// What the square codes of a photo say.
 ///
 /// # Errors
 /// What is no photo, is too large, or takes too long to look through.
-pub(crate) fn codes(bytes: &[u8]) -> Result<Vec<String>, Refusal> {
+pub(crate) fn codes(bytes: &[u8]) -> Result<Seen, Refusal> {
     within(photo::grey(bytes, SIDES[0])?, PATIENCE)
 }
 
 /// Looks on a thread of its own: nothing can be told to a search that has begun, so after its time it is left alone.
-fn within(grey: Grey, patience: Duration) -> Result<Vec<String>, Refusal> {
+fn within(grey: Grey, patience: Duration) -> Result<Seen, Refusal> {
     let busy = || {
         Refusal::new(503, "another photo is still being looked through", "the same photo again in a moment")
     };
@@ -45,7 +54,8 @@ fn within(grey: Grey, patience: Duration) -> Result<Vec<String>, Refusal> {
     let (tell, told) = mpsc::channel();
     let looking = thread::Builder::new().name("codes".to_owned()).spawn(move || {
         // A fault in the reader is no code, and no reason to stop serving.
-        let found = catch_unwind(AssertUnwindSafe(|| search(&grey))).unwrap_or_else(|_| Some(Vec::new()));
+        let found =
+            catch_unwind(AssertUnwindSafe(|| search(&grey))).unwrap_or_else(|_| Some(Seen::default()));
         LOOKING.store(false, Ordering::SeqCst);
         let _ = tell.send(found);
     });
@@ -69,8 +79,9 @@ fn within(grey: Grey, patience: Duration) -> Result<Vec<String>, Refusal> {
 /// The codes at every size, the largest first; what one size has, another need not find again.
 ///
 /// None where there is so much in it that the search would not come to an end.
-fn search(grey: &Grey) -> Option<Vec<String>> {
+fn search(grey: &Grey) -> Option<Seen> {
     let mut found: Vec<String> = Vec::new();
+    let (mut most, mut others) = (0, false);
     let mut crowded = false;
     let longer = grey.width.max(grey.height);
     // A photo that is small already is the same at several of them.
@@ -81,12 +92,17 @@ fn search(grey: &Grey) -> Option<Vec<String>> {
         let (width, height) = (small.width, small.height);
         let mut image =
             PreparedImage::prepare_from_greyscale(width, height, |x, y| small.values[y * width + x]);
-        if marks(width, height, |x, y| image.get_pixel_at(x, y)) > MOST_MARKS {
+        let marks = marks(width, height, |x, y| image.get_pixel_at(x, y));
+        if marks > MOST_MARKS {
             crowded = true;
             continue;
         }
-        let texts = image.detect_grids().into_iter().filter_map(|grid| grid.decode().ok());
-        for (_, text) in texts.take(MOST_CODES) {
+        let grids = image.detect_grids();
+        // Those that were made out at any size; runs inside a code look like corner marks too, so marks say nothing.
+        most = most.max(grids.len());
+        let texts: Vec<String> = grids.into_iter().filter_map(|grid| Some(grid.decode().ok()?.1)).collect();
+        others = most > texts.len() || texts.len() > MOST_CODES;
+        for text in texts.into_iter().take(MOST_CODES) {
             if !found.contains(&text) {
                 found.push(text);
             }
@@ -95,7 +111,8 @@ fn search(grey: &Grey) -> Option<Vec<String>> {
             break;
         }
     }
-    (!found.is_empty() || !crowded).then_some(found)
+    let others = others && !found.is_empty();
+    (!found.is_empty() || !crowded).then_some(Seen { read: found, others })
 }
 
 /// How many marks a picture has that may be corners of a code: runs of 1, 1, 3, 1, 1 (ISO/IEC 18004), three rows long at least.
@@ -215,7 +232,7 @@ mod tests {
             for times in 0..4 {
                 let sent = as_jpeg(&turned(&paper(side, &[(TAG, module, (side / 8, side / 9))]), times), 80);
                 assert_eq!(
-                    codes(&sent).unwrap(),
+                    codes(&sent).unwrap().read,
                     [TAG],
                     "{side} px, {module} px a module, turned {times} times"
                 );
@@ -228,7 +245,7 @@ mod tests {
         let _turn = turn();
         let hostile = "loopwright:x/<script>alert(1)</script>\r\n\u{202e}Ä";
         let both = as_jpeg(&paper(900, &[(hostile, 4, (20, 20)), (TAG, 4, (400, 450))]), 90);
-        let mut read = codes(&both).unwrap();
+        let mut read = codes(&both).unwrap().read;
         read.sort();
         let mut wanted = [hostile, TAG];
         wanted.sort_unstable();
@@ -236,9 +253,16 @@ mod tests {
     }
 
     #[test]
+    fn two_tags_that_are_read_leave_no_others() {
+        let _turn = turn();
+        let grey = paper(900, &[("loopwright:x/C01", 6, (20, 20)), (TAG, 6, (400, 450))]);
+        assert!(!codes(&as_jpeg(&grey, 90)).unwrap().others);
+    }
+
+    #[test]
     fn paper_without_a_code_has_none_and_what_is_no_photo_is_refused() {
         let _turn = turn();
-        assert_eq!(codes(&as_jpeg(&paper(640, &[]), 80)).unwrap(), Vec::<String>::new());
+        assert_eq!(codes(&as_jpeg(&paper(640, &[]), 80)).unwrap().read, Vec::<String>::new());
         assert_eq!(codes(b"GIF89a").unwrap_err().status, 415);
         assert_eq!(codes(b"").unwrap_err().status, 415);
     }
@@ -251,7 +275,7 @@ mod tests {
         while LOOKING.load(Ordering::SeqCst) {
             thread::yield_now();
         }
-        assert_eq!(within(paper(400, &[(TAG, 5, (40, 40))]), PATIENCE).unwrap(), [TAG]);
+        assert_eq!(within(paper(400, &[(TAG, 5, (40, 40))]), PATIENCE).unwrap().read, [TAG]);
     }
 
     #[test]
@@ -286,13 +310,13 @@ mod tests {
             for value in &mut grey.values {
                 *value = u8::try_from((i32::from(*value) + noise() * strength / 100).clamp(0, 255)).unwrap();
             }
-            prop_assert_eq!(codes(&as_jpeg(&grey, 70)).unwrap(), [TAG]);
+            prop_assert_eq!(codes(&as_jpeg(&grey, 70)).unwrap().read, [TAG]);
             let mut only = paper(300, &[]);
             for value in &mut only.values {
                 *value = u8::try_from((128 + noise()).clamp(0, 255)).unwrap();
             }
             // None, or so much of nothing that it is not searched.
-            prop_assert_eq!(codes(&as_jpeg(&only, 70)).unwrap_or_default(), Vec::<String>::new());
+            prop_assert_eq!(codes(&as_jpeg(&only, 70)).unwrap_or_default().read, Vec::<String>::new());
         }
     }
 }

@@ -5,8 +5,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use job::Severity;
 use library::Library;
 use pages::{
-    Assessed, Changed, Compared, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo, Refused,
-    Summary, Surveyed, Table, World,
+    Assessed, Changed, Codes, Compared, CutOver, Desk, Divided, Entry, JobRow, Jobs, Kept, KitOf, Photo,
+    Refused, Summary, Surveyed, Table, World,
 };
 use store::{Store, StoreError, Which};
 
@@ -110,10 +110,12 @@ impl World for Shown<'_> {
         self.or_default(found).into_iter().map(entry).collect()
     }
 
-    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused> {
+    fn codes(&self, photo: &[u8]) -> Result<Codes, Refused> {
         // One after the other: a large one takes much room while it is read.
         let _room = self.photos.lock().unwrap_or_else(PoisonError::into_inner);
-        scan::codes(photo).map_err(|refusal| Refused { says: refusal.text, accept: refusal.accept })
+        let seen = scan::codes(photo);
+        seen.map(|seen| Codes { read: seen.read, others: seen.others })
+            .map_err(|refusal| Refused { says: refusal.text, accept: refusal.accept })
     }
 
     fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {

@@ -328,12 +328,14 @@ impl World for Shelf {
     }
 
     /// What is drawn here is text: a line a code. Whoever carries requests reads pixels.
-    fn codes(&self, photo: &[u8]) -> Result<Vec<String>, Refused> {
+    fn codes(&self, photo: &[u8]) -> Result<pages::Codes, Refused> {
         let text = std::str::from_utf8(photo).map_err(|_| Refused {
             says: "the photo: it is no photo that can be read".to_owned(),
             accept: "a JPEG".to_owned(),
         })?;
-        Ok(text.lines().map(str::to_owned).collect())
+        // A line that is only `?` is a code that was seen and not read.
+        let (others, read): (Vec<&str>, Vec<&str>) = text.lines().partition(|line| *line == "?");
+        Ok(pages::Codes { read: read.into_iter().map(str::to_owned).collect(), others: !others.is_empty() })
     }
 
     fn tables(&self, file: &[u8]) -> Result<Vec<Table>, Refused> {
