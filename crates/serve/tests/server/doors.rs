@@ -50,7 +50,18 @@ fn no_ohms_through_a_door_of_a_pair_that_nobody_knows_to_be_clear() {
     assert_eq!(new("c2").status, 422);
     let clear = json!({ "kind": "strip-clear", "about": "E1", "words": "All clear.", "pairs": ["C01", "C02"], "except": [] });
     assert_eq!(server.json("POST", "/api/v1/jobs/yard/evidence", &clear).status, 201);
-    assert_eq!(new("c2").status, 200);
+    // A pair that was not there when the entry was written was not looked at, whatever the entry names.
+    assert_eq!(new("c2").status, 422);
+    let bare = json!({ "table": "circuit", "id": "C02", "from": Value::Null, "to": { "tag": "C02", "ends_in": "E1" } });
+    assert_eq!(server.json("POST", CHANGES, &json!({ "id": "c2", "changes": [bare] })).status, 200);
+    let reading = |id: &str| {
+        let to = json!({ "when": "rest", "ohms": "4.7k" });
+        let change = json!({ "table": "circuit", "id": "C02", "key": "found", "entry": 0, "from": Value::Null, "to": to });
+        server.json("POST", CHANGES, &json!({ "id": id, "changes": [change] })).status
+    };
+    assert_eq!(reading("c2-rest"), 422);
+    assert_eq!(server.json("POST", "/api/v1/jobs/yard/evidence", &clear).status, 201);
+    assert_eq!(reading("c2-rest"), 200);
     // A whole text is somebody's file: it is taken as it is.
     let text = server.get("/api/v1/jobs/yard").as_json();
     let more = format!(

@@ -1,0 +1,195 @@
+//! A safety entry follows the pair, not its tag; presses that came before; what was refused stays as it was typed.
+
+mod dom;
+mod shelf;
+
+use pages::{Answer, Content, Write};
+use shelf::{EXAMPLE, Shelf};
+
+const JOB: &str = "/j/orchard-row";
+
+fn opened() -> Shelf {
+    let shelf = Shelf::new();
+    shelf.put("orchard-row", EXAMPLE);
+    shelf
+}
+
+fn text(answer: &Answer) -> String {
+    match &answer.content {
+        Content::Html(html) => dom::page(html).text,
+        other => panic!("no page: {other:?}"),
+    }
+}
+
+fn html(answer: &Answer) -> &str {
+    match &answer.content {
+        Content::Html(html) => html,
+        other => panic!("no page: {other:?}"),
+    }
+}
+
+/// Where it leads, less what it wrote.
+fn to(answer: &Answer) -> &str {
+    match &answer.content {
+        Content::Redirect(to) => to
+            .split(['?', '&'])
+            .find(|part| part.starts_with("wrote="))
+            .map_or(to, |wrote| to[..to.len() - wrote.len()].trim_end_matches(['?', '&'])),
+        other => panic!("no way onwards: {other:?}"),
+    }
+}
+
+/// All presses of a page carry one id; one that kept something does not swallow another.
+#[test]
+fn a_press_whose_id_kept_something_else_is_told_and_does_not_look_done() {
+    let shelf = opened();
+    let add = [("id", "one"), ("tag", "C90"), ("ends_in", "E1")];
+    shelf.post(&format!("{JOB}/circuits"), &add);
+    let kept = shelf.text("orchard-row");
+    assert!(kept.contains("C90"));
+    let presses: [(&str, &[(&str, &str)]); 3] = [
+        ("equipment", &[("id", "one"), ("do", "remove"), ("table", "circuit"), ("of", "C90")]),
+        ("equipment", &[("id", "one"), ("do", "rename"), ("table", "circuit"), ("of", "C90"), ("to", "C91")]),
+        ("inputs/divide", &[("id", "one"), ("seen", "")]),
+    ];
+    for (room, form) in presses {
+        let answer = shelf.post(&format!("{JOB}/{room}"), form);
+        assert_eq!(answer.status, 409, "{form:?}");
+        assert!(text(&answer).contains("Kept already"), "{form:?}");
+        assert!(shelf.text("orchard-row") == kept);
+    }
+}
+
+/// What was refused stands in its page as it was typed: the page hears nothing of others, or they would take its place.
+#[test]
+fn a_page_that_refuses_keeps_what_was_typed_whatever_others_do() {
+    let shelf = opened();
+    let page = shelf.get(&format!("{JOB}/text"));
+    assert!(html(&page).contains("data-events"));
+    let wrong = shelf.post(&format!("{JOB}/text"), &[("id", "w"), ("version", "1"), ("text", "no = job")]);
+    assert_eq!(wrong.status, 400);
+    assert!(html(&wrong).contains("no = job") && !html(&wrong).contains("data-events"));
+}
+
+#[test]
+fn what_a_safety_entry_says_follows_the_pair_and_not_its_tag() {
+    let shelf = opened();
+    let read = |tag: &str| {
+        let form = [("when", "rest"), ("shown", "4.7"), ("unit", "kohm")];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form).status
+    };
+    let gear = |id: &str, fields: &[(&str, &str)]| {
+        let of = [&[("id", id), ("table", "circuit")][..], fields].concat();
+        let answer = shelf.post(&format!("{JOB}/equipment"), &of);
+        if answer.status != 409 {
+            return answer;
+        }
+        let Content::Html(page) = &answer.content else { panic!("a page") };
+        let mark = "name=\"seen\" value=\"";
+        assert!(page.contains(mark), "{page}");
+        let seen = page[page.find(mark).unwrap() + mark.len()..].split('"').next().unwrap().to_owned();
+        let more = [("seen", seen.as_str()), ("way", "free")];
+        shelf.post(&format!("{JOB}/equipment"), &[&of[..], &more].concat())
+    };
+    let rename = |id: &str, of: &str, to: &str| gear(id, &[("do", "rename"), ("of", of), ("to", to)]);
+    shelf.post(&format!("{JOB}/strip"), &[("strip", "E2"), ("except", "C36")]);
+    assert_eq!((read("C30"), read("C36")), (303, 400));
+    // Taken out, and another cable comes under its tag.
+    let out = gear("g1", &[("do", "remove"), ("of", "C30")]);
+    assert_eq!(out.status, 303, "{}", text(&out));
+    assert!(matches!(out.writes.as_slice(), [Write::Save { .. }, Write::Evidence { .. }]), "{out:?}");
+    assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("tag", "C30"), ("ends_in", "E2")]).status, 303);
+    assert_eq!(read("C30"), 400, "another cable");
+    assert_eq!(gear("g2", &[("do", "remove"), ("of", "C30")]).status, 303);
+    // Who is left out takes a tag that was clear, and stays left out.
+    let answer = rename("g3", "C36", "C30");
+    assert_eq!(answer.status, 303, "{}", text(&answer));
+    assert_eq!(read("C30"), 400, "it is the pair that was left out");
+    let undone = shelf.post(&format!("{JOB}/undo"), &[("change", "g3")]);
+    assert_eq!(undone.status, 303, "{}", text(&undone));
+    assert_eq!(read("C36"), 400, "and back");
+    // Its ohms of before the entry free nothing under a new tag.
+    assert_eq!(rename("g4", "C36", "C99").status, 303);
+    assert_eq!(read("C99"), 400);
+    // Who is clear stays clear.
+    assert_eq!(read("C31"), 303);
+    assert_eq!(rename("g5", "C31", "C98").status, 303);
+    assert_eq!(read("C98"), 303);
+    // Who was left out and taken out, while the strip is cleared anew, comes back left out.
+    assert_eq!(gear("g6", &[("do", "remove"), ("of", "C99")]).status, 303);
+    shelf.post(&format!("{JOB}/strip"), &[("strip", "E2")]);
+    assert_eq!(shelf.post(&format!("{JOB}/undo"), &[("change", "g6")]).status, 303);
+    assert_eq!(read("C99"), 400);
+}
+
+#[test]
+fn volts_that_are_in_the_way_are_named_and_looked_for_again_where_they_were() {
+    let shelf = opened();
+    let form = [("when", "earth-a"), ("shown", "13.8"), ("unit", "Vdc"), ("then", "trip")];
+    let kept = shelf.post(&format!("{JOB}/survey/C05"), &form);
+    assert_eq!(to(&kept), "/j/orchard-row/survey/C05", "nothing is tripped now");
+    let Content::Html(card) = shelf.get(to(&kept)).content else { panic!("a card") };
+    assert!(card.contains("C05 has volts on it, first leg to earth 13.8 V DC"), "{card}");
+    assert!(card.contains(r#"value="earth-a" checked"#) && card.contains(r#"value="Vdc" checked"#), "{card}");
+}
+
+#[test]
+fn another_quantity_begins_in_its_usual_unit() {
+    let shelf = opened();
+    for (unit, wanted) in [("Vac", "kohm"), ("Mohm", "kohm"), ("mVdc", "kohm"), ("ohm", "ohm")] {
+        let Content::Html(card) = shelf.get(&format!("{JOB}/survey/C05?unit={unit}")).content else {
+            panic!("a card")
+        };
+        assert!(card.contains(&format!(r#"value="{wanted}" checked"#)), "{unit}");
+    }
+}
+
+#[test]
+fn what_is_refused_stands_on_the_card_as_it_was_typed() {
+    let shelf = opened();
+    let form = [("when", "reversed"), ("shown", "4,700"), ("unit", "ohm"), ("fed", "yes")];
+    let refused = shelf.post(&format!("{JOB}/survey/C05"), &form);
+    assert_eq!(refused.status, 400);
+    assert!(text(&refused).contains("Write 4.700 where the comma is a point, 4700"), "{}", text(&refused));
+    let Content::Html(card) = &refused.content else { panic!("a card") };
+    for stands in [r#"value="4,700""#, r#"value="reversed" checked"#, r#"value="ohm" checked"#] {
+        assert!(card.contains(stands), "{stands}: {card}");
+    }
+    let form = [("when", "rest"), ("shown", "2,2 kΩ"), ("unit", "ohm")];
+    assert_eq!(shelf.post(&format!("{JOB}/survey/C05"), &form).status, 303);
+}
+
+#[test]
+fn a_photo_with_a_code_that_could_not_be_read_opens_nothing_by_itself() {
+    let shelf = opened();
+    let seen = shelf.upload(&format!("{JOB}/tag"), &[], b"C05\n?");
+    assert_eq!(seen.status, 200, "{seen:?}");
+    assert!(text(&seen).contains("1 code read, others were seen that could not be read"), "{}", text(&seen));
+}
+
+#[test]
+fn a_job_from_a_sheet_takes_no_ohms_of_a_pair_with_volts_of_its_own() {
+    let shelf = Shelf::new();
+    let sheet =
+        "Tag,At rest,Volts DC,Leg a to earth\nC01,2.21k,13.8 V,\nC02,4.7k,0.1 V,12k\nC03,2.2k,,open\n";
+    let made = shelf.upload("/new", &[("as", "sheet"), ("name", "Sheet House")], sheet.as_bytes());
+    assert_eq!(to(&made), "/j/sheet-house", "{made:?}");
+    let kept = shelf.text("sheet-house");
+    assert!(!kept.contains("2.21k") && !kept.contains("4.7k") && kept.contains(r#"ohms = "2.2k""#), "{kept}");
+    let [Write::NewJob { what, .. }] = made.writes.as_slice() else { panic!("{made:?}") };
+    assert!(what.contains("Not taken: the ohms in B2, B3;"), "{what}");
+    // Nobody has written that its pairs are clear.
+    let sheet = b"Tag,At rest\nC01,2.21k\n";
+    shelf.upload("/new", &[("as", "sheet"), ("name", "Open House")], sheet);
+    let room = text(&shelf.get("/j/open-house/survey"));
+    assert!(
+        room.contains("nobody has written its safety entry") && !room.contains("was read by itself"),
+        "{room}"
+    );
+    for (wrong, cell) in
+        [("Tag,Volts DC\nC01,OL\n", "Cell B2"), ("Tag,At rest,At rest\nC01,2k,3k\n", "Cell C1")]
+    {
+        let refused = shelf.upload("/new", &[("as", "sheet"), ("name", "W")], wrong.as_bytes());
+        assert!(text(&refused).contains(cell), "{}", text(&refused));
+    }
+}
