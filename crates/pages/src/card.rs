@@ -12,7 +12,7 @@ use crate::changes::Act;
 use crate::circuit::make_page;
 use crate::clear::{in_the_way, is_foreign, refuses, why_not};
 use crate::clock;
-use crate::frame::{Open, Page, Tab, tag_head};
+use crate::frame::{Open, Page, Tab, WROTE, having_written, tag_head};
 use crate::survey::{clear_form, clearances, taken_back};
 use crate::typed::{Asked, UNITS, data, reading, when_word};
 use crate::world::Entry;
@@ -360,12 +360,14 @@ pub(crate) fn onward(open: &Open, after: &str) -> Answer {
     let next = place_of(open, after).and_then(|at| next_pair(open, at));
     let unit = open.request.asked("unit");
     let unit = UNITS.iter().find(|one| one.word == unit).map_or("", |one| one.word);
-    said(Content::Redirect(match next {
+    let to = match next {
         Some(next) => {
             format!("{}?unit={unit}&of={}", open.path(&["survey", &next]), crate::place::encoded(after))
         }
         None => open.path(&["survey"]),
-    }))
+    };
+    let wrote = open.request.asked(WROTE);
+    said(Content::Redirect(if wrote.is_empty() { to } else { having_written(&to, wrote) }))
 }
 
 /// The pair to go on with: the next of the plan behind this one, in the same pass.

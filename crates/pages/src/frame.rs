@@ -18,7 +18,7 @@ use crate::world::{Changed, Kept, World};
 /// Changes that the margin shows.
 const CHANGES_SHOWN: usize = 5;
 /// The word of the query by which a press tells the page that it leads to what it wrote.
-const WROTE: &str = "wrote";
+pub(crate) const WROTE: &str = "wrote";
 /// Seconds for which that stands at the head of the page.
 const JUST_S: i64 = 120;
 /// Letters of it that stand there; the rest is behind a press.

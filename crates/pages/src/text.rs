@@ -8,7 +8,7 @@ use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write, said};
 use crate::desk::Desk;
-use crate::frame::{Open, Page, Tab, missing, plain, refused};
+use crate::frame::{Open, Page, Tab, having_written, missing, plain, refused};
 use crate::lines::{Line, counted, difference, merged};
 use crate::place::path;
 use crate::request::{Method, Request};
@@ -163,7 +163,7 @@ fn keep_in(held: &Held) -> Answer {
 }
 
 fn save(held: &Held, id: &str, text: String, what: String, takes_back: String, to: String) -> Answer {
-    let mut answer = said(Content::Redirect(to));
+    let mut answer = said(Content::Redirect(having_written(&to, id)));
     answer.writes.push(Write::Save {
         job: held.id.to_owned(),
         id: id.to_owned(),
