@@ -1,29 +1,15 @@
 //! The kit of whole jobs: one worked by hand, laws over many, the example.
 
+mod outfits;
+
 use assess::kit::{Cause, Dummy, Outfit, answer, dummy, kit, planned_kit};
 use document::Source;
 use job::Job;
 use kit::{Count, Group, Price};
 use library::Library;
+use outfits::{EXAMPLE, needed, with};
 use proptest::prelude::*;
 use quantity::{Ohms, Written};
-
-const EXAMPLE: &str = include_str!("../../../examples/orchard-row/job.toml");
-
-/// Reads, assesses and hands over both.
-fn with<T>(text: &str, year: Option<i32>, look: impl FnOnce(&assess::Assessment, &Outfit) -> T) -> T {
-    let job =
-        Job::read(&Source::new("job.toml", text)).unwrap_or_else(|problems| panic!("{problems:?}\n{text}"));
-    let library = Library::embedded();
-    let assessment = assess::assess(&job, &library, &|_, _| {});
-    let outfit = kit(&assessment, year);
-    look(&assessment, &outfit)
-}
-
-fn needed(outfit: &Outfit, part: &str, value: &str) -> Count {
-    let line = outfit.kit.lines.iter().find(|line| line.item.part == part && line.item.value == value);
-    line.map_or(Count::NONE, |line| line.needed)
-}
 
 const SMALL: &str = r#"
 format = 1

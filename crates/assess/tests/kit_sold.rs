@@ -1,27 +1,13 @@
 //! What a kit sells and says of it: batteries that do, a scope that is that of the price, the caveat.
 
-use assess::kit::{Outfit, answer, kit, planned_kit};
+mod outfits;
+
+use assess::kit::{answer, kit, planned_kit};
 use document::Source;
 use job::Job;
 use kit::{Count, Group};
 use library::Library;
-
-const EXAMPLE: &str = include_str!("../../../examples/orchard-row/job.toml");
-
-/// Reads, assesses and hands over both.
-fn with<T>(text: &str, year: Option<i32>, look: impl FnOnce(&assess::Assessment, &Outfit) -> T) -> T {
-    let job =
-        Job::read(&Source::new("job.toml", text)).unwrap_or_else(|problems| panic!("{problems:?}\n{text}"));
-    let library = Library::embedded();
-    let assessment = assess::assess(&job, &library, &|_, _| {});
-    let outfit = kit(&assessment, year);
-    look(&assessment, &outfit)
-}
-
-fn needed(outfit: &Outfit, part: &str, value: &str) -> Count {
-    let line = outfit.kit.lines.iter().find(|line| line.item.part == part && line.item.value == value);
-    line.map_or(Count::NONE, |line| line.needed)
-}
+use outfits::{EXAMPLE, needed, with};
 
 const UNDERSIZED: &str = r#"
 format = 1

@@ -1,43 +1,12 @@
 //! The card's units and refusals, the walk, tags by photo, sheets into a job.
 
 mod dom;
+mod seen;
 mod shelf;
 
-use pages::{Answer, Content, Write};
-use shelf::{EXAMPLE, Shelf};
-
-const JOB: &str = "/j/orchard-row";
-
-fn opened() -> Shelf {
-    let shelf = Shelf::new();
-    shelf.put("orchard-row", EXAMPLE);
-    shelf
-}
-
-fn text(answer: &Answer) -> String {
-    match &answer.content {
-        Content::Html(html) => dom::page(html).text,
-        other => panic!("no page: {other:?}"),
-    }
-}
-
-fn part(answer: &Answer) -> &str {
-    match &answer.content {
-        Content::Html(html) => html,
-        other => panic!("no part of a page: {other:?}"),
-    }
-}
-
-/// Where it leads, less what it wrote.
-fn to(answer: &Answer) -> &str {
-    match &answer.content {
-        Content::Redirect(to) => to
-            .split(['?', '&'])
-            .find(|part| part.starts_with("wrote="))
-            .map_or(to, |wrote| to[..to.len() - wrote.len()].trim_end_matches(['?', '&'])),
-        other => panic!("no way onwards: {other:?}"),
-    }
-}
+use pages::{Answer, Write};
+use seen::{JOB, html, opened, text, to};
+use shelf::EXAMPLE;
 
 fn entry(answer: &Answer) -> String {
     let entries = answer.writes.iter().filter_map(|write| match write {
@@ -89,13 +58,13 @@ fn what_keep_would_refuse_is_refused_while_it_is_typed() {
     let shelf = opened();
     shelf.post(&format!("{JOB}/circuits"), &[("tag", "C37"), ("ends_in", "E1")]);
     let weigh = |shown: &str, unit: &str| {
-        part(&shelf.get(&format!("{JOB}/survey/C37/weigh?when=rest&shown={shown}&unit={unit}"))).to_owned()
+        html(&shelf.get(&format!("{JOB}/survey/C37/weigh?when=rest&shown={shown}&unit={unit}"))).to_owned()
     };
     assert!(weigh("2.2", "kohm").contains("No ohms of C37"), "{}", weigh("2.2", "kohm"));
     assert!(!weigh("0.2", "Vac").contains("No ohms of C37"));
     // The card begins with what may be read.
     let card = shelf.get(&format!("{JOB}/survey/C37"));
-    assert!(part(&card).contains(r#"value="Vac" checked"#));
+    assert!(html(&card).contains(r#"value="Vac" checked"#));
 }
 
 #[test]
@@ -133,12 +102,12 @@ fn a_press_of_the_walk_goes_on_and_whoever_holds_the_meter_hears_it_on_any_card(
     assert!(page.contains("Again: C05"), "{page}");
     // Another pair's card hears of it, and leads there.
     let other = shelf.get(&format!("{JOB}/survey/C30"));
-    assert!(part(&other).contains("survey/C05?when=tripped"), "the card of another pair");
+    assert!(html(&other).contains("survey/C05?when=tripped"), "the card of another pair");
     // Through to the end: it comes to one, and says so.
     let mut at = format!("{JOB}/walk");
     for _ in 0..80 {
         let page = shelf.get(&at);
-        let html = part(&page);
+        let html = html(&page);
         let tag = html
             .split("name=\"tag\" value=\"")
             .nth(1)
@@ -173,7 +142,7 @@ fn a_photo_of_a_tag_opens_its_card_or_says_why_not() {
         "{several}"
     );
     let hostile = photo(&format!("{own}/<script>alert(1)</script>\n{own}/\u{202e}C07"));
-    assert!(!part(&hostile).contains("<script>alert"), "markup is escaped");
+    assert!(!html(&hostile).contains("<script>alert"), "markup is escaped");
     for nothing in [&b"\n"[..], b"\xff\xd8\xff", b""] {
         let answer = shelf.upload(&format!("{JOB}/tag"), &[], nothing);
         assert_eq!(answer.status, if nothing == b"\n" { 303 } else { 400 });
@@ -205,7 +174,7 @@ fn readings_of_a_sheet_are_shown_then_written_as_one_change_and_taken_back() {
         assert!(shown.contains(says), "{says}: {shown}");
     }
     let carried =
-        part(&page).split("name=\"rows\" value=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap();
+        html(&page).split("name=\"rows\" value=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap();
     let carried = carried.replace("&quot;", "\"").replace("&amp;", "&");
     let form = [("id", "s1"), ("rows", carried.as_str())];
     let written = shelf.post(&format!("{JOB}/readings"), &form);

@@ -1,43 +1,12 @@
 //! A safety entry follows the pair, not its tag; presses that came before; what was refused stays as it was typed.
 
 mod dom;
+mod seen;
 mod shelf;
 
-use pages::{Answer, Content, Write};
-use shelf::{EXAMPLE, Shelf};
-
-const JOB: &str = "/j/orchard-row";
-
-fn opened() -> Shelf {
-    let shelf = Shelf::new();
-    shelf.put("orchard-row", EXAMPLE);
-    shelf
-}
-
-fn text(answer: &Answer) -> String {
-    match &answer.content {
-        Content::Html(html) => dom::page(html).text,
-        other => panic!("no page: {other:?}"),
-    }
-}
-
-fn html(answer: &Answer) -> &str {
-    match &answer.content {
-        Content::Html(html) => html,
-        other => panic!("no page: {other:?}"),
-    }
-}
-
-/// Where it leads, less what it wrote.
-fn to(answer: &Answer) -> &str {
-    match &answer.content {
-        Content::Redirect(to) => to
-            .split(['?', '&'])
-            .find(|part| part.starts_with("wrote="))
-            .map_or(to, |wrote| to[..to.len() - wrote.len()].trim_end_matches(['?', '&'])),
-        other => panic!("no way onwards: {other:?}"),
-    }
-}
+use pages::{Content, Write};
+use seen::{JOB, html, opened, text, to};
+use shelf::Shelf;
 
 /// All presses of a page carry one id; one that kept something does not swallow another.
 #[test]

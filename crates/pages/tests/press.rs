@@ -1,36 +1,12 @@
 //! What a press does: readings kept, remedies taken, changes taken back, the same form sent twice, two people at one thing.
 
 mod dom;
+mod seen;
 mod shelf;
 
-use pages::{Answer, Content, Method, Write};
+use pages::{Content, Method, Write};
+use seen::{JOB, opened, text, to};
 use shelf::{EXAMPLE, Shelf};
-
-const JOB: &str = "/j/orchard-row";
-
-fn opened() -> Shelf {
-    let shelf = Shelf::new();
-    shelf.put("orchard-row", EXAMPLE);
-    shelf
-}
-
-fn text(answer: &Answer) -> String {
-    match &answer.content {
-        Content::Html(html) => dom::page(html).text,
-        other => panic!("no page: {other:?}"),
-    }
-}
-
-/// Where it leads, less what it wrote.
-fn to(answer: &Answer) -> &str {
-    match &answer.content {
-        Content::Redirect(to) => to
-            .split(['?', '&'])
-            .find(|part| part.starts_with("wrote="))
-            .map_or(to, |wrote| to[..to.len() - wrote.len()].trim_end_matches(['?', '&'])),
-        other => panic!("no way onwards: {other:?}"),
-    }
-}
 
 #[test]
 fn a_reading_stands_in_the_job_and_in_the_evidence_and_comes_back_out_byte_for_byte() {

@@ -2,36 +2,12 @@
 //! told as assumed.
 
 mod dom;
+mod seen;
 mod shelf;
 
 use pages::{Answer, Content, Method};
+use seen::{JOB, opened, text, to};
 use shelf::{EXAMPLE, Shelf};
-
-const JOB: &str = "/j/orchard-row";
-
-fn opened() -> Shelf {
-    let shelf = Shelf::new();
-    shelf.put("orchard-row", EXAMPLE);
-    shelf
-}
-
-fn text(answer: &Answer) -> String {
-    match &answer.content {
-        Content::Html(html) => dom::page(html).text,
-        other => panic!("no page: {other:?}"),
-    }
-}
-
-/// Where it leads, less what it wrote.
-fn to(answer: &Answer) -> &str {
-    match &answer.content {
-        Content::Redirect(to) => to
-            .split(['?', '&'])
-            .find(|part| part.starts_with("wrote="))
-            .map_or(to, |wrote| to[..to.len() - wrote.len()].trim_end_matches(['?', '&'])),
-        other => panic!("no way onwards: {other:?}"),
-    }
-}
 
 #[test]
 fn every_field_that_a_page_draws_is_taken_as_it_is_drawn() {
