@@ -24,7 +24,7 @@ mod schema;
 mod station;
 
 pub use allocating::{AllocateTerms, DEFAULT_HOUR, Extension};
-pub use change::{Applied, Change, ChangeError, Lost, Noted, Place, TableRef, Undo};
+pub use change::{Applied, Change, ChangeError, Guessed, Lost, Noted, Place, PutBack, TableRef, Undo};
 pub use cutover::{Cutover, CutoverStart, CutoverWay, Day, Weekday, WorkHours, time_of_day, whole_minutes};
 pub use document::Plain;
 pub use feeding::Feeding;
