@@ -13,7 +13,7 @@ use crate::circuits::add_form;
 use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
 use crate::tag::tag_form;
-use crate::world::Entry;
+use crate::world::{Entry, World};
 
 /// Tasks of a pass that are listed at once.
 const TASKS_SHOWN: usize = 60;
@@ -174,10 +174,15 @@ fn strip_name(job: &Job, id: &str) -> String {
 
 /// The entries that clear strips, the newest of each.
 pub(crate) fn clearances(open: &Open) -> Vec<Entry> {
+    clearances_of(open.world, open.id)
+}
+
+/// The same of a job whose text may be one that cannot be read.
+pub(crate) fn clearances_of(world: &dyn World, job: &str) -> Vec<Entry> {
     let mut newest: Vec<Entry> = Vec::new();
     // A strip that was looked at long ago counts as much as one that was written often since.
     for from in (0..).step_by(STRIPS_LOOKED_AT) {
-        let entries = open.world.evidence(open.id, CLEAR, "", from, STRIPS_LOOKED_AT);
+        let entries = world.evidence(job, CLEAR, "", from, STRIPS_LOOKED_AT);
         let is_last = entries.len() < STRIPS_LOOKED_AT;
         for entry in entries {
             if newest.iter().all(|known| known.about != entry.about) {
@@ -281,9 +286,9 @@ pub(crate) fn strip(open: &Open) -> Answer {
     let but = if except.is_empty() { String::new() } else { format!(", except {}", except.join(", ")) };
     // Who was left out and is not here now stays left out when it comes again.
     let known = clearances(open).into_iter().find(|entry| entry.about == id);
-    let known = known.map(|entry| Clearance::of(id, &entry.data).except).unwrap_or_default();
-    except
-        .extend(known.into_iter().filter(|tag| open.job().circuits.iter().all(|one| one.tag.value != *tag)));
+    let known = known.map(|entry| Clearance::of(id, &entry.data)).unwrap_or_default();
+    let known = known.except.into_iter().chain(known.in_doubt);
+    except.extend(known.filter(|tag| open.job().circuits.iter().all(|one| one.tag.value != *tag)));
     let (words, mut data) = if takes_back.is_empty() {
         let words = format!("All pairs under 1 V and all legs clear of earth{but}.");
         (words, serde_json::json!({ "pairs": pairs, "except": except }))

@@ -1,6 +1,6 @@
 //! Jobs: the list, a text, and what changes it.
 
-use assess::clear::{Clearance, followed, refuses_changed};
+use assess::clear::{Clearance, followed, refuses_changed, written_anew};
 use document::{Plain, Source};
 use job::{Change, ChangeError, Job, Place, TableRef};
 use store::{Entry, JobRow, StoreError, Version, Which, Write};
@@ -112,7 +112,11 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
         return Err(StoreError::Stale { job: job.to_owned(), version: kept.row.version }.into());
     }
     let said = said_of(call.state, job, &asked.text)?;
-    let what = if asked.what.is_empty() { "a whole new text".to_owned() } else { asked.what };
+    let what = if asked.what.is_empty() { "A whole new text".to_owned() } else { asked.what };
+    let strips = strips(call.state, job)?;
+    let (before, after) = (read(&kept.text).ok(), read(&asked.text)?);
+    let anew = written_anew(before.as_ref(), &after, &newest(&strips));
+    let follow = entries(call.state, (job, &id, &what), &strips, &anew);
     let write = Write::Save {
         job: job.to_owned(),
         id: id.clone(),
@@ -123,7 +127,8 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
         what,
         takes_back: String::new(),
     };
-    call.state.carry_out(&call.state.author, vec![write])?;
+    let writes = std::iter::once(write).chain(follow).collect();
+    call.state.carry_out(&call.state.author, writes)?;
     json(200, &MadeJson { id, version: asked.version + 1 })
 }
 

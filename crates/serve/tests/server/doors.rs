@@ -272,3 +272,44 @@ fn times_are_those_of_the_readers_clock() {
         assert!(stands(this_year) || stands(later), "{ahead}: {this_year}");
     }
 }
+
+/// A whole text through the door tells nothing of what became of which pair.
+#[test]
+fn a_safety_entry_does_not_cover_what_a_whole_text_puts_in() {
+    let server = Server::start();
+    let other = "[[circuit]]\ntag = \"C02\"\nends_in = \"E1\"\nplace = \"attic\"\n";
+    server.keep("yard", &format!("{SMALL}place = \"hall\"\n{other}"));
+    let evidence = "/api/v1/jobs/yard/evidence";
+    let clear = json!({ "kind": "strip-clear", "about": "E1", "words": "All clear.", "pairs": ["C01", "C02"], "except": [] });
+    assert_eq!(server.json("POST", evidence, &clear).status, 201);
+    let put = |id: &str, change: &dyn Fn(&str) -> String| {
+        let now = server.get("/api/v1/jobs/yard").as_json();
+        let text = change(now["text"].as_str().unwrap());
+        server.json("PUT", "/api/v1/jobs/yard", &json!({ "id": id, "version": now["version"], "text": text }))
+    };
+    let ohms = |id: &str, about: &str| {
+        let entry = json!({ "id": id, "kind": "reading", "about": about, "words": "read", "when": "rest", "ohms": "2.2k" });
+        server.json("POST", evidence, &entry)
+    };
+    assert_eq!(put("t1", &|text| text.replace("C01", "C09")).status, 200);
+    assert_eq!(put("t2", &|text| text.replace("C09", "C01").replace("hall", "cellar")).status, 200);
+    let refused = ohms("r1", "C01");
+    assert_eq!(refused.status, 422);
+    assert!(
+        refused.text().contains("the whole text of the job was written anew since"),
+        "{}",
+        refused.text()
+    );
+    assert_eq!(read(&server, "r2", 0, "rest", "ohms", "2.2k").status, 422, "by the door for changes neither");
+    assert_eq!(ohms("r3", "C02").status, 201);
+    // What the entry says now stands there as an entry, once for a text that is sent twice.
+    let entries = || server.get(evidence).as_json()["entries"].as_array().unwrap().clone();
+    let count = entries().len();
+    let newest = entries().into_iter().find(|entry| entry["entry"]["kind"] == "strip-clear").unwrap();
+    assert_eq!(newest["entry"]["pairs"], json!(["C02"]));
+    assert_eq!(newest["entry"]["in_doubt"], json!(["C01", "C09"]));
+    assert_eq!(put("t3", &|text| format!("{text}# looked through\n")).status, 200);
+    assert_eq!(entries().len(), count, "nothing of a pair was changed");
+    assert_eq!(server.json("POST", evidence, &clear).status, 201);
+    assert_eq!(ohms("r1", "C01").status, 201);
+}
