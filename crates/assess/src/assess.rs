@@ -7,7 +7,7 @@ use job::{Circuit, Feeding, Finding, Job, Module, Severity};
 use library::{Kind, Library, Mode, ModePer, ModuleProfile, PanelProfile};
 
 use crate::commons::{Shared, commons, module_profile};
-use crate::job_findings::job_findings;
+use crate::job_findings::{devices_without_circuit, job_findings};
 
 /// What is to be said of a job.
 #[derive(Debug)]
@@ -74,6 +74,7 @@ pub fn assess<'a>(
     let done = crate::threads::each(job.circuits.len(), &one, progress);
     let mut circuits = Vec::with_capacity(done.len());
     job_findings(&setting, &mut all);
+    devices_without_circuit(job, &mut all);
     crate::identify::inferred_findings(job, &mut all);
     for (result, findings) in done {
         all.extend(findings);

@@ -1,7 +1,8 @@
 //! What a person must know or decide about the job as a whole.
 
 use circuit::Setting;
-use job::{Answer, ControlListing, Duty, Feeding, Finding, Severity};
+use document::nearest;
+use job::{Answer, ControlListing, Duty, Feeding, Finding, Job, Severity};
 
 /// Findings that belong to no single circuit.
 pub(crate) fn job_findings(setting: &Setting, findings: &mut Vec<Finding>) {
@@ -119,6 +120,41 @@ fn counts_panel(setting: &Setting) -> bool {
     let loads = setting.job.supplies.iter().flat_map(|supply| &supply.loads);
     let kinds = loads.filter_map(|load| setting.library.profiles.get(load.device.as_ref()?.as_str()));
     kinds.into_iter().any(|profile| matches!(profile.kind, library::Kind::Panel(_)))
+}
+
+/// Devices that no network names: what their profiles say counts for no circuit.
+///
+/// A name that nearly stands somewhere is most likely one that was called anew in one of the two places.
+pub(crate) fn devices_without_circuit(job: &Job, findings: &mut Vec<Finding>) {
+    let mut named: Vec<(String, &str)> = Vec::new();
+    for circuit in &job.circuits {
+        let names = circuit.network.as_ref().map(crate::kit::names).unwrap_or_default();
+        named.extend(names.into_iter().map(|name| (name, circuit.tag.as_str())));
+    }
+    let described = |name: &str| job.devices.iter().any(|device| device.id.as_str() == name);
+    for device in &job.devices {
+        // Of a tag: the job is not read where that circuit's network has no such device.
+        let name = device.id.as_str();
+        if name.contains('/') || named.iter().any(|(one, _)| one == name) {
+            continue;
+        }
+        let others = named.iter().map(|(one, _)| one.as_str()).filter(|one| !described(one));
+        let near = nearest(name, others).map_or_else(String::new, |near| {
+            let tag = named.iter().find(|(one, _)| one == near).map_or("", |(_, tag)| tag);
+            format!(" Nearly so called, and described nowhere: `{near}` in {tag}.")
+        });
+        findings.push(Finding {
+            severity: Severity::Check,
+            place: name.to_owned(),
+            code: "device-in-no-network",
+            text: format!(
+                "Device {name} stands in no network: what its profile says counts for no circuit.{near}"
+            ),
+            remedy: "Call it in its circuit's network and in its [[device]] alike; where that network is not known yet, \
+                     write it once it is."
+                .to_owned(),
+        });
+    }
 }
 
 fn fire_circuits<'a>(setting: &Setting<'a>) -> Vec<&'a str> {

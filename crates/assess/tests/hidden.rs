@@ -210,3 +210,22 @@ fn places_that_are_alike_have_names_of_their_own() {
         assert_eq!(names.len(), all, "{network}");
     }
 }
+
+/// Its network calls it another name than its entry: what its profile says must not vanish without a word.
+#[test]
+fn a_device_that_no_network_names_is_told_with_the_name_that_was_meant() {
+    let with = |network: &str| {
+        let (_, findings) = job(&format!(
+            "{MODULE}[[device]]\nid = \"shock1\"\nprofile = \"shock\"\n[[circuit]]\ntag = \"C1\"\nduty = \"intrusion\"\n\
+             input = \"M1.1\"\nnetwork = \"wire:10m - nc:{network} - 4.7k\"\n"
+        ));
+        findings.into_iter().find(|finding| finding["code"] == "device-in-no-network")
+    };
+    assert_eq!(with("shock1"), None);
+    let told = with("shockA").expect("it is told");
+    assert_eq!(told["where"], "shock1");
+    let text = told["text"].as_str().expect("a sentence");
+    assert!(text.contains("`shockA` in C1"), "{text}");
+    let text = with("leaf").expect("it is told")["text"].to_string();
+    assert!(!text.contains("Nearly"), "{text}");
+}

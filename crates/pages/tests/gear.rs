@@ -421,3 +421,18 @@ fn of_two_equal_lines_two_windows_take_one_out() {
     desk.take(&form);
     assert_eq!((out(&only).status, count()), (409, 2));
 }
+
+/// The example's `shock1`: a sensor that moves for 100 ms makes C25 a stop, which went with its entry and no question.
+#[test]
+fn a_device_whose_network_stands_is_not_taken_out_without_a_question() {
+    let desk = Desk::of(EXAMPLE);
+    let out = desk.form("/j/y/equipment?item=device-shock1", "Take device shock1 out");
+    let asked = desk.send(&out);
+    assert_eq!(asked.status, 409);
+    let says = text(&asked);
+    assert!(says.contains("The network of circuit C25 has it"), "{says}");
+    assert!(desk.text().contains("id = \"shock1\""));
+    desk.take(&form(html(&asked), "Take shock1's entry out all the same"));
+    assert!(!desk.text().contains("id = \"shock1\""));
+    assert!(desk.text().contains("nc:shock1"));
+}

@@ -11,6 +11,9 @@ use crate::answer::Answer;
 use crate::changes::Act;
 use crate::frame::{Open, Page, Tab};
 
+/// What is said of a device that stays in a network.
+const KEEPS: &str = "what names it in a network stays.";
+
 /// Something that names what is to be taken out.
 struct Hangs {
     /// `Circuit C07 is on M1.7.`
@@ -83,6 +86,7 @@ pub(super) fn press(open: &Open, table: &Table) -> Answer {
     }
     let what = match hangs.len() {
         0 => format!("{taken_out}."),
+        _ if table.name == "device" => format!("{taken_out}; {KEEPS}"),
         count => format!(
             "{taken_out}; {} {}.",
             view::words::counted(count, "thing that named it", "things that named it"),
@@ -130,7 +134,8 @@ fn ask(open: &Open, table: &Table, of: &str, hangs: &[Hangs], again: bool) -> An
         } }
         h2 { "What can be done" }
         div.choices {
-            (press("free", html! { "Take " (of) " out, and its name out of these" }))
+            @if table.name == "device" { (press("free", html! { "Take " (of) "'s entry out all the same" })) }
+            @else { (press("free", html! { "Take " (of) " out, and its name out of these" })) }
             @for other in &others { (press(&format!("to {other}"), html! { "Take " (of) " out, and put these on " (other) })) }
             a.button href=(open.path(&["equipment"])) { "Leave all of it" }
         }
@@ -170,6 +175,7 @@ fn hangs(job: &Job, text: &Text, table: &str, of: &str) -> Vec<Hangs> {
         "supply" => on_supply(job, text, of),
         "circuit" => on_circuit(job, text, of),
         "area" => on_area(job, text, of),
+        "device" => on_device(job, of),
         _ => Vec::new(),
     }
 }
@@ -363,6 +369,28 @@ fn on_area(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
         words: format!("Circuit {} is in it.", circuit.tag.value),
         link: to_circuit(&circuit.tag),
         free: without(text, TableRef::named("circuit", &circuit.tag), "area"),
+    });
+    hangs.collect()
+}
+
+/// Circuits whose network has a device: its contacts stay there, with what their kind is taken to be.
+fn on_device(job: &Job, of: &str) -> Vec<Hangs> {
+    let (tag, name) = of.split_once('/').map_or((None, of), |(tag, name)| (Some(tag), name));
+    let is_in = |circuit: &&job::Circuit| {
+        tag.is_none_or(|tag| circuit.tag.value == tag)
+            && circuit
+                .network
+                .as_ref()
+                .is_some_and(|network| network.elements().iter().any(|element| element.name() == Some(name)))
+    };
+    let hangs = job.circuits.iter().filter(is_in).map(|circuit| Hangs {
+        words: format!(
+            "The network of circuit {} has it, and keeps it: without the device's profile nobody reckons with what \
+             is special in it, and the verdict of the circuit may look better than it is.",
+            circuit.tag.value
+        ),
+        link: to_circuit(&circuit.tag),
+        free: Vec::new(),
     });
     hangs.collect()
 }
