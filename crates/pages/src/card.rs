@@ -8,6 +8,7 @@ use maud::{Markup, html};
 use quantity::Written;
 
 use crate::answer::{Answer, Content, said};
+use crate::beside::Called;
 use crate::card_form::{conditions, display, keys, letters};
 use crate::changes::Act;
 use crate::circuit::make_page;
@@ -100,7 +101,13 @@ fn walker(open: &Open, tag: &str) -> Markup {
         let age = clock::seconds_between(&trip.at, &open.request.at);
         trip.about == tag || age.is_some_and(|age| age <= TRIP_S)
     };
-    let trip = trips("").filter(is_new).or_else(|| trips(tag)).filter(|trip| taken_back(trip).is_empty());
+    // What was tripped on another cable that had this tag is none of this one's.
+    let called = Called::of(open.world, open.id);
+    let is_now = |trip: &Entry| called.is(&trip.about, &trip.at, &trip.about);
+    let trip = trips("")
+        .filter(is_new)
+        .or_else(|| trips(tag))
+        .filter(|trip| taken_back(trip).is_empty() && is_now(trip));
     html! {
         div.fresh data-fresh="walker" {
             @if let Some(trip) = trip {
@@ -182,11 +189,11 @@ fn readings(open: &Open, circuit: &Circuit) -> Markup {
 }
 
 fn notes(open: &Open, circuit: &Circuit) -> Markup {
-    let photos: Vec<_> =
-        open.world.photos(open.id).into_iter().filter(|photo| photo.about == circuit.tag.value).collect();
+    let called = Called::of(open.world, open.id);
+    let photos = called.photos(open.world, open.id, &circuit.tag);
     html! {
         @if !photos.is_empty() {
-            section { h2 { "Photos" } @for photo in &photos { (crate::record::picture(open, photo)) } }
+            section { h2 { "Photos" } @for photo in &photos { (crate::record::picture(open, photo, &called)) } }
         }
         (letters())
         section {

@@ -5,6 +5,7 @@ use job::{Change, ChangeError, Job, Place, TableRef};
 use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write};
+use crate::beside::Beside;
 use crate::frame::{Open, having_written, refused};
 use crate::twice;
 use crate::world::{Changed, Entry};
@@ -63,6 +64,18 @@ impl Act {
                         Err(says) => return refused(open.request, &says, "", &self.then),
                     };
                     strips = crate::clear::anew(open, (&id, &self.what), &after, &self.changes);
+                    let beside = Beside {
+                        job: open.id,
+                        id: &id,
+                        what: &self.what,
+                        at: &open.request.at,
+                        author: &open.request.author,
+                        before: Some(open.job()),
+                        after: &after,
+                        changes: &self.changes,
+                        takes_back: &self.takes_back,
+                    };
+                    strips.extend(beside.entries(open.world));
                     then = having_written(&then, &id);
                     writes.push(Write::Save {
                         job: open.id.to_owned(),

@@ -1,6 +1,8 @@
 //! A circuit's sheet: drawn to scale, what its input sees, what the meter must show, what a fault would do, and remedies
 //! that one press takes.
 
+use std::collections::BTreeMap;
+
 use assess::{Assessment, CircuitResult};
 use circuit::{Remedy, RemedyKind, Study, at_end};
 use document::Plain;
@@ -12,18 +14,21 @@ use view::circuit::{CircuitSheet, circuit_sheet, drawn_on_a_phone};
 use view::figures::{Drawn, bands_with};
 
 use crate::answer::Answer;
+use crate::beside::{Called, Since};
 use crate::card::place_of;
 use crate::changes::{Act, Stands, standing};
 use crate::circuits::{choice_field, text_field};
 use crate::frame::{Open, Page, Tab, both, figure, missing, note, refused, tag_head};
 use crate::play::ON_A_PHONE;
-use crate::survey::entry_id;
+use crate::survey::{entry_id, taken_back};
 use crate::world::Entry;
 
 /// Remedies that are offered at once.
 const REMEDIES_SHOWN: usize = 4;
 /// The kind of an entry that says that work is done.
 const WORK: &str = "work";
+/// Entries of work that are looked through for that of one circuit.
+const WORK_LOOKED_AT: usize = 1000;
 
 /// The sheet, or the way to make the circuit that a tag asks for.
 pub(crate) fn page(open: &Open, tag: &str) -> Answer {
@@ -155,8 +160,9 @@ fn tables(sheet: &CircuitSheet) -> Markup {
 /// The notes column: what was found, then the remedies.
 fn notes(open: &Open, result: &CircuitResult, sheet: &CircuitSheet, tag: &str) -> Markup {
     let remedies = result.study.as_ref().map(|study| study.remedies.as_slice()).unwrap_or_default();
-    let photos: Vec<_> = open.world.photos(open.id).into_iter().filter(|photo| photo.about == tag).collect();
-    let worked = is_worked(open, tag);
+    let called = Called::of(open.world, open.id);
+    let photos = called.photos(open.world, open.id, tag);
+    let worked = Worked::of(open).is(open, tag);
     html! {
         section {
             h2 { "Notes" }
@@ -179,7 +185,7 @@ fn notes(open: &Open, result: &CircuitResult, sheet: &CircuitSheet, tag: &str) -
             }
         }
         @if !photos.is_empty() {
-            section { h2 { "Photos" } @for photo in &photos { (crate::record::picture(open, photo)) } }
+            section { h2 { "Photos" } @for photo in &photos { (crate::record::picture(open, photo, &called)) } }
         }
     }
 }
@@ -214,12 +220,32 @@ fn is_work(remedy: &Remedy) -> bool {
     remedy.kind != RemedyKind::Mode
 }
 
-/// Whether the network that stands is the one that somebody said was made by work.
-pub(crate) fn is_worked(open: &Open, tag: &str) -> bool {
-    let Some(work) = open.world.evidence(open.id, WORK, tag, 0, 1).pop() else { return false };
-    let data: serde_json::Value = serde_json::from_str(&work.data).unwrap_or_default();
-    let made = data.get("network").and_then(serde_json::Value::as_str).unwrap_or_default();
-    !made.is_empty() && made == standing(open, TableRef::named("circuit", tag), "network")
+/// Networks that somebody said were made by work, by the tag that the circuit has now.
+pub(crate) struct Worked(BTreeMap<String, String>);
+
+impl Worked {
+    pub(crate) fn of(open: &Open) -> Self {
+        let called = Called::of(open.world, open.id);
+        let mut since = Since::default();
+        let mut newest = BTreeMap::new();
+        for entry in open.world.evidence(open.id, WORK, "", 0, WORK_LOOKED_AT) {
+            if since.step(&entry).0.is_some() || !taken_back(&entry).is_empty() {
+                continue;
+            }
+            let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
+            let made = data.get("network").and_then(serde_json::Value::as_str).unwrap_or_default();
+            if let Some(tag) = called.now(&entry.about, &entry.at).tag {
+                newest.entry(tag).or_insert_with(|| made.to_owned());
+            }
+        }
+        Self(newest)
+    }
+
+    /// Whether the network that stands is the one that was made.
+    pub(crate) fn is(&self, open: &Open, tag: &str) -> bool {
+        let made = self.0.get(tag).filter(|made| !made.is_empty());
+        made.is_some_and(|made| *made == standing(open, TableRef::named("circuit", tag), "network"))
+    }
 }
 
 /// What to do about a finding: readings from before the work are no reason to write its network back.

@@ -160,7 +160,8 @@ fn found(open: &Open, assessment: &Assessment) -> Markup {
 /// Findings with their places and remedies, in every room the same.
 pub(crate) fn finding_list(open: &Open, rows: &[&FindingRow]) -> Markup {
     let asks_again = |row: &FindingRow| matches!(row.code, "reading-differs" | "resistor-place");
-    let is_worked = |row: &FindingRow| asks_again(row) && crate::circuit::is_worked(open, &row.places);
+    let worked = crate::circuit::Worked::of(open);
+    let is_worked = |row: &FindingRow| asks_again(row) && worked.is(open, &row.places);
     html! {
         ol.findings { @for row in rows { li {
             div.at { (mark(row.severity)) " " strong { @for place in row.places.split(", ") { (place_link(open, place)) " " } } }

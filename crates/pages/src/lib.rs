@@ -12,6 +12,7 @@
 
 mod answer;
 mod assets;
+mod beside;
 mod card;
 mod card_form;
 mod changes;
@@ -49,6 +50,7 @@ mod world;
 
 pub use answer::{Answer, Content, Remember, Sheet, Write, answer};
 pub use assets::{Asset, assets};
+pub use beside::Beside;
 pub use desk::{Assessed, CutOver, Desk, KitOf, Summary, Surveyed};
 pub use divided::{Compared, Divided};
 pub use request::{Method, Request, Upload};

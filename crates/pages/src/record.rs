@@ -4,6 +4,7 @@ use assess::wire::{AssessmentJson, IdentifyJson};
 use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write, said};
+use crate::beside::{Called, Now, Since};
 use crate::changes;
 use crate::frame::{Open, Page, Tab, refused};
 use crate::place::back;
@@ -26,10 +27,15 @@ const PACK: [(&str, &str); 3] = [
 /// The room.
 pub(crate) fn room(open: &Open) -> Answer {
     let from = open.request.asked("from").parse().unwrap_or(0);
-    let entries = open.world.evidence(open.id, "", "", from, ENTRIES_SHOWN);
+    // What takes one back may stand on a page before this one.
+    let newer = open.world.evidence(open.id, "", "", 0, ENTRIES_SHOWN.saturating_add(from));
+    let mut since = Since::default();
+    let told: Vec<_> = newer.iter().map(|entry| since.step(entry)).collect();
+    let entries: Vec<_> = newer.iter().zip(&told).skip(from).collect();
+    let called = Called::of(open.world, open.id);
     let changes = open.world.changes(open.id, CHANGES_SHOWN);
     let photos = open.world.photos(open.id);
-    let last = entries.first().map(|entry| open.time(&entry.at));
+    let last = entries.first().map(|(entry, _)| open.time(&entry.at));
     let body = html! {
         p.answer {
             @match last {
@@ -59,11 +65,11 @@ pub(crate) fn room(open: &Open) -> Answer {
         (crate::checked::form(open))
         (note_form(open))
         (photo_form(open, ""))
-        @if !photos.is_empty() { section { h2 { "Photos" } div.photos { @for photo in &photos { (picture(open, photo)) } } } }
+        @if !photos.is_empty() { section { h2 { "Photos" } div.photos { @for photo in &photos { (picture(open, photo, &called)) } } } }
         section data-fresh="timeline" {
             h2 { "What was observed" }
             @if entries.is_empty() { p.quiet { "Nothing on this page." } }
-            ol.timeline { @for entry in &entries { li { (entry_line(open, entry)) } } }
+            ol.timeline { @for (entry, told) in &entries { li { (entry_line(open, entry, told)) } } }
             @if entries.len() == ENTRIES_SHOWN { p { a.button href=(format!("{}?from={}", open.path(&["record"]), from + ENTRIES_SHOWN)) { "Earlier" } } }
         }
     };
@@ -81,12 +87,26 @@ pub(crate) fn room(open: &Open) -> Answer {
     page.answer(open)
 }
 
-fn entry_line(open: &Open, entry: &Entry) -> Markup {
+/// An entry, with what has taken it back, and what its tag is called by now.
+fn entry_line(open: &Open, entry: &Entry, (by, now): &(Option<Entry>, Now)) -> Markup {
     html! {
         time datetime=(entry.at) { (open.time(&entry.at)) } " "
         span.kind { (entry.kind) } " "
         bdi { (entry.words) } " "
         span.quiet { bdi { (entry.author) } @if !entry.instrument.is_empty() { ", with " bdi { (entry.instrument) } } }
+        @if !now.until.is_empty() { " " span.quiet { (was(open, &entry.about, now)) } }
+        @if let Some(by) = by { " " strong { "Taken back at " time datetime=(by.at) { (open.time(&by.at)) } " by " bdi { (by.author) } "." } }
+    }
+}
+
+/// What a tag was, and until when.
+fn was(open: &Open, tag: &str, now: &Now) -> Markup {
+    let until = html! { time datetime=(now.until) { (open.time(&now.until)) } };
+    html! {
+        @match &now.tag {
+            Some(is) => { (is) ", was " (tag) " until " (until) "." }
+            None => { (tag) " was taken out at " (until) "." }
+        }
     }
 }
 
@@ -167,12 +187,15 @@ pub(crate) fn photo(open: &Open) -> Answer {
 }
 
 /// A photo with when and who.
-pub(crate) fn picture(open: &Open, photo: &Photo) -> Markup {
-    let of = if photo.about.is_empty() { "the job" } else { &photo.about };
+pub(crate) fn picture(open: &Open, photo: &Photo, called: &Called) -> Markup {
+    let now = called.now(&photo.about, &photo.at);
+    let of = if photo.about.is_empty() { "the job" } else { now.tag.as_deref().unwrap_or(&photo.about) };
     html! {
         figure {
             a href=(open.path(&["photo", &photo.id])) { img src=(open.path(&["photo", &photo.id])) alt=(format!("Photo of {of}")) loading="lazy"; }
-            figcaption { (of) ", " (open.time(&photo.at)) ", " bdi { (photo.author) } }
+            figcaption {
+                @if now.until.is_empty() { (of) ", " } @else { (was(open, &photo.about, &now)) " " }
+                (open.time(&photo.at)) ", " bdi { (photo.author) } }
         }
     }
 }

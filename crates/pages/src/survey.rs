@@ -9,6 +9,7 @@ use job::{Circuit, Job};
 use maud::{Markup, html};
 
 use crate::answer::Answer;
+use crate::beside::Called;
 use crate::circuits::add_form;
 use crate::clear::{clear, is_foreign};
 use crate::frame::{Open, Page, Tab, refused};
@@ -149,11 +150,12 @@ fn all_by_themselves(job: &Job, id: &str) -> bool {
 
 /// The photos of a strip, and the way to one more.
 fn strip_photos(open: &Open, id: &str) -> Markup {
-    let photos: Vec<_> = open.world.photos(open.id).into_iter().filter(|photo| photo.about == id).collect();
+    let called = Called::of(open.world, open.id);
+    let photos = called.photos(open.world, open.id, id);
     html! {
         details {
             summary { "Photos of strip " (id) @if !photos.is_empty() { ": " (photos.len()) } }
-            @if !photos.is_empty() { div.photos { @for photo in &photos { (crate::record::picture(open, photo)) } } }
+            @if !photos.is_empty() { div.photos { @for photo in &photos { (crate::record::picture(open, photo, &called)) } } }
             (crate::record::photo_form(open, id))
         }
     }

@@ -7,6 +7,7 @@ use document::{Problem, Source};
 use maud::{Markup, html};
 
 use crate::answer::{Answer, Content, Write, said};
+use crate::beside::Beside;
 use crate::desk::Desk;
 use crate::frame::{Open, Page, Tab, having_written, missing, plain, refused};
 use crate::lines::{Line, counted, difference, merged};
@@ -174,7 +175,19 @@ fn save(
     let job = || held.id.to_owned();
     let before = held.kept.desk.as_ref().ok().map(|desk| desk.job());
     let of = (held.world, held.request, held.id);
-    let strips = crate::clear::written_anew(of, (id, &what), before, after.job());
+    let mut strips = crate::clear::written_anew(of, (id, &what), before, after.job());
+    let beside = Beside {
+        job: held.id,
+        id,
+        what: &what,
+        at: &held.request.at,
+        author: &held.request.author,
+        before,
+        after: after.job(),
+        changes: &[],
+        takes_back: &takes_back,
+    };
+    strips.extend(beside.entries(held.world));
     let (id, version) = (id.to_owned(), held.kept.version);
     let mut answer = said(Content::Redirect(having_written(to, &id)));
     answer.writes.push(Write::Save { job: job(), id, version, text, changes: Vec::new(), what, takes_back });

@@ -15,7 +15,7 @@ use crate::clock;
 use crate::refusal::Refusal;
 use crate::reply::Reply;
 use crate::state::State;
-use crate::world::unassessed;
+use crate::world::{Shown, kept_entry, unassessed};
 
 /// Rows where nobody says how many.
 const USUAL: usize = 50;
@@ -124,10 +124,11 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
         text: asked.text,
         summary: said,
         changes: Vec::new(),
-        what,
+        what: what.clone(),
         takes_back: String::new(),
     };
-    let writes = std::iter::once(write).chain(follow).collect();
+    let beside = beside(call.state, (job, &id, &what, ""), (before.as_ref(), &after, &[]))?;
+    let writes = std::iter::once(write).chain(follow).chain(beside).collect();
     call.state.carry_out(&call.state.author, writes)?;
     json(200, &MadeJson { id, version: asked.version + 1 })
 }
@@ -179,6 +180,8 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         let strips = strips(call.state, job)?;
         let (before, after) = (read(&kept.text)?, read(&text)?);
         let anew = followed(&before, &after, &changes, &newest(&strips));
+        let of = (job, id.as_str(), what.as_str(), asked.takes_back.as_str());
+        let beside = beside(call.state, of, (Some(&before), &after, &changes))?;
         if back != Way::Back {
             refuse_readings(before, &after, &with(&strips, &anew), &changes)?;
         }
@@ -194,6 +197,7 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         };
         let mut writes = vec![write];
         writes.extend(entries(call.state, (job, &id, &what), &strips, &anew));
+        writes.extend(beside);
         match call.state.carry_out(&call.state.author, writes) {
             Ok(()) => return json(200, &MadeJson { id, version: kept.row.version + 1 }),
             // Somebody else was quicker: it may still fit the newer text.
@@ -353,6 +357,24 @@ fn entries(
         Some(Write::Evidence { job: job.to_owned(), entry })
     };
     anew.iter().enumerate().filter_map(entry).collect()
+}
+
+/// What goes along with a change beside the safety entries.
+fn beside(
+    state: &State,
+    (job, id, what, takes_back): (&str, &str, &str, &str),
+    (before, after, changes): (Option<&Job>, &Job, &[Change]),
+) -> Result<Vec<Write>, Refusal> {
+    let (at, author) = (clock::now(), state.author.as_str());
+    let what = format!("{}.", what.trim_end_matches('.'));
+    let world = Shown::new(state);
+    let beside = pages::Beside { job, id, what: &what, at: &at, author, before, after, changes, takes_back };
+    let entries = beside.entries(&world);
+    if let Some(error) = world.failed() {
+        return Err(error.into());
+    }
+    let write = |entry: &pages::Entry| Write::Evidence { job: job.to_owned(), entry: kept_entry(entry) };
+    Ok(entries.iter().map(write).collect())
 }
 
 /// No ohms, and what would be taken.

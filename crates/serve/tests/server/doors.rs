@@ -113,8 +113,14 @@ fn what_takes_a_change_back_is_its_inverse_and_a_tag_can_be_changed() {
         422,
         "by its old tag"
     );
+    let work = json!({ "id": "p", "kind": "work", "about": "C01", "words": "Done." });
+    assert_eq!(server.json("POST", "/api/v1/jobs/yard/evidence", &work).status, 201);
     let back = send("b", "p", &key("C09", "place", json!("yard"), Value::Null));
     assert_eq!(back.status, 200, "{}", back.text());
+    // The evidence keeps both, and what the tag was.
+    let kept = server.get("/api/v1/jobs/yard/evidence").text();
+    assert!(kept.contains("\"takes_back\":\"p\""), "{kept}");
+    assert!(kept.contains("\"kind\":\"called\"") && kept.contains("\"was\":\"C01\""), "{kept}");
 }
 
 #[test]
