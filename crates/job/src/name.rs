@@ -72,3 +72,16 @@ fn is_joined(letter: char) -> bool {
     matches!(letter, '\u{590}'..='\u{18af}' | '\u{a800}'..='\u{abff}' | '\u{fb50}'..='\u{fdcf}' | '\u{fe70}'..='\u{fefc}')
         && !is_unseen(letter)
 }
+
+impl crate::Job {
+    /// Whether something here has a name: a circuit, or a piece of equipment.
+    #[must_use]
+    pub fn names(&self, name: &str) -> bool {
+        let ids = self.enclosures.iter().map(|one| &one.id).chain(self.modules.iter().map(|one| &one.id));
+        let ids =
+            ids.chain(self.supplies.iter().map(|one| &one.id)).chain(self.devices.iter().map(|one| &one.id));
+        let ids =
+            ids.chain(self.cables.iter().map(|one| &one.id)).chain(self.outputs.iter().map(|one| &one.id));
+        ids.chain(self.circuits.iter().map(|one| &one.tag)).any(|one| one.value == name)
+    }
+}

@@ -200,6 +200,58 @@ function busy() {
   return false;
 }
 
+/** Fields that somebody can leave half-written, each with what tells it from the others of its page. */
+function halves() {
+  const seen = new Map();
+  const all = [];
+  for (const form of document.querySelectorAll("main form[method=post]")) {
+    const hidden = ["do", "table", "of", "list", "at", "key", "about", "strip"].map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value ?? "");
+    for (const field of form.elements) {
+      if (field.tagName !== "TEXTAREA" && !["text", "search", "number"].includes(field.type)) continue;
+      if (!field.name) continue;
+      const name = [form.getAttribute("action"), ...hidden, field.name].join("\n");
+      const count = seen.get(name) ?? 0;
+      seen.set(name, count + 1);
+      all.push({ form, field, key: `${name}\n${count}` });
+    }
+  }
+  return all;
+}
+
+/** What stands half-written in other forms is kept over a press, and put back where nobody wrote there meanwhile. */
+function keepsHalves() {
+  const place = `half:${location.pathname}`;
+  let kept = {};
+  try { kept = JSON.parse(sessionStorage.getItem(place) ?? "{}"); sessionStorage.removeItem(place); } catch { /* nothing is kept here */ }
+  const lost = [];
+  for (const { field, key } of halves()) {
+    const half = kept[key];
+    if (!half) continue;
+    if (field.defaultValue === half.base) {
+      field.value = half.value;
+      for (let around = field.closest("details"); around; around = around.parentElement.closest("details")) around.open = true;
+    } else if (field.defaultValue !== half.value) lost.push(half.value);
+  }
+  if (lost.length > 0) {
+    const word = document.createElement("p");
+    word.className = "stale";
+    word.setAttribute("role", "status");
+    word.append(`Somebody changed what you were writing over. You had typed: ${lost.join("; ")}`);
+    document.getElementById("main")?.prepend(word);
+  }
+  document.addEventListener("submit", (event) => {
+    if (event.target.method !== "post") return;
+    const half = {};
+    for (const { form, field, key } of halves()) {
+      if (form !== event.target && field.value !== field.defaultValue) half[key] = { base: field.defaultValue, value: field.value };
+    }
+    try {
+      if (Object.keys(half).length > 0) sessionStorage.setItem(place, JSON.stringify(half));
+      else sessionStorage.removeItem(place);
+    } catch { /* no room: the fields go as they do without script */ }
+  });
+}
+
 /** Takes over what others changed: the whole sheet, or only its margin while somebody types. */
 async function refresh() {
   const answer = await fetch(location.href, { headers: { accept: "text/html" } });
@@ -302,6 +354,7 @@ function ready(root) {
 
 scanners();
 clock();
+keepsHalves();
 ready(document);
 listen();
 awake();

@@ -21,6 +21,8 @@ const CHANGES_SHOWN: usize = 5;
 pub(crate) const WROTE: &str = "wrote";
 /// Seconds for which that stands at the head of the page.
 const JUST_S: i64 = 120;
+/// Entries that are looked through for what took one back.
+const LOOKED_AT: usize = 200;
 /// Letters of it that stand there; the rest is behind a press.
 const JUST_SHOWN: usize = 90;
 
@@ -234,6 +236,34 @@ pub(crate) fn refused(request: &Request, says: &str, accept: &str, to: &str) -> 
     plain(request, 400, "Nothing was changed", &body)
 }
 
+/// What came along cannot be taken: said in its job, with the way back.
+#[must_use]
+pub fn not_taken(world: &dyn World, request: &Request, status: u16, says: &str, accept: &str) -> Answer {
+    let says = changes::sentence(says);
+    let accept = if accept.is_empty() { String::new() } else { format!("Accepted: {accept}.") };
+    let to = match request.field("back") {
+        "" => "/".to_owned(),
+        to => crate::place::back(to),
+    };
+    let crate::place::Place::Job(id, _) = crate::place::Place::of(&request.path) else {
+        return Answer { status, ..refused(request, &says, &accept, &to) };
+    };
+    let Ok(open) = Open::new(world, request, &id) else {
+        return Answer { status, ..refused(request, &says, &accept, &to) };
+    };
+    let about = request.field("about");
+    let to = if to == "/" { open.path(&[]) } else { to };
+    let body = html! {
+        p.answer { (says) }
+        @if !about.is_empty() { p { "It was to be of " bdi { (about) } "." } }
+        @if !accept.is_empty() { p { (accept) } }
+        p { a.button href=(to) { "Back" } }
+    };
+    let mut page = Page::new(Tab::Record, "Nothing was changed", body);
+    page.status = status;
+    page.answer(&open)
+}
+
 fn unreadable(request: &Request, id: &str, text: &str, problems: &[Problem]) -> Answer {
     let body = html! {
         div.head { h1 { "Job " (id) } }
@@ -362,6 +392,10 @@ fn just(open: &Open) -> Markup {
     let change = (!id.is_empty()).then(|| open.world.change(open.id, id)).flatten();
     if let Some(change) = change.filter(|change| change.version > 1) {
         let back = change.takes_back.is_empty() && is_of_this_page(open, &change);
+        let own = change.author == open.request.author;
+        if let Some(by) = crate::undo::taken_back_by(open, &change).filter(|_| own) {
+            return no_more(open, (&change.at, &change.what), (&by.at, &by.author));
+        }
         return html! {
             @if is_now(&change.at, &change.author) {
                 div.just role="status" {
@@ -372,9 +406,28 @@ fn just(open: &Open) -> Markup {
         };
     }
     let entry = (!id.is_empty()).then(|| open.world.entry(open.id, id)).flatten();
+    let mut since = crate::beside::Since::default();
+    let newer = entry.iter().flat_map(|entry| open.world.evidence(open.id, &entry.kind, "", 0, LOOKED_AT));
+    let gone =
+        newer.map(|one| (since.step(&one).0, one)).find(|(_, one)| one.id == id).and_then(|(by, _)| by);
+    if let Some((entry, by)) =
+        entry.as_ref().zip(gone).filter(|(entry, _)| entry.author == open.request.author)
+    {
+        return no_more(open, (&entry.at, &entry.words), (&by.at, &by.author));
+    }
     html! {
         @if let Some(entry) = entry.filter(|entry| is_now(&entry.at, &entry.author)) {
             div.just role="status" { (written(open, &entry.at, &entry.words)) }
+        }
+    }
+}
+
+/// What the press wrote does not hold any more.
+fn no_more(open: &Open, (at, what): (&str, &str), (back, by): (&str, &str)) -> Markup {
+    html! {
+        div.just role="status" {
+            p { "Was written at " time datetime=(at) { (open.time(at)) } ", taken back at "
+                time datetime=(back) { (open.time(back)) } " by " bdi { (by) } ": " (what) }
         }
     }
 }

@@ -53,6 +53,7 @@ pub use assets::{Asset, assets};
 pub use beside::Beside;
 pub use desk::{Assessed, CutOver, Desk, KitOf, Summary, Surveyed};
 pub use divided::{Compared, Divided};
+pub use frame::not_taken;
 pub use request::{Method, Request, Upload};
 pub use who::{LONGEST_NAME, name_of};
 pub use world::{Changed, Codes, Entry, JobRow, Jobs, Kept, Photo, Refused, Table, World};

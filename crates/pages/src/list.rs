@@ -32,7 +32,7 @@ pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
             p { a.button.strong href="/new" { "New job" } }
         } @else {
             form.search method="get" action="/" role="search" {
-                label for="q" { "Site, place or number" }
+                label for="q" { "The site's name, or the job's id" }
                 div.with-press {
                     input id="q" name="q" type="search" value=(search) autocomplete="off";
                     button type="submit" { "Search" }
@@ -42,7 +42,7 @@ pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
                 p.answer { "Nothing here holds all of these words: " (search) "." }
                 p { a.button href="/" { "All jobs" } }
             } @else {
-                ul.jobs { @for row in &jobs.rows { li { (job_row(request, row)) } } }
+                ul.jobs { @for row in &jobs.rows { li { (job_row(request, row, has_twin(&jobs.rows, row))) } } }
                 (pages(search, from, jobs.rows.len(), jobs.of))
             }
             p { a.button.strong href="/new" { "New job" } }
@@ -54,12 +54,19 @@ pub(crate) fn jobs(world: &dyn World, request: &Request) -> Answer {
     plain(request, 200, "Jobs", &body)
 }
 
-fn job_row(request: &Request, row: &JobRow) -> Markup {
+/// Whether another job of the page is called the same.
+fn has_twin(rows: &[JobRow], row: &JobRow) -> bool {
+    rows.iter().any(|other| other.id != row.id && other.summary.name == row.summary.name)
+}
+
+/// A job; with its id where its name does not tell it from another.
+fn job_row(request: &Request, row: &JobRow, twin: bool) -> Markup {
     let summary = &row.summary;
     let name = if summary.name.is_empty() { &row.id } else { &summary.name };
     html! {
         a.job href=(path(&["j", &row.id])) {
             span.tag { (name) }
+            @if twin && !summary.name.is_empty() { span.quiet { (row.id) } }
             @if let Some(verdict) = summary.verdict { (mark(verdict.word())) }
             @if !summary.answer.is_empty() { span.says { (summary.answer) } }
             span.quiet { (view::words::counted(summary.circuits, "circuit", "circuits")) ", changed "

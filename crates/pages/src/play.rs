@@ -17,6 +17,8 @@ use crate::request::Request;
 
 /// Sizes of damp and of a bad joint that can be tried.
 const SIZES: (Ohms, Ohms) = (Ohms(10.0), Ohms(1e6));
+/// The size that stands there first, among the sizes.
+const USUAL_SIZE: usize = 36;
 /// Places that a fault can be put at.
 const PLACES_SHOWN: usize = 60;
 
@@ -33,6 +35,7 @@ const FAULTS: [(&str, &str); 5] = [
 ];
 
 /// What is tried.
+#[derive(Clone)]
 struct Asked {
     trips: Vec<String>,
     fault: String,
@@ -40,6 +43,8 @@ struct Asked {
     size: usize,
     /// By the resistor's place among the elements.
     resistors: Vec<(usize, String)>,
+    /// The network whose places these are; empty where nobody says.
+    of: String,
 }
 
 impl Asked {
@@ -55,13 +60,26 @@ impl Asked {
             trips: all("trip"),
             fault: request.asked("fault").to_owned(),
             place: request.asked("at").parse().unwrap_or(0),
-            size: request.asked("size").parse().unwrap_or(36),
+            size: request.asked("size").parse().unwrap_or(USUAL_SIZE),
             resistors: resistors.collect(),
+            of: request.asked("of").to_owned(),
         }
+    }
+
+    /// Places are numbers: in another network they would be other ones.
+    fn is_of_another(&self, network: &Network) -> bool {
+        !self.of.is_empty() && self.of != network.written()
     }
 
     fn is_anything(&self) -> bool {
         !self.trips.is_empty() || !self.fault.is_empty() || !self.resistors.is_empty()
+    }
+}
+
+impl Default for Asked {
+    fn default() -> Self {
+        let (trips, fault, place, size) = (Vec::new(), String::new(), 0, USUAL_SIZE);
+        Self { trips, fault, place, size, resistors: Vec::new(), of: String::new() }
     }
 }
 
@@ -74,13 +92,15 @@ fn sizes() -> Vec<Ohms> {
 pub(crate) fn panel(open: &Open, assessment: &Assessment, at: usize) -> Markup {
     let Some(result) = assessment.circuits.get(at) else { return html! {} };
     let Some(network) = &result.circuit.network else { return html! {} };
-    let asked = Asked::of(open.request);
+    let sent = Asked::of(open.request);
+    let asked = if sent.is_of_another(network) { Asked::default() } else { sent.clone() };
     let tag = result.circuit.tag.value.as_str();
     html! {
         section.play id="play" {
             h2 { "Try it out" }
-            div id="tried" aria-live="polite" { (outcome(assessment, at, result, network, &asked)) }
+            div id="tried" aria-live="polite" { (outcome(open, assessment, at, result, network, &sent)) }
             form method="get" action=(format!("{}#play", open.path(&["c", tag]))) data-live="#tried" data-from=(open.path(&["c", tag, "play"])) {
+                input type="hidden" name="of" value=(network.written());
                 (doors(network, &asked))
                 div.row { (fault(network, &asked)) (resistors(network, &asked)) }
                 div.presses data-plain="yes" { button type="submit" { "Try it" } a.button href=(open.path(&["c", tag])) { "As it is" } }
@@ -148,12 +168,21 @@ fn resistors(network: &Network, asked: &Asked) -> Markup {
 
 /// What the input reads then.
 fn outcome(
+    open: &Open,
     assessment: &Assessment,
     at: usize,
     result: &CircuitResult,
     network: &Network,
     asked: &Asked,
 ) -> Markup {
+    if asked.is_of_another(network) {
+        return html! {
+            p.answer role="alert" {
+                "The circuit is another by now: nothing was tried. "
+                a href=(format!("{}#play", open.path(&["c", &result.circuit.tag]))) { "Look again" } "."
+            }
+        };
+    }
     let changed = match changed(network, asked) {
         Ok(changed) => changed,
         Err(says) => return html! { p.answer { (says) } },
@@ -346,7 +375,7 @@ pub(crate) fn fragment(open: &Open, tag: &str) -> Answer {
     let found = place_of(open, tag).and_then(|at| {
         let result = assessment.circuits.get(at)?;
         let network = result.circuit.network.as_ref()?;
-        Some(outcome(assessment, at, result, network, &Asked::of(open.request)))
+        Some(outcome(open, assessment, at, result, network, &Asked::of(open.request)))
     });
     said(Content::Html(found.unwrap_or_default().into_string()))
 }
@@ -373,13 +402,7 @@ mod tests {
                 continue;
             };
             let short = |place: usize| {
-                let asked = Asked {
-                    trips: Vec::new(),
-                    fault: "short".to_owned(),
-                    place,
-                    size: 0,
-                    resistors: Vec::new(),
-                };
+                let asked = Asked { fault: "short".to_owned(), place, size: 0, ..Asked::default() };
                 let changed = changed(network, &asked).expect("it can be tried");
                 trial(assessment, at, &changed, &[]).expect("the circuit is there").ohms
             };
@@ -405,11 +428,11 @@ mod tests {
 
     fn tried(network: &str, fault: &str, place: usize, resistors: &[(usize, &str)]) -> String {
         let asked = Asked {
-            trips: Vec::new(),
             fault: fault.to_owned(),
             place,
             size: 36,
             resistors: resistors.iter().map(|(at, text)| (*at, (*text).to_owned())).collect(),
+            ..Asked::default()
         };
         changed(&Network::parse(network).expect("it parses"), &asked).expect("it can be tried").written()
     }

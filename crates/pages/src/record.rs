@@ -176,6 +176,14 @@ pub(crate) fn photo(open: &Open) -> Answer {
     if !is_picture {
         return refused(open.request, "This file is no photo.", "Accepted: JPEG and PNG.", &to);
     }
+    let about = open.request.field("about");
+    if !about.is_empty() && !open.job().names(about) {
+        let says = format!(
+            "There is no \u{2068}{about}\u{2069} in this job any more, so the photo would be of nothing."
+        );
+        let accept = "Attach it to what it shows as that is called now, or to the whole job in the record.";
+        return Answer { status: 409, ..refused(open.request, &says, accept, &to) };
+    }
     let mut answer = said(Content::Redirect(to));
     answer.writes.push(Write::Photo {
         job: open.id.to_owned(),

@@ -71,6 +71,11 @@ fn later_than(open: &Open, change: &Changed) -> Vec<Changed> {
     later
 }
 
+/// What has taken a change back, as it stands now.
+pub(crate) fn taken_back_by(open: &Open, change: &Changed) -> Option<Changed> {
+    taken_back(&later_than(open, change), &change.id).cloned()
+}
+
 /// What has taken a change back and was not taken back itself.
 fn taken_back<'c>(later: &'c [Changed], id: &str) -> Option<&'c Changed> {
     later.iter().rev().find(|one| one.takes_back == id && taken_back(later, &one.id).is_none())

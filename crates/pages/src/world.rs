@@ -14,7 +14,7 @@ pub trait World {
     /// The equipment, rules and habits.
     fn library(&self) -> &Arc<Library>;
 
-    /// Jobs whose name, id or place hold every word of `search` (all of them when it is empty), the one changed last
+    /// Jobs whose name or id hold every word of `search` (all of them when it is empty), the one changed last
     /// first; `from` of them are left out, at most `count` come.
     fn jobs(&self, search: &str, from: usize, count: usize) -> Jobs;
 

@@ -106,3 +106,78 @@ fn a_photo_of_a_circuit_that_was_taken_out_comes_back_with_it_alone() {
     assert!(desk.text().contains("tag = \"C06\""));
     assert!(shows_a_photo(&desk, "C06"), "{}", record(&desk));
 }
+
+/// Places and resistors are numbers: of another network they would be other ones.
+#[test]
+fn what_is_tried_on_a_page_drawn_from_another_network_is_not_answered() {
+    let desk = Desk::of(EXAMPLE);
+    let form = desk.form("/j/y/c/C01", "Try it");
+    let of = form.field("of").to_owned();
+    assert!(of.contains("nc:"), "{of}");
+    let asked = |of: &str| {
+        let encoded: String = of.bytes().map(|byte| format!("%{byte:02X}")).collect();
+        text(&desk.0.get(&format!("/j/y/c/C01/play?fault=cut&at=0&of={encoded}")))
+    };
+    assert!(asked(&of).contains("The input reads"), "{}", asked(&of));
+    let to = "wire:38m - nc:other - 2.2k";
+    let change = [
+        ("table", "circuit"),
+        ("of", "C01"),
+        ("key", "network"),
+        ("was", of.as_str()),
+        ("to", to),
+        ("back", "/"),
+    ];
+    assert_eq!(desk.0.post("/j/y/change", &change).status, 303);
+    assert!(asked(&of).contains("The circuit is another by now"), "{}", asked(&of));
+    assert!(!asked(&of).contains("The input reads"));
+    assert!(asked(to).contains("The input reads"), "{}", asked(to));
+}
+
+#[test]
+fn the_head_of_a_page_does_not_offer_to_take_back_what_was_taken_back() {
+    let desk = Desk::of(EXAMPLE);
+    let stood = desk.form("/j/y/c/C01", "Write").field("was").to_owned();
+    let change = [
+        ("id", "w"),
+        ("table", "circuit"),
+        ("of", "C01"),
+        ("key", "place"),
+        ("was", stood.as_str()),
+        ("to", "yard"),
+        ("back", "/j/y/c/C01"),
+    ];
+    desk.0.post("/j/y/change", &change);
+    let head = || text(&desk.0.get("/j/y/c/C01?wrote=w"));
+    assert!(head().contains("Written at 14:22 : C01: place is yard."), "{}", head());
+    desk.0.post("/j/y/undo", &[("id", "b"), ("change", "w"), ("back", "/j/y/record")]);
+    assert!(
+        head().contains("Was written at 14:22 , taken back at 14:22 by tester : C01: place is yard."),
+        "{}",
+        head()
+    );
+    // The form sent again leads there too.
+    let pages::Content::Redirect(to) = desk.0.post("/j/y/change", &change).content else {
+        panic!("it leads on")
+    };
+    assert!(text(&desk.0.get(&to)).contains("taken back at 14:22"));
+    assert!(!desk.text().contains("place = \"yard\""));
+}
+
+#[test]
+fn a_photo_of_nothing_is_refused_with_words() {
+    let desk = Desk::of(EXAMPLE);
+    let none = desk.0.upload("/j/y/photo", &[("id", "p"), ("about", "C77"), ("back", "/j/y/record")], JPEG);
+    assert_eq!(none.status, 409);
+    assert!(text(&none).contains("There is no \u{2068}C77\u{2069} in this job"), "{}", text(&none));
+    assert_eq!(desk.0.upload("/j/y/photo", &[("id", "q"), ("about", "E1")], JPEG).status, 303);
+}
+
+#[test]
+fn two_jobs_of_one_name_are_told_apart_by_their_ids() {
+    let desk = Desk::of(hand::EMPTY);
+    assert!(!text(&desk.0.get("/")).contains("Yard y "));
+    desk.0.put("z", hand::EMPTY);
+    let list = text(&desk.0.get("/"));
+    assert!(list.contains("Yard y ") && list.contains("Yard z "), "{list}");
+}

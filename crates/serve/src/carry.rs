@@ -42,7 +42,10 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
             // What is only added needs no turn, and a photo takes long to make anew.
             turn = None;
         }
-        let writes = writes.into_iter().map(|write| kept(state, write)).collect::<Result<_, _>>()?;
+        let writes = match writes.into_iter().map(|write| kept(state, write)).collect::<Result<_, _>>() {
+            Ok(writes) => writes,
+            Err(refusal) => return refused(state, request, refusal),
+        };
         let done = state.carry_out(&request.author, writes);
         match done {
             Ok(()) => {
@@ -55,6 +58,19 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
         }
     }
     Err(Refusal::new(503, "the job is changed faster than this change can be made", "the same again"))
+}
+
+/// What came along cannot be taken: a page of the job that it was for says so.
+pub(crate) fn refused(state: &State, request: &Request, refusal: Refusal) -> Result<Reply, Refusal> {
+    if !matches!(refusal.status, 413 | 415) {
+        return Err(refusal);
+    }
+    let world = Shown::new(state);
+    let answer = pages::not_taken(&world, request, refusal.status, &refusal.text, &refusal.accept);
+    match world.failed() {
+        Some(error) => Err(error.into()),
+        None => reply(answer),
+    }
 }
 
 /// Whether nothing is ever written by what is posted there: a photo is looked through for codes, a sheet is shown.

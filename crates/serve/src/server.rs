@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use hyper::body::{Bytes, Incoming};
-use hyper::header::{ACCEPT_ENCODING, ALLOW};
+use hyper::header::{ACCEPT_ENCODING, ALLOW, CONTENT_TYPE};
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper::{Method, Request, Response};
@@ -268,7 +268,18 @@ async fn routed(
             _ => {}
         }
     }
-    let body = incoming::read(state, body, &parts.headers).await?;
+    let body = match incoming::read(state, body, &parts.headers).await {
+        Ok(body) => body,
+        // Too large to be read at all: only where it was to go is known.
+        Err(refusal) => {
+            return made(state, move |state| {
+                let mut parts = parts;
+                parts.headers.remove(CONTENT_TYPE);
+                carry::refused(state, &incoming::for_pages(state, &parts, sent, &[])?, refusal)
+            })
+            .await;
+        }
+    };
     let alone = alone(state, &body).await;
     made(state, move |state| {
         let _held = alone;

@@ -8,7 +8,7 @@ use rusqlite::backup::Backup;
 use rusqlite::{Connection, OpenFlags, params};
 
 use crate::error::StoreError;
-use crate::store::Store;
+use crate::store::{Store, make_private};
 
 /// Pages that are copied before others get their turn.
 const PAGES: i32 = 1000;
@@ -39,6 +39,8 @@ fn copy_out(store: &Store, to: &Path) -> Result<(), StoreError> {
     let name = to.to_str().ok_or_else(|| {
         StoreError::refused(to.display().to_string(), "its name is no Unicode", "a name in Unicode")
     })?;
+    // As closed as the database itself; what is written into an empty file keeps its rights.
+    make_private(to)?;
     store.read_alone(|state| Ok(state.execute("VACUUM INTO $1", params![name]).map(|_| ())?))
 }
 
@@ -69,10 +71,17 @@ fn restore_alone(store: &Store, from: &Path, at: &str) -> Result<PathBuf, StoreE
     // Read through a copy: looking at a file of SQLite's can change it, and a backup stays as it is.
     let beside = beside(store.path());
     fs::copy(from, &beside).map_err(StoreError::about(from))?;
-    let done = Store::open(&beside).and_then(|copy| {
-        check(&copy)?;
-        copy.settle()?;
-        drop(copy);
+    // What is wrong with it is told of the file that was brought, and not of what it would have replaced.
+    let unfit = |error: StoreError| match error {
+        StoreError::Newer { number, .. } => StoreError::Newer { path: from.to_owned(), number },
+        other => {
+            let text = format!("it is no backup that can be used ({other})");
+            StoreError::refused(from.display().to_string(), text, "a file that `store backup` made")
+        }
+    };
+    let whole =
+        Store::open(&beside).and_then(|copy| check(&copy).and_then(|()| copy.settle())).map_err(unfit);
+    let done = whole.and_then(|()| {
         let before = before(store.path(), at);
         backup(store, &before)?;
         copy_in(store, &beside)?;

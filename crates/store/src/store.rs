@@ -127,7 +127,7 @@ pub(crate) fn lock_path(path: &Path) -> PathBuf {
 }
 
 /// Makes the file for its owner's eyes alone, where there is none.
-fn make_private(path: &Path) -> Result<(), StoreError> {
+pub(crate) fn make_private(path: &Path) -> Result<(), StoreError> {
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
     #[cfg(unix)]

@@ -130,6 +130,11 @@ fn a_backup_brings_everything_back_and_a_damaged_one_nothing() {
     let before = store.bundle("yard").unwrap();
     let file = folder.path().join("copy.db");
     backup(&store, &file).unwrap();
+    #[cfg(unix)]
+    {
+        let mode = std::os::unix::fs::PermissionsExt::mode(&std::fs::metadata(&file).unwrap().permissions());
+        assert_eq!(mode & 0o777, 0o600, "{mode:o}");
+    }
     assert!(matches!(backup(&store, &file), Err(StoreError::Refused { .. })));
     store.carry_out(&batch(vec![new_job("later", "x"), save("yard", "late", 2, "lost")])).unwrap();
     let kept = std::fs::read(&file).unwrap();
@@ -138,7 +143,9 @@ fn a_backup_brings_everything_back_and_a_damaged_one_nothing() {
     let middle = bytes.len() / 2;
     bytes[middle..].fill(0x5a);
     std::fs::write(&damaged, &bytes).unwrap();
-    restore(&store, &damaged, WHEN).unwrap_err();
+    // It is told of the file that was brought.
+    let refused = restore(&store, &damaged, WHEN).unwrap_err().to_string();
+    assert!(refused.starts_with(&damaged.display().to_string()), "{refused}");
     assert!(store.job("later").unwrap().is_some());
     let inside = {
         // Somebody serves it meanwhile.

@@ -73,7 +73,8 @@ pub(super) fn missing(job: &str) -> Refusal {
 
 /// Begins a job.
 pub(crate) fn begin(call: &Call<'_>) -> Result<Reply, Refusal> {
-    let NewJobJson { id, text } = call.json()?;
+    let NewJobJson { id, mut text } = call.json()?;
+    without_mark(&mut text);
     let id = own_or_fresh(id)?;
     let said = said_of(call.state, &id, &text)?;
     let what = "begun with a text".to_owned();
@@ -89,6 +90,13 @@ pub(super) fn own_or_fresh(id: Option<String>) -> Result<String, Refusal> {
     id.map_or_else(|| clock::fresh_id().map_err(no_chance), Ok)
 }
 
+/// A byte order mark is no part of a text.
+fn without_mark(text: &mut String) {
+    if text.starts_with('\u{feff}') {
+        *text = text.trim_start_matches('\u{feff}').to_owned();
+    }
+}
+
 /// What the list says of a text that is to be kept.
 fn said_of(state: &State, job: &str, text: &str) -> Result<store::Summary, Refusal> {
     let (_, desk) = state.desks.of(job, text);
@@ -98,7 +106,8 @@ fn said_of(state: &State, job: &str, text: &str) -> Result<store::Summary, Refus
 
 /// Puts a whole text.
 pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
-    let (job, asked) = (call.named[0], call.json::<TextJson>()?);
+    let (job, mut asked) = (call.named[0], call.json::<TextJson>()?);
+    without_mark(&mut asked.text);
     let id = own_or_fresh(asked.id)?;
     let _turn = call.state.turns.of(job);
     let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
@@ -176,6 +185,9 @@ pub(crate) fn change(call: &Call<'_>) -> Result<Reply, Refusal> {
         let back = way_back(call.state, job, kept.row.version, (&changes, &asked.takes_back))?;
         let applied = Change::apply_all(&changes, &Source::new("job.toml", kept.text.as_str()));
         let text = applied.map_err(unchanged)?.text;
+        if text == kept.text {
+            return json(200, &MadeJson { id, version: kept.row.version });
+        }
         let said = said_of(call.state, job, &text)?;
         let strips = strips(call.state, job)?;
         let (before, after) = (read(&kept.text)?, read(&text)?);

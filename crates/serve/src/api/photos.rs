@@ -27,11 +27,22 @@ pub(crate) fn one(call: &Call<'_>) -> Result<Reply, Refusal> {
 pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
     let job = there(call)?;
     let id = own_or_fresh(call.asked("id").map(str::to_owned))?;
+    let about = call.asked("about").unwrap_or_default().to_owned();
+    let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
+    // Whoever sends one again that is kept gets the same answer, whatever the job holds by now.
+    let is_new = call.state.store.photo(job, &id)?.is_none();
+    if is_new && !about.is_empty() && super::jobs::read(&kept.text).is_ok_and(|job| !job.names(&about)) {
+        let text = format!("the job has no `{about}` that this could be a photo of");
+        return Err(Refusal::new(
+            422,
+            text,
+            "the tag of a circuit, the id of an enclosure or of other equipment, or nothing",
+        ));
+    }
     let bytes = {
         let _room = call.state.photos.lock().unwrap_or_else(PoisonError::into_inner);
         photo::made_anew(call.body)?
     };
-    let about = call.asked("about").unwrap_or_default().to_owned();
     if let Some(known) = call.state.store.photo(job, &id)? {
         if known.bytes == bytes && known.row.about == about {
             return json(200, &SentJson { id, new: false });

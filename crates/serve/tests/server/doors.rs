@@ -319,3 +319,40 @@ fn a_safety_entry_does_not_cover_what_a_whole_text_puts_in() {
     assert_eq!(server.json("POST", evidence, &clear).status, 201);
     assert_eq!(ohms("r1", "C01").status, 201);
 }
+
+#[test]
+fn what_changes_nothing_makes_no_version_and_a_byte_order_mark_goes() {
+    let server = Server::start();
+    server.keep("yard", SMALL);
+    let same = json!({ "table": "circuit", "id": "C01", "key": "tag", "from": "C01", "to": "C01" });
+    let made = server.json("POST", CHANGES, &json!({ "id": "same", "changes": [same] }));
+    assert_eq!((made.status, &made.as_json()["version"]), (200, &json!(1)), "{}", made.text());
+    let text = format!("\u{feff}{SMALL}# more\n");
+    let put = server.json("PUT", "/api/v1/jobs/yard", &json!({ "version": 1, "text": text }));
+    assert_eq!(put.status, 200, "{}", put.text());
+    assert_eq!(server.get("/api/v1/jobs/yard").as_json()["text"], format!("{SMALL}# more\n"));
+}
+
+#[test]
+fn a_photo_that_cannot_be_taken_keeps_its_job_in_view() {
+    let server = Server::start();
+    server.keep("yard", SMALL);
+    assert_eq!(
+        server
+            .ask("POST", "/api/v1/jobs/yard/photos?about=C77", &[("content-type", "image/jpeg")], b"x")
+            .status,
+        422
+    );
+    assert_eq!(server.get("/api/v1/jobs/yard/kit?date=2026-02-30").status, 422);
+    let part = |name: &str, value: &str| {
+        format!("--b\r\ncontent-disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n")
+    };
+    let mut body = format!("{}{}", part("about", "C01"), part("back", "/j/yard/c/C01")).into_bytes();
+    body.extend(b"--b\r\ncontent-disposition: form-data; name=\"photo\"; filename=\"a.jpg\"\r\n\r\n\xff\xd8\xff\r\n--b--\r\n");
+    let kind = [("content-type", "multipart/form-data; boundary=b")];
+    let refused = server.ask("POST", "/j/yard/photo", &kind, &body);
+    assert_eq!(refused.status, 415, "{}", refused.text());
+    for part in ["href=\"/j/yard/survey\"", "href=\"/j/yard/c/C01\"", "C01"] {
+        assert!(refused.text().contains(part), "{part}: {}", refused.text());
+    }
+}
