@@ -3,17 +3,13 @@
 
 use std::collections::BTreeMap;
 
-use job::{Circuit, Display, Job, Reading, Shown, When};
-use quantity::{Ohms, Volts};
+use job::{Circuit, Display, FOREIGN_VOLTS, Job, Reading, Shown, When, is_foreign_current};
+use quantity::{Ohms, Volts, Written};
 
 mod clearance;
 
 pub use clearance::{Clearance, followed, is_surely, written_anew};
 
-/// Volts from which ohms say nothing (common practice, no source).
-const FOREIGN: Volts = Volts(1.0);
-/// More than this at the terminals of a working board is not its own; see `identify`.
-const OWN: Volts = Volts(33.0);
 /// A leg with less than this to earth is not clear of it (common practice, no source).
 const EARTHED: Ohms = Ohms(50e3);
 
@@ -55,18 +51,18 @@ pub fn is_foreign(circuit: &Circuit) -> bool {
     has_foreign_volts(circuit) || earth(circuit) == Own::Foreign
 }
 
-/// The newest reading of foreign volts that is in the way of ohms: where it was read, and what it showed.
+/// The newest reading of foreign volts, or of a current, that is in the way of ohms: where it was read, and what it showed.
 #[must_use]
 pub fn in_the_way(circuit: &Circuit) -> Option<(&When, &Shown)> {
     let of_pair = circuit.newest_of_safety().filter(|(reading, shown)| {
         reading.when != When::Live
             && match shown {
                 Shown::VoltsDc(display) | Shown::VoltsAc(display) => !is_clear(display),
-                _ => false,
+                _ => is_foreign_current(reading, shown),
             }
     });
     let newest = of_pair.last().map(|(reading, shown)| (&reading.when, shown));
-    newest.or_else(|| foreign_live(circuit).map(|(reading, shown)| (&reading.when, shown)))
+    newest.or_else(|| circuit.foreign_live().last().map(|(reading, shown)| (&reading.when, *shown)))
 }
 
 /// Why no ohms may be read of a pair, and what to do; none where they may.
@@ -75,10 +71,20 @@ pub fn why_no_ohms(circuit: &Circuit, clearances: &[Clearance]) -> Option<String
     blocked(circuit, clearances, false)
 }
 
-/// The same for one reading: volts may always be read, ohms of a leg to earth once all volts are known.
+/// The same for one reading: volts may always be read, ohms of a leg to earth once all volts are known, ohms at the terminals of
+/// a working board never.
 #[must_use]
 pub fn refuses_reading(circuit: &Circuit, reading: &Reading, clearances: &[Clearance]) -> Option<String> {
-    if has_ohms(reading) { blocked(circuit, clearances, reading.is_to_earth()) } else { None }
+    if !has_ohms(reading) {
+        return None;
+    }
+    if reading.when == When::Live {
+        return Some(format!(
+            "No ohms of {} at the old terminals while the board works: it feeds the pair, and the meter with it. Lift the pair, and read it at rest.",
+            circuit.tag.value
+        ));
+    }
+    blocked(circuit, clearances, reading.is_to_earth())
 }
 
 /// Why a changed job is refused: the first of its readings that the one before does not have and that may not be taken,
@@ -113,7 +119,7 @@ fn has_ohms(reading: &Reading) -> bool {
 }
 
 fn is_clear(volts: &Display<Volts>) -> bool {
-    matches!(volts, Display::Value { value, .. } if value.0.abs() < FOREIGN.0)
+    matches!(volts, Display::Value { value, .. } if value.0.abs() < FOREIGN_VOLTS.0)
 }
 
 /// Volts that the newest readings of the pair off its terminals say, each with the condition and whether alternating.
@@ -130,28 +136,8 @@ fn has_foreign_volts(circuit: &Circuit) -> bool {
     in_the_way(circuit).is_some()
 }
 
-/// Volts at the old terminals that no working board explains, and that nobody has looked for since on the pair itself.
-fn foreign_live(circuit: &Circuit) -> Option<(&Reading, &Shown)> {
-    let newest: Vec<(&Reading, &Shown)> = circuit.newest_of_safety().collect();
-    let is_in_the_way = |(at, (reading, shown)): &(usize, &(&Reading, &Shown))| {
-        let foreign = match shown {
-            Shown::VoltsAc(display) => !is_clear(display),
-            Shown::VoltsDc(Display::Value { value, .. }) => value.0.abs() > OWN.0,
-            _ => false,
-        };
-        let later = |(later, value): &(&Reading, &Shown)| {
-            later.when != When::Live
-                && !matches!(later.when, When::Core(_))
-                && std::mem::discriminant(*value) == std::mem::discriminant(*shown)
-        };
-        reading.when == When::Live && foreign && !newest[*at + 1..].iter().any(later)
-    };
-    let found = newest.iter().enumerate().rfind(is_in_the_way);
-    found.map(|(_, pair)| *pair)
-}
-
 /// Where something was read, as a sentence goes on.
-fn where_read(when: &When) -> &'static str {
+pub(crate) fn where_read(when: &When) -> &'static str {
     match when {
         When::Rest => "at rest",
         When::Earth => "either leg to earth",
@@ -167,9 +153,14 @@ fn where_read(when: &When) -> &'static str {
     }
 }
 
-/// What volts showed.
-fn volts_shown(shown: &Shown) -> String {
-    let kind = if matches!(shown, Shown::VoltsAc(_)) { " AC" } else { " DC" };
+/// What volts, or a current, showed.
+pub(crate) fn volts_shown(shown: &Shown) -> String {
+    let kind = match shown {
+        Shown::Amps(Display::Value { value, .. }) => return value.shown(3),
+        Shown::Amps(_) => return "unstable".to_owned(),
+        Shown::VoltsAc(_) => " AC",
+        _ => " DC",
+    };
     format!("{}{kind}", identify::as_typed(shown))
 }
 
@@ -255,8 +246,18 @@ fn may_be_read(circuit: &Circuit, said: Said) -> bool {
 fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Option<String> {
     let tag = &circuit.tag.value;
     if let Some((when, shown)) = in_the_way(circuit) {
+        let again = match (when, shown) {
+            (When::Live, _) => {
+                "then lift it and read the same volts of the pair and from each leg to earth: each under 1 V, ohms may be read."
+            }
+            (_, Shown::Amps(_)) => {
+                "then read its current and its volts again: without either, ohms may be read."
+            }
+            _ => "then read it again there: under 1 V, ohms may be read.",
+        };
         return Some(format!(
-            "{tag} has volts on it, {} {}: no ohms are read. Find what feeds it and switch that off, then read it again there: under 1 V, ohms may be read.",
+            "{tag} has {}, {} {}: no ohms are read. Find what feeds it and switch that off, {again}",
+            if matches!(shown, Shown::Amps(_)) { "a current through it" } else { "volts on it" },
             where_read(when),
             volts_shown(shown)
         ));

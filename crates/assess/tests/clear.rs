@@ -74,8 +74,8 @@ fn what_was_read_last_counts() {
         (r#"{ when = "rest", volts_dc = "unstable" }"#, DC),
         (r#"{ when = "earth", volts_ac = "80 V" }"#, EARTH_AC),
         (r#"{ when = "earth", ohms = "49k" }"#, EARTH),
-        (r#"{ when = "live", volts_ac = "230 V" }"#, AC),
-        (r#"{ when = "live", volts_dc = "48 V" }"#, DC),
+        (r#"{ when = "rest", amps = "12 mA" }"#, r#"{ when = "rest", amps = "0.00 mA" }"#),
+        (r#"{ when = "live", volts_ac = "230 V" }"#, r#"{ when = "live", volts_ac = "0.0 V" }"#),
     ] {
         let now = circuit(&[&all[..], &[foreign]].concat());
         assert!(is_foreign(&now), "{foreign}");
@@ -85,9 +85,53 @@ fn what_was_read_last_counts() {
         let since = circuit(&[&all[..], &[foreign, again]].concat());
         assert_eq!(why_no_ohms(&since, &[]), None, "{foreign}");
     }
-    // What its own board feeds the pair while it works is no matter.
+    // What its own board, or the supply of its own detectors, feeds the pair while it works is no matter.
+    let fed = circuit(&[&all[..], &[r#"{ when = "rest", fed = true, amps = "12 mA" }"#]].concat());
+    assert_eq!(why_no_ohms(&fed, &[]), None);
     let fed = circuit(&[&all[..], &[r#"{ when = "live", volts_dc = "13.7 V" }"#]].concat());
     assert_eq!(why_no_ohms(&fed, &[]), None);
+}
+
+/// Both conductors on one phase show nothing between them (common practice, no source).
+#[test]
+fn volts_at_the_old_terminals_are_gone_when_the_pair_and_both_legs_say_so_later() {
+    let entry = [Clearance::of("E1", r#"{"pairs":["C01"],"except":[]}"#)];
+    let leg = |leg: &str, kind: &str| format!(r#"{{ when = "earth-{leg}", {kind} = "0.0 V" }}"#);
+    for (live, kind, pair, legs) in [
+        (r#"{ when = "live", volts_ac = "230 V" }"#, "volts_ac", AC, EARTH_AC),
+        (r#"{ when = "live", volts_dc = "-48 V" }"#, "volts_dc", DC, EARTH_DC),
+    ] {
+        let (a, b) = (leg("a", kind), leg("b", kind));
+        let other = if kind == "volts_ac" { DC } else { AC };
+        for (since, free) in [
+            (vec![], false),
+            (vec![pair], false),
+            (vec![a.as_str()], false),
+            (vec![pair, a.as_str()], false),
+            (vec![pair, b.as_str()], false),
+            (vec![legs], false),
+            (vec![other, legs], false),
+            (vec![pair, a.as_str(), b.as_str()], true),
+            (vec![legs, pair], true),
+        ] {
+            let found = [&[AC, DC, EARTH_AC, EARTH_DC, EARTH, live][..], &since].concat();
+            let says = why_no_ohms(&circuit(&found), &entry);
+            assert_eq!(says.is_none(), free, "{live}, then {since:?}: {says:?}");
+        }
+    }
+}
+
+#[test]
+fn ohms_at_the_terminals_of_a_working_board_are_never_taken() {
+    let entry = [Clearance::of("E1", r#"{"pairs":["C01"],"except":[]}"#)];
+    for ohms in ["4.7k", "open"] {
+        let live = circuit(&[&format!(r#"{{ when = "live", ohms = "{ohms}" }}"#)]).found.remove(0);
+        let now = circuit(&[AC, DC, EARTH_AC, EARTH_DC, EARTH, OHMS]);
+        let says = refuses_reading(&now, &live, &entry).expect("refused");
+        assert!(says.contains("Lift the pair"), "{says}");
+    }
+    let volts = circuit(&[r#"{ when = "live", volts_dc = "13.7 V" }"#]).found.remove(0);
+    assert_eq!(refuses_reading(&circuit(&[]), &volts, &[]), None);
 }
 
 #[test]

@@ -31,6 +31,7 @@ pub use feeding::Feeding;
 pub use finding::{Finding, Severity};
 pub use keys::TABLES;
 pub use model::*;
+pub use newest::{BOARD_VOLTS, FOREIGN_AMPS, FOREIGN_VOLTS, is_foreign_current};
 pub use office::{QuotationWords, Rates, StockValue, VanStock};
 pub use read::is_device_name;
 pub use schema::SCHEMA;
