@@ -7,8 +7,10 @@ use job::{Circuit, Display, FOREIGN_VOLTS, Job, Reading, Shown, When, is_foreign
 use quantity::{Ohms, Volts, Written};
 
 mod clearance;
+mod wanted;
 
 pub use clearance::{Clearance, followed, is_surely, written_anew};
+pub use wanted::{Wanted, wanted};
 
 /// A leg with less than this to earth is not clear of it (common practice, no source).
 const EARTHED: Ohms = Ohms(50e3);
@@ -166,7 +168,7 @@ pub(crate) fn volts_shown(shown: &Shown) -> String {
 
 /// Volts that nobody has read yet and that are to be known before any ohms: AC and DC, on the pair and from each leg to
 /// earth (common practice, no source).
-fn unread_volts(circuit: &Circuit) -> Vec<&'static str> {
+fn unread_volts(circuit: &Circuit) -> Vec<(Spot, bool)> {
     let mut read: Vec<(Spot, bool)> = Vec::new();
     for (when, alternating, _) in volts(circuit) {
         match when {
@@ -177,30 +179,44 @@ fn unread_volts(circuit: &Circuit) -> Vec<&'static str> {
             _ => read.push((Spot::Pair, alternating)),
         }
     }
-    let is_read = |spot: Spot, alternating: bool| read.contains(&(spot, alternating));
-    let legs = |alternating: bool| is_read(Spot::LegA, alternating) && is_read(Spot::LegB, alternating);
-    [
-        ("volts AC of the pair", is_read(Spot::Pair, true)),
-        ("volts DC of the pair", is_read(Spot::Pair, false)),
-        ("volts AC from each leg to earth", legs(true)),
-        ("volts DC from each leg to earth", legs(false)),
-    ]
-    .into_iter()
-    .filter(|(_, read)| !read)
-    .map(|(words, _)| words)
-    .collect()
+    let order = [(Spot::Pair, true), (Spot::Pair, false)];
+    let legs = [(Spot::LegA, true), (Spot::LegB, true), (Spot::LegA, false), (Spot::LegB, false)];
+    order.into_iter().chain(legs).filter(|one| !read.contains(one)).collect()
+}
+
+/// The same in words; both legs are said once.
+fn unread_words(unread: &[(Spot, bool)]) -> String {
+    let mut words = Vec::new();
+    for (spot, alternating) in unread {
+        let said = match (spot, alternating) {
+            (Spot::Pair, true) => "volts AC of the pair",
+            (Spot::Pair, false) => "volts DC of the pair",
+            (_, true) => "volts AC from each leg to earth",
+            (_, false) => "volts DC from each leg to earth",
+        };
+        if !words.contains(&said) {
+            words.push(said);
+        }
+    }
+    words.join(", ")
 }
 
 /// The earth of a pair: of each leg the reading that came last.
 fn earth(circuit: &Circuit) -> Own {
+    let clear = clear_legs(circuit);
+    match (clear.values().all(|clear| *clear), clear.len()) {
+        (false, _) => Own::Foreign,
+        // One leg alone says nothing of the other.
+        (true, 2) => Own::Clear,
+        (true, _) => Own::Unread,
+    }
+}
+
+/// The legs whose earth was read, each with whether it is clear.
+fn clear_legs(circuit: &Circuit) -> BTreeMap<Spot, bool> {
     let mut clear: BTreeMap<Spot, bool> = BTreeMap::new();
     for (reading, shown) in circuit.newest_of_safety() {
         let Shown::Ohms(display) = shown else { continue };
-        let is_clear = match display {
-            Display::Value { value, .. } => *value >= EARTHED,
-            Display::Open => true,
-            Display::Unstable => false,
-        };
         let legs: &[Spot] = match reading.when {
             When::EarthA => &[Spot::LegA],
             When::EarthB => &[Spot::LegB],
@@ -208,15 +224,25 @@ fn earth(circuit: &Circuit) -> Own {
         };
         for leg in legs {
             let so_far = clear.entry(*leg).or_insert(true);
-            *so_far &= is_clear;
+            *so_far &= is_off_earth(display);
         }
     }
-    match (clear.values().all(|clear| *clear), clear.len()) {
-        (false, _) => Own::Foreign,
-        // One leg alone says nothing of the other.
-        (true, 2) => Own::Clear,
-        (true, _) => Own::Unread,
+    clear
+}
+
+fn is_off_earth(display: &Display<Ohms>) -> bool {
+    match display {
+        Display::Value { value, .. } => *value >= EARTHED,
+        Display::Open => true,
+        Display::Unstable => false,
     }
+}
+
+/// The newest readings of legs that find earth.
+fn earthed(circuit: &Circuit) -> impl Iterator<Item = (&Reading, &Shown)> {
+    circuit
+        .newest_of_safety()
+        .filter(|(_, shown)| matches!(shown, Shown::Ohms(display) if !is_off_earth(display)))
 }
 
 fn said(circuit: &Circuit, clearances: &[Clearance]) -> Said {
@@ -265,7 +291,7 @@ fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Optio
     let (said, unread, earth) = (said(circuit, clearances), unread_volts(circuit), earth(circuit));
     let free = may_be_read(circuit, said);
     if to_earth {
-        let wanted = unread.join(", ");
+        let wanted = unread_words(&unread);
         return (!free && !unread.is_empty()).then(|| {
             format!("No ohms of {tag} before its volts: read {wanted} first. Under 1 V, each leg to earth may be read.")
         });
@@ -288,7 +314,7 @@ fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Optio
     let first = if unread.is_empty() {
         String::new()
     } else {
-        format!("{} (each under 1 V), then ", unread.join(", "))
+        format!("{} (each under 1 V), then ", unread_words(&unread))
     };
     Some(format!(
         "No ohms of {tag} yet: {why}. Read {first}ohms from each leg to earth (50 kohm or more, or over range); or write the safety entry of the strip once it is true of this pair."

@@ -1,10 +1,11 @@
 //! When ohms may be read, case by case, and what no list of readings can lead to.
 
 use assess::clear::{
-    Clearance, followed, is_foreign, refuses_changed, refuses_reading, why_no_ohms, written_anew,
+    Clearance, Wanted, followed, is_foreign, refuses_changed, refuses_reading, wanted, why_no_ohms,
+    written_anew,
 };
 use document::{Plain, Source};
-use job::{Change, Circuit, Job, TableRef};
+use job::{Change, Circuit, Job, TableRef, When};
 use proptest::prelude::*;
 
 fn job(found: &[&str]) -> Job {
@@ -349,6 +350,56 @@ proptest! {
             let free = why_no_ohms(circuit, &now).is_none();
             let stood = before.get(tag) == Some(stands) && stands.1 == 1 && named.contains(tag);
             prop_assert_eq!(free, stood, "C{}", tag);
+        }
+    }
+}
+
+proptest! {
+    /// Whatever was read before: who reads what is asked for, and reads nothing there, comes to ohms, and soon.
+    #[test]
+    fn what_is_asked_for_opens_the_way_to_ohms(
+        all in proptest::collection::vec((0_usize..5, 0_usize..4, 0_u32..30), 0..10),
+        cleared in any::<bool>(),
+    ) {
+        let conditions = ["rest", "earth-a", "earth-b", "live", "earth"];
+        let mut texts: Vec<String> = all
+            .iter()
+            .map(|(when, key, tenths)| match key {
+                0 => format!("{{ when = \"{}\", volts_ac = \"{}.{} V\" }}", conditions[*when], tenths / 10, tenths % 10),
+                1 => format!("{{ when = \"{}\", volts_dc = \"{tenths} V\" }}", conditions[*when]),
+                2 => format!("{{ when = \"{}\", amps = \"{tenths} mA\" }}", conditions[*when]),
+                _ => format!("{{ when = \"{}\", ohms = \"{}k\" }}", conditions[(*when).clamp(1, 2)], tenths * 4),
+            })
+            .collect();
+        let entry = Clearance { strip: "E1".to_owned(), pairs: vec!["C01".to_owned()], ..Clearance::default() };
+        let entries = if cleared { vec![entry] } else { Vec::new() };
+        for step in 0.. {
+            let found: Vec<&str> = texts.iter().map(String::as_str).collect();
+            let now = circuit(&found);
+            let Some(wanted) = wanted(&now, &entries) else {
+                prop_assert_eq!(why_no_ohms(&now, &entries), None);
+                break;
+            };
+            prop_assert!(why_no_ohms(&now, &entries).is_some());
+            // Five conditions in three kinds, and ohms of two legs.
+            prop_assert!(step < 18, "{:?}: {:?}", wanted, found);
+            let when = match wanted.when() {
+                When::Rest => "rest",
+                When::EarthA => "earth-a",
+                When::EarthB => "earth-b",
+                When::Earth => "earth",
+                other => panic!("{other:?}"),
+            };
+            let shown = match wanted {
+                Wanted::VoltsAc(_) => "volts_ac = \"0.1 V\"",
+                Wanted::VoltsDc(_) => "volts_dc = \"0.1 V\"",
+                Wanted::Amps(_) => "amps = \"0.00 mA\"",
+                Wanted::Earth(_) => "ohms = \"open\"",
+            };
+            let text = format!("{{ when = \"{when}\", {shown} }}");
+            let next = circuit(&[&text]).found.remove(0);
+            prop_assert_eq!(refuses_reading(&now, &next, &entries), None, "what is asked for is taken");
+            texts.push(text);
         }
     }
 }

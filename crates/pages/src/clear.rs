@@ -1,6 +1,6 @@
 //! Whether ohms may be read of a pair: the rule of `assess`, by the safety entries of this job.
 
-use assess::clear::{Clearance, followed, refuses_reading, why_no_ohms};
+use assess::clear::{Clearance, Wanted, followed, refuses_reading, why_no_ohms};
 use job::{Change, Circuit, Job, Reading};
 
 use crate::frame::Open;
@@ -21,6 +21,11 @@ pub(crate) fn why_not(circuit: &Circuit, clearances: &[Entry]) -> Option<String>
 /// The same for one reading: volts may always be read, a leg to earth once the volts are known.
 pub(crate) fn refuses(circuit: &Circuit, reading: &Reading, clearances: &[Entry]) -> Option<String> {
     refuses_reading(circuit, reading, &of(clearances))
+}
+
+/// The reading to take next of a pair whose ohms may not be read yet.
+pub(crate) fn wanted(circuit: &Circuit, clearances: &[Entry]) -> Option<Wanted> {
+    assess::clear::wanted(circuit, &of(clearances))
 }
 
 /// Which circuits ohms may be read of, in the order of the job.

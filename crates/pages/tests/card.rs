@@ -6,7 +6,7 @@ mod shelf;
 
 use pages::{Answer, Write};
 use seen::{JOB, html, opened, text, to};
-use shelf::EXAMPLE;
+use shelf::{EXAMPLE, Shelf};
 
 fn entry(answer: &Answer) -> String {
     let entries = answer.writes.iter().filter_map(|write| match write {
@@ -227,4 +227,23 @@ fn what_of_a_sheet_cannot_be_read_is_told_by_its_cell_in_words_of_a_page() {
         assert_eq!(shelf.post(&format!("{JOB}/readings"), &[("rows", carried)]).status, 400);
     }
     assert_eq!(shelf.text("orchard-row"), EXAMPLE);
+}
+
+#[test]
+fn what_was_typed_on_the_walk_is_still_there_when_it_is_refused() {
+    let shelf = Shelf::new();
+    shelf.put("orchard-row", EXAMPLE);
+    for (tag, says) in [("C05", "This is no name of a device."), ("C99", "There is no pair")] {
+        let refused = shelf.post(&format!("{JOB}/walk"), &[("tag", tag), ("device", "hall door <3>")]);
+        assert_eq!(refused.status, 400);
+        assert!(refused.writes.is_empty());
+        assert!(text(&refused).contains(says), "{}", text(&refused));
+        let forms = dom::forms(html(&refused));
+        let form = forms.iter().find(|form| !form.field("device").is_empty()).expect("what was typed");
+        assert!(tag != "C05" || form.field("tag") == tag);
+        assert_eq!(form.field("device"), "hall door <3>");
+        // Put right, it goes on from there.
+        let done = shelf.post(&format!("{JOB}/walk"), &[("tag", form.field("tag")), ("device", "hall_door")]);
+        assert_eq!(done.status, 303);
+    }
 }

@@ -12,6 +12,7 @@ use super::tables::{Field, Kind, List, Table};
 use crate::answer::{Answer, Content, said};
 use crate::changes::{Act, sentence};
 use crate::frame::{Open, refused};
+use crate::world::Changed;
 
 /// What a field says: line ends as the job has them, no blanks around it.
 fn typed(open: &Open, name: &str) -> String {
@@ -173,14 +174,29 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
         typed,
         wrong: Vec::new(),
     };
+    let owner = if of.is_empty() { view::words::capital(table.one) } else { of.to_owned() };
+    let what = match (number, out) {
+        (None, _) => format!("{owner}: a {} added.", list.one),
+        (_, true) => format!("{owner}: a {} taken out.", list.one),
+        _ => format!("{owner}: a {} changed.", list.one),
+    };
     let at = match number {
         None => entries.len(),
         Some(number) => {
-            // It may have moved since: it is known by what it says.
-            let same = |at: &usize| entries.get(*at).is_some_and(|one| one.literal() == stood);
-            match std::iter::once(number).chain(0..entries.len()).find(same) {
-                Some(at) => at,
-                None => return meanwhile_entry(open, (table, of), list, &sent, entries.get(number).copied()),
+            let wrote = |one: &Change| match &one.to {
+                None => out,
+                to => !out && *to == Some(in_its_order(list, one.from.as_ref(), &sent.typed)),
+            };
+            let is_this = |known: &Changed| known.what == what && known.changes.iter().any(wrote);
+            if let Some(answer) = crate::twice::sent_again(open, is_this, &what, &onward(open, table, of)) {
+                return answer;
+            }
+            match super::followed::stands_at(open, &name, list.key, number, &stood) {
+                Ok(at) => at,
+                Err(by) => {
+                    let now = entries.get(number).copied();
+                    return meanwhile_entry(open, (table, of), list, &sent, (now, by.as_deref()));
+                }
             }
         }
     };
@@ -189,12 +205,6 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
     if from == to {
         return said(Content::Redirect(onward(open, table, of)));
     }
-    let owner = if of.is_empty() { view::words::capital(table.one) } else { of.to_owned() };
-    let what = match (&from, &to) {
-        (None, _) => format!("{owner}: a {} added.", list.one),
-        (_, None) => format!("{owner}: a {} taken out.", list.one),
-        _ => format!("{owner}: a {} changed.", list.one),
-    };
     // The first comes with its list and the last goes with it, so that nothing empty is left.
     let change = match (entries.as_slice(), from, to) {
         ([], None, Some(first)) => Change::key(name, list.key, None, Some(Plain::List(vec![first]))),
@@ -378,11 +388,14 @@ fn meanwhile_entry(
     (table, of): (&Table, &str),
     list: &List,
     sent: &Sent,
-    now: Option<&Plain>,
+    (now, by): (Option<&Plain>, Option<&Changed>),
 ) -> Answer {
     let body = html! {
         div.head { h1 { "Changed meanwhile" } }
-        p.answer { "Somebody changed this " (list.one) " of " (of) ", or took it out, while you wrote. Nothing of yours was written yet." }
+        @match by {
+            Some(by) => p.answer { "This " (list.one) " of " (of) " is not there any more: \"" (by.what.trim_end_matches('.')) "\", by " bdi { (by.author) } " at " (open.time(&by.at)) ". Nothing of yours was written yet." }
+            None => p.answer { "Somebody changed this " (list.one) " of " (of) ", or took it out, while you wrote. Nothing of yours was written yet." }
+        }
         table.plain { tbody {
             tr { th scope="row" { "You saw" } td { (open.request.field("stood")) } }
             tr { th scope="row" { "It is now" } td { (now.map_or_else(|| "nothing".to_owned(), Plain::literal)) } }

@@ -234,6 +234,17 @@ fn way_back(
     let mut later = state.store.versions(job, count)?;
     later.retain(|one| one.version > done.version);
     later.reverse();
+    if let Some(by) = taken_back(&later, takes_back) {
+        let text = format!(
+            "it was taken back already, by the change `{}` of {} at {}: \"{}\"",
+            by.id,
+            by.author,
+            by.at,
+            by.what.trim_end_matches('.')
+        );
+        let accept = "the id of that change as `takes_back`, to do again what it took back";
+        return Err(Refusal::new(409, text, accept));
+    }
     let inverse: Vec<Change> = done.changes.iter().rev().map(Change::inverse).collect();
     let deeds: Vec<Change> = later.iter().flat_map(|one| one.changes.clone()).collect();
     if Change::moved_on(&inverse, &deeds).ok().as_deref() != Some(changes) {
@@ -241,6 +252,11 @@ fn way_back(
         return Err(Refusal::new(422, text, accept));
     }
     Ok(if later.iter().any(|one| one.changes.is_empty()) { Way::OverText } else { Way::Back })
+}
+
+/// What has taken a change back and was not taken back itself.
+fn taken_back<'v>(later: &'v [Version], id: &str) -> Option<&'v Version> {
+    later.iter().rev().find(|one| one.takes_back == id && taken_back(later, &one.id).is_none())
 }
 
 /// The rule of the pages holds here too: no ohms of a pair that nobody knows to be clear.

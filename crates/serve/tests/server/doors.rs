@@ -118,6 +118,28 @@ fn what_takes_a_change_back_is_its_inverse_and_a_tag_can_be_changed() {
 }
 
 #[test]
+fn what_was_taken_back_already_is_said_with_what_did_it() {
+    let server = Server::start();
+    server.keep("yard", SMALL);
+    let table = json!({ "tag": "C09", "place": "hall" });
+    let send = |id: &str, takes_back: &str, from: &Value, to: &Value| {
+        let change = json!({ "table": "circuit", "id": "C09", "from": from, "to": to });
+        server.json("POST", CHANGES, &json!({ "id": id, "changes": [change], "takes_back": takes_back }))
+    };
+    assert_eq!(send("in", "", &Value::Null, &table).status, 200);
+    assert_eq!(send("out", "", &table, &Value::Null).status, 200);
+    assert_eq!(send("back", "out", &Value::Null, &table).status, 200);
+    // Sent again it is the same; with an id of its own it comes too late.
+    assert_eq!(send("back", "out", &Value::Null, &table).status, 200);
+    let late = send("late", "out", &Value::Null, &table);
+    assert_eq!(late.status, 409, "{}", late.text());
+    assert!(late.text().contains("by the change `back` of "), "{}", late.text());
+    // What took it back can be taken back, and then the first one again.
+    assert_eq!(send("again", "back", &table, &Value::Null).status, 200);
+    assert_eq!(send("late", "out", &Value::Null, &table).status, 200);
+}
+
+#[test]
 fn no_ohms_as_evidence_of_a_pair_that_nobody_knows_to_be_clear() {
     let server = Server::start();
     server.keep("yard", SMALL);
