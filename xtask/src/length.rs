@@ -7,8 +7,6 @@ pub const MOST: usize = 500;
 
 /// Longer ones, each with one subject and a reason.
 pub const LONGER: &[(&str, &str)] = &[
-    ("crates/job/src/model.rs", "plain data: one struct a table of the job file, with its documentation"),
-    ("crates/job/tests/errors.rs", "one case an error of the job file; a table in all but name"),
 ];
 
 /// Files that are longer without a reason, and reasons without a longer file.
