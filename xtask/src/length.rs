@@ -6,8 +6,7 @@ use crate::tree::File;
 pub const MOST: usize = 500;
 
 /// Longer ones, each with one subject and a reason.
-pub const LONGER: &[(&str, &str)] = &[
-];
+pub const LONGER: &[(&str, &str)] = &[];
 
 /// Files that are longer without a reason, and reasons without a longer file.
 #[must_use]

@@ -390,6 +390,7 @@ fn meanwhile_entry(
     sent: &Sent,
     (now, by): (Option<&Plain>, Option<&Changed>),
 ) -> Answer {
+    let out = !open.request.field("out").is_empty();
     let body = html! {
         div.head { h1 { "Changed meanwhile" } }
         @match by {
@@ -398,14 +399,15 @@ fn meanwhile_entry(
         }
         table.plain { tbody {
             tr { th scope="row" { "You saw" } td { (open.request.field("stood")) } }
-            tr { th scope="row" { "It is now" } td { (now.map_or_else(|| "nothing".to_owned(), Plain::literal)) } }
-            @for (key, value) in sent.typed.iter().filter(|(_, value)| !value.is_empty()) {
+            // Where it is known to be gone, what stands at its number now is another one.
+            @if by.is_none() { tr { th scope="row" { "It is now" } td { (now.map_or_else(|| "nothing".to_owned(), Plain::literal)) } } }
+            @for (key, value) in sent.typed.iter().filter(|(_, value)| !out && !value.is_empty()) {
                 tr { th scope="row" { "You wanted: " (list.fields.iter().find(|field| field.key == key).map_or(key.as_str(), |field| field.label)) } td { (value) } }
             }
         } }
         div.choices {
             a.button href=(onward(open, table, of)) { "Leave it as it is now" }
-            @if open.request.field("out").is_empty() {
+            @if !out {
                 form method="post" action=(open.request.path) {
                     @for (key, sent) in &open.request.form {
                         @if key != "id" && key != "at" && key != "stood" { input type="hidden" name=(key) value=(sent); }
