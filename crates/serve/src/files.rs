@@ -68,13 +68,15 @@ pub(crate) fn document(
     let kept = state.store.job(job)?;
     let kept = kept.ok_or_else(|| Refusal::new(404, "there is no such job", "a job of the list"))?;
     let paper = if asked("paper") == "letter" { "letter" } else { "a4" };
+    // Versions are counted from 1.
+    let version = u64::try_from(kept.row.version).unwrap_or_default();
     let shown = Shown::new(state);
-    let checked = pages::checked_by(&shown, job, kept.version).unwrap_or_default();
+    let checked = pages::checked_by(&shown, job, version).unwrap_or_default();
     if let Some(error) = shown.failed() {
         return Err(error.into());
     }
     let date: String = clock::now().chars().take(10).collect();
-    let of = PackOf { paper, date, version: kept.version, checked };
+    let of = PackOf { paper, date, version, checked };
     let mut reply = Reply::new(200, media_type(name), packed(state, job, &kept.text, of, name)?);
     // A browser shows a PDF in its own window; a link that says `download` keeps it.
     let how = if name == "tables.xlsx" { "attachment" } else { "inline" };
