@@ -10,6 +10,7 @@ list of what is unprotected, all recomputed here from the printed order."""
 import json
 import pathlib
 import random
+import re
 import subprocess
 import sys
 import tempfile
@@ -99,6 +100,42 @@ def on_one_core_with(text, tag):
     return others
 
 
+FIRE = ("smoke", "heat", "manual-call", "waterflow", "valve")
+# Conditions in which a meter hangs between the two conductors of a lifted pair.
+NOT_OF_PAIR = re.compile(r"earth(-[ab])?|core .*|live")
+
+
+def hangs(circuit):
+    """Whether something may hang on a pair that has no input. Spare is what was drawn as wire alone, or, without a drawing, duty
+    or name, what somebody read and found over range; never what has volts or a current on it, nor fire, nor sounders
+    (common practice, no source)."""
+    found = circuit.get("found", [])
+    if circuit.get("duty") in (*FIRE, "sounder"):
+        return True
+    newest = {}
+    for reading in found:
+        for key in ("volts_ac", "volts_dc", "amps"):
+            if key in reading and not (key == "amps" and reading.get("fed")):
+                newest[reading["when"], key] = reading[key]
+    # The examples of this oracle have no millivolts: every number before its unit is in whole ones.
+    size = lambda shown: float("inf") if shown == "unstable" else abs(float(shown.split()[0]))  # noqa: E731
+    limit = lambda when, key: 33 if when == "live" and key == "volts_dc" else 1 if key != "amps" else 0.1  # noqa: E731
+    if any(size(shown) >= limit(*at) for at, shown in newest.items() if not (at[0] == "live" and at[1] == "amps")):
+        return True
+    if "network" in circuit:
+        return any(not re.fullmatch(r"wire:.*|core:.*|joined|open", part) for part in re.split(r"[\s()|-]+", circuit["network"]) if part)
+    ohms = [reading["ohms"] for reading in found if "ohms" in reading and not NOT_OF_PAIR.fullmatch(reading["when"])]
+    return bool(circuit.get("duty") or circuit.get("was") or not ohms or any(shown != "open" for shown in ohms))
+
+
+def left_behind(text, moved):
+    """The circuits that have no input in this order and no output that drives them, and on which something may hang."""
+    job = tomllib.loads(text)
+    driven = {word for output in job.get("output", []) for word in re.findall(r"[\w-]+", output.get("drives", ""))}
+    return {circuit["tag"] for circuit in job["circuit"] if circuit["tag"] not in moved and hangs(circuit)
+            and not (circuit.get("duty") == "sounder" and circuit["tag"] in driven)}
+
+
 def without_end(ok, plan, text, dead):
     """What does not come back: home runs without an input from when their circuit does, circuits left out of a swap from the first lift,
     side by side those that lose a core with another circuit from its lift."""
@@ -106,6 +143,13 @@ def without_end(ok, plan, text, dead):
     duties = {circuit["tag"]: circuit.get("duty", "intrusion") for circuit in tomllib.loads(text)["circuit"]}
     moved = {circuit["tag"]: circuit for circuit in plan["circuits"]}
     all_of_them = []
+    behind = left_behind(text, moved)
+    named = {one["tag"].split()[0] for one in plan["no_end"]} - set(moved)
+    if moved and plan["way"] == "swap":
+        ok("a swap leaves behind whatever may hang on a pair without an input", named == behind, f"{named} told, {behind} here")
+    elif moved:
+        down = any(task["name"] == "old panel powered down" for task in plan["tasks"])
+        ok("the old panel stays for whatever may hang on it", down == (not behind), f"down {down}, {behind} here")
     for one in plan["no_end"]:
         tag = one["tag"].split()[0]
         if tag in moved:
@@ -119,7 +163,7 @@ def without_end(ok, plan, text, dead):
             counted = since
             weight = weights[duties[tag]]
             own = {"weight": weight["empty"], "weight_occupied": weight["occupied"],
-                   "fire": duties[tag] in ("smoke", "heat", "manual-call", "waterflow", "valve")}
+                   "fire": duties[tag] in FIRE}
         ok("without end since its lift", one["since_min"] == since)
         all_of_them.append({"tag": one["tag"], "since": since, "counted": counted, **own})
     return all_of_them

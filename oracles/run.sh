@@ -130,6 +130,17 @@ else
     echo "skipped serve_api.py: schemathesis is not installed (PyPI: schemathesis; SERVE_API_VENV names its environment)"
 fi
 
+# The store's statements are told by an example of it; PostgreSQL is started for this alone.
+export LOOPWRIGHT_STATEMENTS=${LOOPWRIGHT_STATEMENTS:-$target/release/examples/statements}
+if python3 -c 'import postgres, sys; sys.exit(postgres.programs() is None)'; then
+    one store_sql.py
+elif [ "$require" = yes ]; then
+    echo "store_sql.py             PostgreSQL is not installed"
+    failed=$((failed + 1))
+else
+    echo "skipped store_sql.py: PostgreSQL is not installed (Debian package: postgresql)"
+fi
+
 # Other solvers of allocations and of schedules.
 export LOOPWRIGHT_INSTANCES=${LOOPWRIGHT_INSTANCES:-$target/release/examples/instances}
 if [ -n "$solver_python" ]; then

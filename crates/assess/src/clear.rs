@@ -3,27 +3,17 @@
 
 use std::collections::BTreeMap;
 
-use document::Plain;
-use job::{Change, Circuit, Display, Job, Place, Reading, Shown, TableRef, When};
-use quantity::{Ohms, Volts};
+use job::{Circuit, Display, FOREIGN_VOLTS, Job, Reading, Shown, When, is_foreign_current};
+use quantity::{Ohms, Volts, Written};
 
-/// Volts from which ohms say nothing (common practice, no source).
-const FOREIGN: Volts = Volts(1.0);
-/// More than this at the terminals of a working board is not its own; see `identify`.
-const OWN: Volts = Volts(33.0);
+mod clearance;
+mod wanted;
+
+pub use clearance::{Clearance, followed, is_surely, written_anew};
+pub use wanted::{Wanted, wanted};
+
 /// A leg with less than this to earth is not clear of it (common practice, no source).
 const EARTHED: Ohms = Ohms(50e3);
-
-/// A safety entry of a strip: for which pairs somebody says that they are under 1 V and clear of earth.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Clearance {
-    /// The strip: an enclosure's id; empty for the one without a name.
-    pub strip: String,
-    /// Tags of the pairs that are clear.
-    pub pairs: Vec<String>,
-    /// Tags of those that are left out.
-    pub except: Vec<String>,
-}
 
 /// Where volts are read before ohms.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -51,122 +41,10 @@ enum Said {
     Clear,
     /// That it is not, or that the entry was taken back.
     LeftOut,
+    /// That it was, until a whole new text came by which it may be another pair.
+    InDoubt,
     /// Nothing.
     Nothing,
-}
-
-impl Clearance {
-    /// The kind of evidence that is one.
-    pub const KIND: &'static str = "strip-clear";
-
-    /// From an entry of evidence: what it is about, and its keys as a JSON object.
-    #[must_use]
-    pub fn of(about: &str, data: &str) -> Self {
-        let data: serde_json::Value = serde_json::from_str(data).unwrap_or_default();
-        let tags = |key: &str| {
-            let tags = data.get(key).and_then(serde_json::Value::as_array);
-            let texts = tags.into_iter().flatten().filter_map(serde_json::Value::as_str);
-            texts.map(str::to_owned).collect()
-        };
-        Self { strip: about.to_owned(), pairs: tags("pairs"), except: tags("except") }
-    }
-
-    /// Of entries that come the newest first, each as what it is about and its keys, the newest of each strip.
-    #[must_use]
-    pub fn newest<'e>(entries: impl IntoIterator<Item = (&'e str, &'e str)>) -> Vec<Self> {
-        let mut newest: Vec<Self> = Vec::new();
-        for (about, data) in entries {
-            if newest.iter().all(|known| known.strip != about) {
-                newest.push(Self::of(about, data));
-            }
-        }
-        newest
-    }
-
-    /// The keys of an entry that goes on with this: those of the one before it, with these pairs.
-    #[must_use]
-    pub fn data(&self, before: &str) -> String {
-        let mut data: serde_json::Value = serde_json::from_str(before).unwrap_or_default();
-        if !data.is_object() {
-            data = serde_json::json!({});
-        }
-        data["pairs"] = self.pairs.clone().into();
-        data["except"] = self.except.clone().into();
-        data.to_string()
-    }
-
-    /// What an entry says that goes on with this after a change, which is told in a sentence.
-    #[must_use]
-    pub fn words(&self, change: &str) -> String {
-        let of = match self.pairs.len() {
-            0 => "no pair".to_owned(),
-            1 => "1 pair".to_owned(),
-            count => format!("{count} pairs"),
-        };
-        let except = self.except.join(", ");
-        let but = if except.is_empty() { String::new() } else { format!("; left out: {except}") };
-        format!("{} The safety entry of this strip goes on for {of}{but}.", change.trim())
-    }
-
-    /// Another tag for a pair; whatever was said of that tag before was said of another cable.
-    fn rename(&mut self, of: &str, to: &str) {
-        for tags in [&mut self.pairs, &mut self.except] {
-            tags.retain(|tag| tag != to);
-            for tag in tags.iter_mut().filter(|tag| *tag == of) {
-                to.clone_into(tag);
-            }
-        }
-    }
-
-    /// What comes under this tag was not looked at.
-    fn leave_out(&mut self, tag: &str) {
-        let count = self.pairs.len();
-        self.pairs.retain(|pair| pair != tag);
-        if self.pairs.len() < count && self.except.iter().all(|out| out != tag) {
-            self.except.push(tag.to_owned());
-        }
-    }
-}
-
-/// The safety entries that have to be written anew with a change of the job, so that what they say follows the pair and not
-/// its tag: a pair that is called anew stays what it was, and what comes under a tag that was free is left out.
-#[must_use]
-pub fn followed(before: &Job, after: &Job, changes: &[Change], clearances: &[Clearance]) -> Vec<Clearance> {
-    let tags =
-        |job: &Job| -> Vec<String> { job.circuits.iter().map(|circuit| circuit.tag.value.clone()).collect() };
-    let (mut known, now) = (tags(before), tags(after));
-    let mut entries = clearances.to_vec();
-    for (of, to) in changes.iter().filter_map(renamed) {
-        for entry in &mut entries {
-            entry.rename(of, to);
-        }
-        for tag in known.iter_mut().filter(|tag| *tag == of) {
-            to.clone_into(tag);
-        }
-    }
-    let gone = known.iter().filter(|tag| !now.contains(tag));
-    let come = now.iter().filter(|tag| !known.contains(tag));
-    for tag in gone.chain(come) {
-        for entry in &mut entries {
-            entry.leave_out(tag);
-        }
-    }
-    let anew = entries.into_iter().zip(clearances).filter(|(entry, was)| entry != *was);
-    anew.map(|(entry, _)| entry).collect()
-}
-
-/// The old tag and the new one, where a change calls a circuit anew.
-fn renamed(change: &Change) -> Option<(&str, &str)> {
-    let TableRef::Named(kind, of) = change.at.table() else { return None };
-    let to = match (&change.at, change.from.as_ref(), change.to.as_ref()?) {
-        (Place::Key(_, key), _, Plain::Text(to)) if key == "tag" => to,
-        (Place::Table(_), Some(_), table) => match table.get("tag")? {
-            Plain::Text(to) => to,
-            _ => return None,
-        },
-        _ => return None,
-    };
-    (kind == "circuit" && of != to).then_some((of.as_str(), to.as_str()))
 }
 
 /// Whether the pair's own newest readings forbid ohms.
@@ -175,18 +53,18 @@ pub fn is_foreign(circuit: &Circuit) -> bool {
     has_foreign_volts(circuit) || earth(circuit) == Own::Foreign
 }
 
-/// The newest reading of foreign volts that is in the way of ohms: where it was read, and what it showed.
+/// The newest reading of foreign volts, or of a current, that is in the way of ohms: where it was read, and what it showed.
 #[must_use]
 pub fn in_the_way(circuit: &Circuit) -> Option<(&When, &Shown)> {
     let of_pair = circuit.newest_of_safety().filter(|(reading, shown)| {
         reading.when != When::Live
             && match shown {
                 Shown::VoltsDc(display) | Shown::VoltsAc(display) => !is_clear(display),
-                _ => false,
+                _ => is_foreign_current(reading, shown),
             }
     });
     let newest = of_pair.last().map(|(reading, shown)| (&reading.when, shown));
-    newest.or_else(|| foreign_live(circuit).map(|(reading, shown)| (&reading.when, shown)))
+    newest.or_else(|| circuit.foreign_live().last().map(|(reading, shown)| (&reading.when, *shown)))
 }
 
 /// Why no ohms may be read of a pair, and what to do; none where they may.
@@ -195,24 +73,31 @@ pub fn why_no_ohms(circuit: &Circuit, clearances: &[Clearance]) -> Option<String
     blocked(circuit, clearances, false)
 }
 
-/// The same for one reading: volts may always be read, ohms of a leg to earth once all volts are known.
+/// The same for one reading: volts may always be read, ohms of a leg to earth once all volts are known, ohms at the terminals of
+/// a working board never.
 #[must_use]
 pub fn refuses_reading(circuit: &Circuit, reading: &Reading, clearances: &[Clearance]) -> Option<String> {
-    if has_ohms(reading) { blocked(circuit, clearances, reading.is_to_earth()) } else { None }
+    if !has_ohms(reading) {
+        return None;
+    }
+    if reading.when == When::Live {
+        return Some(format!(
+            "No ohms of {} at the old terminals while the board works: it feeds the pair, and the meter with it. Lift the pair, and read it at rest.",
+            circuit.tag.value
+        ));
+    }
+    blocked(circuit, clearances, reading.is_to_earth())
 }
 
 /// Why a changed job is refused: the first of its readings that the one before does not have and that may not be taken,
 /// each judged by those before it in the list. None where there is no such.
 #[must_use]
 pub fn refuses_changed(before: &Job, after: &Job, clearances: &[Clearance]) -> Option<String> {
-    let same = |one: &Reading, other: &Reading| {
-        one.when == other.when && one.fed == other.fed && one.shown == other.shown
-    };
     after.circuits.iter().find_map(|circuit| {
         let known = before.circuits.iter().find(|known| known.tag.value == circuit.tag.value);
         let mut known: Vec<&Reading> = known.map(|known| known.found.iter().collect()).unwrap_or_default();
         circuit.found.iter().enumerate().find_map(|(at, reading)| {
-            if let Some(place) = known.iter().position(|one| same(one, reading)) {
+            if let Some(place) = known.iter().position(|one| is_same(one, reading)) {
                 known.remove(place);
                 return None;
             }
@@ -222,12 +107,21 @@ pub fn refuses_changed(before: &Job, after: &Job, clearances: &[Clearance]) -> O
     })
 }
 
+/// The strip that a pair ends on; empty for the one without a name.
+fn strip_of(circuit: &Circuit) -> &str {
+    circuit.ends_in.as_ref().map_or("", |id| id.as_str())
+}
+
+fn is_same(one: &Reading, other: &Reading) -> bool {
+    one.when == other.when && one.fed == other.fed && one.shown == other.shown
+}
+
 fn has_ohms(reading: &Reading) -> bool {
     reading.shown.iter().any(|shown| matches!(shown, Shown::Ohms(_)))
 }
 
 fn is_clear(volts: &Display<Volts>) -> bool {
-    matches!(volts, Display::Value { value, .. } if value.0.abs() < FOREIGN.0)
+    matches!(volts, Display::Value { value, .. } if value.0.abs() < FOREIGN_VOLTS.0)
 }
 
 /// Volts that the newest readings of the pair off its terminals say, each with the condition and whether alternating.
@@ -244,28 +138,8 @@ fn has_foreign_volts(circuit: &Circuit) -> bool {
     in_the_way(circuit).is_some()
 }
 
-/// Volts at the old terminals that no working board explains, and that nobody has looked for since on the pair itself.
-fn foreign_live(circuit: &Circuit) -> Option<(&Reading, &Shown)> {
-    let newest: Vec<(&Reading, &Shown)> = circuit.newest_of_safety().collect();
-    let is_in_the_way = |(at, (reading, shown)): &(usize, &(&Reading, &Shown))| {
-        let foreign = match shown {
-            Shown::VoltsAc(display) => !is_clear(display),
-            Shown::VoltsDc(Display::Value { value, .. }) => value.0.abs() > OWN.0,
-            _ => false,
-        };
-        let later = |(later, value): &(&Reading, &Shown)| {
-            later.when != When::Live
-                && !matches!(later.when, When::Core(_))
-                && std::mem::discriminant(*value) == std::mem::discriminant(*shown)
-        };
-        reading.when == When::Live && foreign && !newest[*at + 1..].iter().any(later)
-    };
-    let found = newest.iter().enumerate().rfind(is_in_the_way);
-    found.map(|(_, pair)| *pair)
-}
-
 /// Where something was read, as a sentence goes on.
-fn where_read(when: &When) -> &'static str {
+pub(crate) fn where_read(when: &When) -> &'static str {
     match when {
         When::Rest => "at rest",
         When::Earth => "either leg to earth",
@@ -281,15 +155,20 @@ fn where_read(when: &When) -> &'static str {
     }
 }
 
-/// What volts showed.
-fn volts_shown(shown: &Shown) -> String {
-    let kind = if matches!(shown, Shown::VoltsAc(_)) { " AC" } else { " DC" };
+/// What volts, or a current, showed.
+pub(crate) fn volts_shown(shown: &Shown) -> String {
+    let kind = match shown {
+        Shown::Amps(Display::Value { value, .. }) => return value.shown(3),
+        Shown::Amps(_) => return "unstable".to_owned(),
+        Shown::VoltsAc(_) => " AC",
+        _ => " DC",
+    };
     format!("{}{kind}", identify::as_typed(shown))
 }
 
 /// Volts that nobody has read yet and that are to be known before any ohms: AC and DC, on the pair and from each leg to
 /// earth (common practice, no source).
-fn unread_volts(circuit: &Circuit) -> Vec<&'static str> {
+fn unread_volts(circuit: &Circuit) -> Vec<(Spot, bool)> {
     let mut read: Vec<(Spot, bool)> = Vec::new();
     for (when, alternating, _) in volts(circuit) {
         match when {
@@ -300,40 +179,31 @@ fn unread_volts(circuit: &Circuit) -> Vec<&'static str> {
             _ => read.push((Spot::Pair, alternating)),
         }
     }
-    let is_read = |spot: Spot, alternating: bool| read.contains(&(spot, alternating));
-    let legs = |alternating: bool| is_read(Spot::LegA, alternating) && is_read(Spot::LegB, alternating);
-    [
-        ("volts AC of the pair", is_read(Spot::Pair, true)),
-        ("volts DC of the pair", is_read(Spot::Pair, false)),
-        ("volts AC from each leg to earth", legs(true)),
-        ("volts DC from each leg to earth", legs(false)),
-    ]
-    .into_iter()
-    .filter(|(_, read)| !read)
-    .map(|(words, _)| words)
-    .collect()
+    let order = [(Spot::Pair, true), (Spot::Pair, false)];
+    let legs = [(Spot::LegA, true), (Spot::LegB, true), (Spot::LegA, false), (Spot::LegB, false)];
+    order.into_iter().chain(legs).filter(|one| !read.contains(one)).collect()
+}
+
+/// The same in words; both legs are said once.
+fn unread_words(unread: &[(Spot, bool)]) -> String {
+    let mut words = Vec::new();
+    for (spot, alternating) in unread {
+        let said = match (spot, alternating) {
+            (Spot::Pair, true) => "volts AC of the pair",
+            (Spot::Pair, false) => "volts DC of the pair",
+            (_, true) => "volts AC from each leg to earth",
+            (_, false) => "volts DC from each leg to earth",
+        };
+        if !words.contains(&said) {
+            words.push(said);
+        }
+    }
+    words.join(", ")
 }
 
 /// The earth of a pair: of each leg the reading that came last.
 fn earth(circuit: &Circuit) -> Own {
-    let mut clear: BTreeMap<Spot, bool> = BTreeMap::new();
-    for (reading, shown) in circuit.newest_of_safety() {
-        let Shown::Ohms(display) = shown else { continue };
-        let is_clear = match display {
-            Display::Value { value, .. } => *value >= EARTHED,
-            Display::Open => true,
-            Display::Unstable => false,
-        };
-        let legs: &[Spot] = match reading.when {
-            When::EarthA => &[Spot::LegA],
-            When::EarthB => &[Spot::LegB],
-            _ => &[Spot::LegA, Spot::LegB],
-        };
-        for leg in legs {
-            let so_far = clear.entry(*leg).or_insert(true);
-            *so_far &= is_clear;
-        }
-    }
+    let clear = clear_legs(circuit);
     match (clear.values().all(|clear| *clear), clear.len()) {
         (false, _) => Own::Foreign,
         // One leg alone says nothing of the other.
@@ -342,12 +212,47 @@ fn earth(circuit: &Circuit) -> Own {
     }
 }
 
+/// The legs whose earth was read, each with whether it is clear.
+fn clear_legs(circuit: &Circuit) -> BTreeMap<Spot, bool> {
+    let mut clear: BTreeMap<Spot, bool> = BTreeMap::new();
+    for (reading, shown) in circuit.newest_of_safety() {
+        let Shown::Ohms(display) = shown else { continue };
+        let legs: &[Spot] = match reading.when {
+            When::EarthA => &[Spot::LegA],
+            When::EarthB => &[Spot::LegB],
+            _ => &[Spot::LegA, Spot::LegB],
+        };
+        for leg in legs {
+            let so_far = clear.entry(*leg).or_insert(true);
+            *so_far &= is_off_earth(display);
+        }
+    }
+    clear
+}
+
+fn is_off_earth(display: &Display<Ohms>) -> bool {
+    match display {
+        Display::Value { value, .. } => *value >= EARTHED,
+        Display::Open => true,
+        Display::Unstable => false,
+    }
+}
+
+/// The newest readings of legs that find earth.
+fn earthed(circuit: &Circuit) -> impl Iterator<Item = (&Reading, &Shown)> {
+    circuit
+        .newest_of_safety()
+        .filter(|(_, shown)| matches!(shown, Shown::Ohms(display) if !is_off_earth(display)))
+}
+
 fn said(circuit: &Circuit, clearances: &[Clearance]) -> Said {
-    let strip = circuit.ends_in.as_ref().map_or("", |id| id.as_str());
+    let strip = strip_of(circuit);
     let names = |tags: &[String]| tags.contains(&circuit.tag.value);
     // What was added since then was not looked at.
     if clearances.iter().any(|entry| entry.strip == strip && names(&entry.pairs)) {
         Said::Clear
+    } else if clearances.iter().any(|entry| names(&entry.in_doubt)) {
+        Said::InDoubt
     } else if clearances.iter().any(|entry| names(&entry.except)) {
         Said::LeftOut
     } else {
@@ -359,7 +264,7 @@ fn said(circuit: &Circuit, clearances: &[Clearance]) -> Said {
 fn may_be_read(circuit: &Circuit, said: Said) -> bool {
     match said {
         Said::Clear => true,
-        Said::LeftOut => false,
+        Said::LeftOut | Said::InDoubt => false,
         Said::Nothing => circuit.found.iter().any(|reading| has_ohms(reading) && !reading.is_to_earth()),
     }
 }
@@ -367,8 +272,18 @@ fn may_be_read(circuit: &Circuit, said: Said) -> bool {
 fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Option<String> {
     let tag = &circuit.tag.value;
     if let Some((when, shown)) = in_the_way(circuit) {
+        let again = match (when, shown) {
+            (When::Live, _) => {
+                "then lift it and read the same volts of the pair and from each leg to earth: each under 1 V, ohms may be read."
+            }
+            (_, Shown::Amps(_)) => {
+                "then read its current and its volts again: without either, ohms may be read."
+            }
+            _ => "then read it again there: under 1 V, ohms may be read.",
+        };
         return Some(format!(
-            "{tag} has volts on it, {} {}: no ohms are read. Find what feeds it and switch that off, then read it again there: under 1 V, ohms may be read.",
+            "{tag} has {}, {} {}: no ohms are read. Find what feeds it and switch that off, {again}",
+            if matches!(shown, Shown::Amps(_)) { "a current through it" } else { "volts on it" },
             where_read(when),
             volts_shown(shown)
         ));
@@ -376,7 +291,7 @@ fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Optio
     let (said, unread, earth) = (said(circuit, clearances), unread_volts(circuit), earth(circuit));
     let free = may_be_read(circuit, said);
     if to_earth {
-        let wanted = unread.join(", ");
+        let wanted = unread_words(&unread);
         return (!free && !unread.is_empty()).then(|| {
             format!("No ohms of {tag} before its volts: read {wanted} first. Under 1 V, each leg to earth may be read.")
         });
@@ -391,12 +306,15 @@ fn blocked(circuit: &Circuit, clearances: &[Clearance], to_earth: bool) -> Optio
     }
     let why = match said {
         Said::LeftOut => "the safety entry of its strip leaves it out",
+        Said::InDoubt => {
+            "the whole text of the job was written anew since the safety entry of its strip, and by that it may be another pair"
+        }
         _ => "its strip has no safety entry that covers it",
     };
     let first = if unread.is_empty() {
         String::new()
     } else {
-        format!("{} (each under 1 V), then ", unread.join(", "))
+        format!("{} (each under 1 V), then ", unread_words(&unread))
     };
     Some(format!(
         "No ohms of {tag} yet: {why}. Read {first}ohms from each leg to earth (50 kohm or more, or over range); or write the safety entry of the strip once it is true of this pair."

@@ -120,7 +120,7 @@ pub fn cutover<'a>(assessment: &Assessment<'a>, asked: CutoverAsked) -> Cutover<
         findings: Vec::new(),
         notices: Vec::new(),
     };
-    all.findings = law::findings(assessment, &all);
+    all.findings = law::findings(assessment, &all, &work.remedies);
     all.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     all.notices = notice::notices(&all);
     all

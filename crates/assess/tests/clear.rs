@@ -1,8 +1,11 @@
 //! When ohms may be read, case by case, and what no list of readings can lead to.
 
-use assess::clear::{Clearance, followed, is_foreign, refuses_changed, refuses_reading, why_no_ohms};
+use assess::clear::{
+    Clearance, Wanted, followed, is_foreign, refuses_changed, refuses_reading, wanted, why_no_ohms,
+    written_anew,
+};
 use document::{Plain, Source};
-use job::{Change, Circuit, Job, TableRef};
+use job::{Change, Circuit, Job, TableRef, When};
 use proptest::prelude::*;
 
 fn job(found: &[&str]) -> Job {
@@ -72,8 +75,8 @@ fn what_was_read_last_counts() {
         (r#"{ when = "rest", volts_dc = "unstable" }"#, DC),
         (r#"{ when = "earth", volts_ac = "80 V" }"#, EARTH_AC),
         (r#"{ when = "earth", ohms = "49k" }"#, EARTH),
-        (r#"{ when = "live", volts_ac = "230 V" }"#, AC),
-        (r#"{ when = "live", volts_dc = "48 V" }"#, DC),
+        (r#"{ when = "rest", amps = "12 mA" }"#, r#"{ when = "rest", amps = "0.00 mA" }"#),
+        (r#"{ when = "live", volts_ac = "230 V" }"#, r#"{ when = "live", volts_ac = "0.0 V" }"#),
     ] {
         let now = circuit(&[&all[..], &[foreign]].concat());
         assert!(is_foreign(&now), "{foreign}");
@@ -83,9 +86,53 @@ fn what_was_read_last_counts() {
         let since = circuit(&[&all[..], &[foreign, again]].concat());
         assert_eq!(why_no_ohms(&since, &[]), None, "{foreign}");
     }
-    // What its own board feeds the pair while it works is no matter.
+    // What its own board, or the supply of its own detectors, feeds the pair while it works is no matter.
+    let fed = circuit(&[&all[..], &[r#"{ when = "rest", fed = true, amps = "12 mA" }"#]].concat());
+    assert_eq!(why_no_ohms(&fed, &[]), None);
     let fed = circuit(&[&all[..], &[r#"{ when = "live", volts_dc = "13.7 V" }"#]].concat());
     assert_eq!(why_no_ohms(&fed, &[]), None);
+}
+
+/// Both conductors on one phase show nothing between them (common practice, no source).
+#[test]
+fn volts_at_the_old_terminals_are_gone_when_the_pair_and_both_legs_say_so_later() {
+    let entry = [Clearance::of("E1", r#"{"pairs":["C01"],"except":[]}"#)];
+    let leg = |leg: &str, kind: &str| format!(r#"{{ when = "earth-{leg}", {kind} = "0.0 V" }}"#);
+    for (live, kind, pair, legs) in [
+        (r#"{ when = "live", volts_ac = "230 V" }"#, "volts_ac", AC, EARTH_AC),
+        (r#"{ when = "live", volts_dc = "-48 V" }"#, "volts_dc", DC, EARTH_DC),
+    ] {
+        let (a, b) = (leg("a", kind), leg("b", kind));
+        let other = if kind == "volts_ac" { DC } else { AC };
+        for (since, free) in [
+            (vec![], false),
+            (vec![pair], false),
+            (vec![a.as_str()], false),
+            (vec![pair, a.as_str()], false),
+            (vec![pair, b.as_str()], false),
+            (vec![legs], false),
+            (vec![other, legs], false),
+            (vec![pair, a.as_str(), b.as_str()], true),
+            (vec![legs, pair], true),
+        ] {
+            let found = [&[AC, DC, EARTH_AC, EARTH_DC, EARTH, live][..], &since].concat();
+            let says = why_no_ohms(&circuit(&found), &entry);
+            assert_eq!(says.is_none(), free, "{live}, then {since:?}: {says:?}");
+        }
+    }
+}
+
+#[test]
+fn ohms_at_the_terminals_of_a_working_board_are_never_taken() {
+    let entry = [Clearance::of("E1", r#"{"pairs":["C01"],"except":[]}"#)];
+    for ohms in ["4.7k", "open"] {
+        let live = circuit(&[&format!(r#"{{ when = "live", ohms = "{ohms}" }}"#)]).found.remove(0);
+        let now = circuit(&[AC, DC, EARTH_AC, EARTH_DC, EARTH, OHMS]);
+        let says = refuses_reading(&now, &live, &entry).expect("refused");
+        assert!(says.contains("Lift the pair"), "{says}");
+    }
+    let volts = circuit(&[r#"{ when = "live", volts_dc = "13.7 V" }"#]).found.remove(0);
+    assert_eq!(refuses_reading(&circuit(&[]), &volts, &[]), None);
 }
 
 #[test]
@@ -136,7 +183,7 @@ proptest! {
             .chain([EARTH.to_owned()])
             .collect();
         let found: Vec<&str> = texts.iter().map(String::as_str).collect();
-        let entry = Clearance { strip: "E1".to_owned(), pairs: vec!["C01".to_owned()], except: Vec::new() };
+        let entry = Clearance { strip: "E1".to_owned(), pairs: vec!["C01".to_owned()], ..Clearance::default() };
         let entries = if cleared { vec![entry] } else { Vec::new() };
         let last = |when: usize, ac: bool| {
             all.iter().rev().find(|(of, kind, _)| (*of, *kind) == (when, ac)).map(|(.., tenths)| *tenths)
@@ -161,6 +208,7 @@ fn an_entry_follows_a_pair_that_is_called_anew_and_leaves_out_what_comes_under_a
         strip: "E1".to_owned(),
         pairs: owned(pairs),
         except: owned(except),
+        in_doubt: Vec::new(),
     };
     let tag = |of: &str, to: &str| {
         let text = |tag: &str| Some(Plain::Text(tag.to_owned()));
@@ -170,10 +218,18 @@ fn an_entry_follows_a_pair_that_is_called_anew_and_leaves_out_what_comes_under_a
     // A tag that is free since long stands in the entry still.
     let anew = followed(&job(&["K1", "X9"]), &job(&["K1", "A2"]), &[tag("X9", "A2")], &known);
     assert_eq!(anew, [entry(&["K1"], &["A2"])]);
+    let out = Change {
+        at: job::Place::Table(TableRef::named("circuit", "A2")),
+        from: Some(Plain::Table(Vec::new())),
+        to: None,
+    };
+    let anew = followed(&job(&["K1", "A2"]), &job(&["K1"]), &[out], &known);
+    assert_eq!(anew, [entry(&["K1"], &["X9", "A2"])]);
+    // Without changes it is a whole text.
     let anew = followed(&job(&["K1", "A2"]), &job(&["K1"]), &[], &known);
-    assert_eq!(anew, [entry(&["K1"], &["X9", "A2"])]);
+    assert_eq!(anew, [Clearance { in_doubt: owned(&["A2"]), ..entry(&["K1"], &["X9"]) }]);
     let anew = followed(&job(&["K1"]), &job(&["K1", "A2"]), &[], &known);
-    assert_eq!(anew, [entry(&["K1"], &["X9", "A2"])]);
+    assert_eq!(anew, [Clearance { in_doubt: owned(&["A2"]), ..entry(&["K1"], &["X9"]) }]);
     let turned = [tag("K1", "T"), tag("X9", "K1"), tag("T", "X9")];
     let anew = followed(&job(&["K1", "A2", "X9"]), &job(&["X9", "A2", "K1"]), &turned, &known);
     assert_eq!(anew, [entry(&["X9", "A2"], &["K1"])]);
@@ -182,4 +238,139 @@ fn an_entry_follows_a_pair_that_is_called_anew_and_leaves_out_what_comes_under_a
         entry(&["K1"], &[]).data(r#"{"takes_back":"e1"}"#),
         r#"{"except":[],"pairs":["K1"],"takes_back":"e1"}"#
     );
+}
+
+/// A whole new text says nothing of what became of which pair: only what surely is the pair that was there stays clear.
+#[test]
+fn a_whole_text_leaves_out_what_may_be_another_pair() {
+    const PAIR: &str = "tag = \"C01\"\nends_in = \"E1\"\nplace = \"hall\"\nfound = [ { when = \"rest\", volts_ac = \"0.1 V\" } ]\n";
+    let job = |circuits: &[&str]| {
+        let circuits: String = circuits.iter().map(|keys| format!("[[circuit]]\n{keys}")).collect();
+        let text = format!("format = 1\n[[enclosure]]\nid = \"E1\"\n[[enclosure]]\nid = \"E2\"\n{circuits}");
+        Job::read(&Source::new("job.toml", text)).expect("a job")
+    };
+    let known = [Clearance::of("E1", r#"{"pairs":["C01","C02"],"except":["C03"]}"#)];
+    let after = |before: &[&str], after: &[&str]| {
+        let anew = written_anew(Some(&job(before)), &job(after), &known);
+        let now = anew.into_iter().next().unwrap_or_else(|| known[0].clone());
+        assert!(now.in_doubt.iter().all(|tag| !now.except.contains(tag) && !now.pairs.contains(tag)));
+        now
+    };
+    let covers = |one: &str, other: &str| after(&[one], &[other]).pairs.contains(&"C01".to_owned());
+    assert!(covers(PAIR, PAIR));
+    for (stands, written) in [
+        (
+            "place = \"hall\"\n",
+            "place = \"hall\"\nwas = \"zone 3\"\nduty = \"intrusion\"\nnetwork = \"nc:door\"\n",
+        ),
+        ("0.1 V\" } ]", "0.1 V\" }, { when = \"rest\", volts_dc = \"0.2 V\" } ]"),
+    ] {
+        assert!(covers(PAIR, &PAIR.replace(stands, written)), "{written}");
+    }
+    for (stands, written) in [
+        ("C01", "C09"),
+        ("E1", "E2"),
+        ("ends_in = \"E1\"\n", ""),
+        ("hall", "attic"),
+        ("place = \"hall\"\n", ""),
+        ("0.1 V", "0.3 V"),
+        ("found = [ { when = \"rest\", volts_ac = \"0.1 V\" } ]\n", ""),
+    ] {
+        assert!(!covers(PAIR, &PAIR.replace(stands, written)), "{written}");
+    }
+    // Swapped tags of two about which nothing is written but what hangs on them.
+    let bare =
+        |tag: &str, network: &str| format!("tag = \"{tag}\"\nends_in = \"E1\"\nnetwork = \"{network}\"\n");
+    let (one, other) = (bare("C01", "nc:door"), bare("C01", "no:pir"));
+    assert!(covers(&one, &one) && !covers(&one, &other));
+    // What is new is left out of its strip's entry though that never named it, and a reading that came with it frees nothing.
+    let new = PAIR.replace("C01", "C07").replace("volts_ac = \"0.1 V\"", "ohms = \"2.2k\"");
+    let now = after(&[PAIR], &[PAIR, &new]);
+    assert_eq!((now.in_doubt.join(" "), now.except.join(" ")), ("C02 C07".to_owned(), "C03".to_owned()));
+    let circuit = job(&[&new]).circuits.remove(0);
+    let says = why_no_ohms(&circuit, std::slice::from_ref(&now)).expect("left out");
+    assert!(says.contains("the whole text of the job was written anew since"), "{says}");
+    // Nor does anything stay clear where nobody can read what was there before.
+    assert_eq!(written_anew(None, &job(&[PAIR]), &known)[0].pairs, [] as [String; 0]);
+    // It is in the entry's keys, and goes where another one comes that names it clear.
+    let data = now.data("{}");
+    assert_eq!(Clearance::of("E1", &data), now);
+    assert!(!known[0].data(&data).contains("in_doubt"));
+}
+
+proptest! {
+    /// Whatever text comes: an entry never covers a tag that stood elsewhere, otherwise or not at all before it.
+    #[test]
+    fn no_whole_text_brings_a_pair_under_an_old_entry(
+        before in proptest::collection::btree_map(0_u8..5, (0_u8..3, 1_u8..3), 0..5),
+        after in proptest::collection::btree_map(0_u8..5, (0_u8..3, 1_u8..3), 0..5),
+        named in proptest::collection::btree_set(0_u8..5, 0..5),
+    ) {
+        let text = |all: &std::collections::BTreeMap<u8, (u8, u8)>| {
+            let circuit = |(tag, (place, strip)): (&u8, &(u8, u8))| {
+                format!("[[circuit]]\ntag = \"C{tag}\"\nplace = \"{place}\"\nends_in = \"E{strip}\"\n")
+            };
+            let circuits: String = all.iter().map(circuit).collect();
+            Job::read(&Source::new("job.toml", format!("format = 1\n[[enclosure]]\nid = \"E1\"\n[[enclosure]]\nid = \"E2\"\n{circuits}"))).expect("a job")
+        };
+        let known = [Clearance { strip: "E1".to_owned(), pairs: named.iter().map(|tag| format!("C{tag}")).collect(), ..Clearance::default() }];
+        let job = text(&after);
+        let now = written_anew(Some(&text(&before)), &job, &known);
+        let now = if now.is_empty() { known.to_vec() } else { now };
+        for (circuit, (tag, stands)) in job.circuits.iter().zip(&after) {
+            let free = why_no_ohms(circuit, &now).is_none();
+            let stood = before.get(tag) == Some(stands) && stands.1 == 1 && named.contains(tag);
+            prop_assert_eq!(free, stood, "C{}", tag);
+        }
+    }
+}
+
+proptest! {
+    /// Whatever was read before: who reads what is asked for, and reads nothing there, comes to ohms, and soon.
+    #[test]
+    fn what_is_asked_for_opens_the_way_to_ohms(
+        all in proptest::collection::vec((0_usize..5, 0_usize..4, 0_u32..30), 0..10),
+        cleared in any::<bool>(),
+    ) {
+        let conditions = ["rest", "earth-a", "earth-b", "live", "earth"];
+        let mut texts: Vec<String> = all
+            .iter()
+            .map(|(when, key, tenths)| match key {
+                0 => format!("{{ when = \"{}\", volts_ac = \"{}.{} V\" }}", conditions[*when], tenths / 10, tenths % 10),
+                1 => format!("{{ when = \"{}\", volts_dc = \"{tenths} V\" }}", conditions[*when]),
+                2 => format!("{{ when = \"{}\", amps = \"{tenths} mA\" }}", conditions[*when]),
+                _ => format!("{{ when = \"{}\", ohms = \"{}k\" }}", conditions[(*when).clamp(1, 2)], tenths * 4),
+            })
+            .collect();
+        let entry = Clearance { strip: "E1".to_owned(), pairs: vec!["C01".to_owned()], ..Clearance::default() };
+        let entries = if cleared { vec![entry] } else { Vec::new() };
+        for step in 0.. {
+            let found: Vec<&str> = texts.iter().map(String::as_str).collect();
+            let now = circuit(&found);
+            let Some(wanted) = wanted(&now, &entries) else {
+                prop_assert_eq!(why_no_ohms(&now, &entries), None);
+                break;
+            };
+            prop_assert!(why_no_ohms(&now, &entries).is_some());
+            // Five conditions in three kinds, and ohms of two legs.
+            prop_assert!(step < 18, "{:?}: {:?}", wanted, found);
+            let when = match wanted.when() {
+                When::Rest => "rest",
+                When::EarthA => "earth-a",
+                When::EarthB => "earth-b",
+                When::Earth => "earth",
+                other => panic!("{other:?}"),
+            };
+            let shown = match wanted {
+                Wanted::VoltsAc(_) => "volts_ac = \"0.1 V\"",
+                Wanted::VoltsDc(_) => "volts_dc = \"0.1 V\"",
+                Wanted::Amps(_) => "amps = \"0.00 mA\"",
+                Wanted::Earth(_) => "ohms = \"open\"",
+            };
+            let text = format!("{{ when = \"{when}\", {shown} }}");
+            let next = circuit(&[&text]).found.remove(0);
+            prop_assert_eq!(refuses_reading(&now, &next, &entries), None, "what is asked for is taken");
+            texts.push(text);
+        }
+    }
 }

@@ -2,6 +2,8 @@
 
 #[path = "cutover/site.rs"]
 mod site;
+#[path = "cutover/stops.rs"]
+mod stops;
 
 use assess::{Cutover, CutoverAsked, cutover};
 use document::Source;

@@ -1,15 +1,13 @@
 //! Findings about readings as found: whether the pair is fit to be worked on, and whether the network fits.
 
-use job::{Display, Reading, Severity, Shown, When};
+use job::{Display, FOREIGN_VOLTS, Reading, Severity, Shown, When, is_foreign_current};
 use network::{Contact, Network, Part, Role};
-use quantity::{Ohms, Volts, Written};
+use quantity::{Amperes, Ohms, Volts, Written};
 
 use crate::findings::Writer;
 use crate::study::Study;
 use crate::words::state_words;
 
-/// Above this a pair is not fit for an ohms reading (common practice, no source).
-const FOREIGN: Volts = Volts(1.0);
 /// Above these it is an electrician's (limits of extra-low voltage as in IEC 61140, from memory).
 const ELECTRICIAN_AC: Volts = Volts(50.0);
 const ELECTRICIAN_DC: Volts = Volts(120.0);
@@ -19,21 +17,20 @@ const EARTH_FAULT: Ohms = Ohms(50e3);
 const DAMP: Ohms = Ohms(1e6);
 
 impl Writer<'_> {
-    /// Foreign volts, legs to earth, restless readings.
+    /// Foreign volts and currents, legs to earth, restless readings.
     pub(crate) fn safety(&mut self) {
         let circuit = self.circuit;
         // What was found and cleared is not there any more.
-        for (reading, shown) in circuit.newest_of_safety() {
+        for (reading, shown) in circuit.newest_of_safety().filter(|(reading, _)| reading.when != When::Live) {
             match shown {
-                Shown::VoltsAc(Display::Value { value, .. }) if reading.when != When::Live => {
-                    self.volts(*value, ELECTRICIAN_AC, "AC");
-                }
-                Shown::VoltsDc(Display::Value { value, .. }) if reading.when != When::Live => {
-                    self.volts(value.max(-*value), ELECTRICIAN_DC, "DC");
-                }
                 Shown::Ohms(Display::Value { value, .. }) => self.earth(reading, *value),
-                _ => {}
+                Shown::Amps(display) if is_foreign_current(reading, shown) => self.current(*display),
+                _ => self.volts(shown, ""),
             }
+        }
+        // A board's own volts are right at its terminals.
+        for (_, shown) in circuit.foreign_live() {
+            self.volts(shown, " at its old terminals, which no working board explains");
         }
         for shown in circuit.found.iter().flat_map(|reading| &reading.shown) {
             if matches!(shown, Shown::Ohms(Display::Unstable)) {
@@ -47,18 +44,35 @@ impl Writer<'_> {
         }
     }
 
-    fn volts(&mut self, volts: Volts, electrician: Volts, kind: &str) {
-        if volts > electrician {
-            let text = format!("{} {kind} on this pair.", volts.shown(3));
+    fn volts(&mut self, shown: &Shown, place: &str) {
+        let (display, electrician, kind) = match shown {
+            Shown::VoltsAc(display) => (display, ELECTRICIAN_AC, "AC"),
+            Shown::VoltsDc(display) => (display, ELECTRICIAN_DC, "DC"),
+            _ => return,
+        };
+        let Display::Value { value, .. } = display else {
+            // Induced volts drift; what drifts may be more than was seen.
+            self.push(
+                Severity::Stop,
+                "foreign-volts",
+                format!("Volts {kind} on this pair{place} that would not stand still, so no ohms reading of it can be trusted."),
+                "Do not touch it. Read it again with 1 kohm across the meter: what vanishes was induced; what stays has a source.",
+            );
+            return;
+        };
+        if value.0.abs() > electrician.0 {
+            let text = format!("{} {kind} on this pair{place}.", value.shown(3));
             self.push(
                 Severity::Stop,
                 "dangerous-volts",
                 text,
                 "Stop: this is an electrician's work. Do not touch it, do not measure ohms.",
             );
-        } else if volts > FOREIGN {
-            let text =
-                format!("{} {kind} on this pair, so no ohms reading of it can be trusted.", volts.shown(3));
+        } else if value.0.abs() >= FOREIGN_VOLTS.0 {
+            let text = format!(
+                "{} {kind} on this pair{place}, so no ohms reading of it can be trusted.",
+                value.shown(3)
+            );
             self.push(
                 Severity::Stop,
                 "foreign-volts",
@@ -67,6 +81,22 @@ impl Writer<'_> {
                  with 1 kohm: what vanishes was induced.",
             );
         }
+    }
+
+    fn current(&mut self, amps: Display<Amperes>) {
+        let seen = match amps {
+            Display::Value { value, .. } => value.shown(3),
+            _ => "A current that would not stand still".to_owned(),
+        };
+        self.push(
+            Severity::Stop,
+            "foreign-current",
+            format!(
+                "{seen} through this pair off its terminals: something feeds it, so no ohms reading of it can be trusted."
+            ),
+            "Find what feeds it and switch that off; then read volts and current again. With the supply of its own \
+             detectors on, write `fed = true` at the reading.",
+        );
     }
 
     fn earth(&mut self, reading: &Reading, ohms: Ohms) {

@@ -1,9 +1,19 @@
 //! The readings of a circuit that still count: of each condition and each kind of value the one that came last.
 
-use crate::model::{Circuit, Reading, Shown, When};
+use quantity::{Amperes, Volts};
+
+use crate::model::{Circuit, Display, Reading, Shown, When};
+
+/// Volts from which an ohms reading says nothing (common practice, no source).
+pub const FOREIGN_VOLTS: Volts = Volts(1.0);
+/// More DC than this at the terminals of a working board is not the board's own: twice 12 V with its charge, and a margin
+/// (common practice, no source).
+pub const BOARD_VOLTS: Volts = Volts(33.0);
+/// Current through a pair off its terminals from which something feeds it; below, a meter's own unrest (common practice, no source).
+pub const FOREIGN_AMPS: Amperes = Amperes(100e-6);
 
 impl Circuit {
-    /// Volts, and ohms from a leg to earth, that no later reading under the same condition has replaced, in the order of
+    /// Volts and current, and ohms from a leg to earth, that no later reading under the same condition has replaced, in the order of
     /// the file. Whoever has found a foreign supply and switched it off reads again, and the later reading counts.
     pub fn newest_of_safety(&self) -> impl Iterator<Item = (&Reading, &Shown)> {
         let all =
@@ -22,6 +32,59 @@ impl Circuit {
             .collect();
         newest.into_iter()
     }
+
+    /// Volts at the old terminals that no working board explains: alternating ones, or more than a board has; in the order
+    /// of the file. They count until the pair off its terminals and each leg to earth were read later, in the same kind of volts: both
+    /// conductors on one phase show nothing between them.
+    #[must_use]
+    pub fn foreign_live(&self) -> Vec<(&Reading, &Shown)> {
+        let newest: Vec<(&Reading, &Shown)> = self.newest_of_safety().collect();
+        let counts = |(at, (reading, shown)): &(usize, &(&Reading, &Shown))| {
+            let foreign = match shown {
+                Shown::VoltsAc(Display::Value { value, .. }) => value.0.abs() >= FOREIGN_VOLTS.0,
+                Shown::VoltsAc(_) => true,
+                Shown::VoltsDc(Display::Value { value, .. }) => value.0.abs() > BOARD_VOLTS.0,
+                _ => false,
+            };
+            if reading.when != When::Live || !foreign {
+                return false;
+            }
+            let later = |wanted: &dyn Fn(&When) -> bool| {
+                newest[at + 1..].iter().any(|(later, value)| wanted(&later.when) && same_kind(value, shown))
+            };
+            let leg = |own: &When| later(&|when| matches!(when, When::Earth) || when == own);
+            !(later(&When::is_of_pair) && leg(&When::EarthA) && leg(&When::EarthB))
+        };
+        newest.iter().enumerate().filter(counts).map(|(_, pair)| *pair).collect()
+    }
+}
+
+impl When {
+    /// Whether it is read between the two conductors of the pair, off its terminals.
+    #[must_use]
+    pub fn is_of_pair(&self) -> bool {
+        match self {
+            Self::Rest
+            | Self::Tripped
+            | Self::Device(_)
+            | Self::Reversed
+            | Self::Joined
+            | Self::Opened
+            | Self::After(_) => true,
+            Self::Earth | Self::EarthA | Self::EarthB | Self::Core(_) | Self::Live => false,
+        }
+    }
+}
+
+/// Whether something feeds the pair, as a current through it says: off its terminals, and with no supply of its detectors on.
+#[must_use]
+pub fn is_foreign_current(reading: &Reading, shown: &Shown) -> bool {
+    let off = reading.when != When::Live && !reading.fed;
+    match shown {
+        Shown::Amps(Display::Value { value, .. }) => off && value.0.abs() >= FOREIGN_AMPS.0,
+        Shown::Amps(_) => off,
+        _ => false,
+    }
 }
 
 impl Reading {
@@ -34,9 +97,8 @@ impl Reading {
 
 fn is_safety(reading: &Reading, shown: &Shown) -> bool {
     match shown {
-        Shown::VoltsDc(_) | Shown::VoltsAc(_) => true,
+        Shown::VoltsDc(_) | Shown::VoltsAc(_) | Shown::Amps(_) => true,
         Shown::Ohms(_) => reading.is_to_earth(),
-        Shown::Amps(_) => false,
     }
 }
 

@@ -1,16 +1,17 @@
 //! The card of one pair at the survey: condition, digits, unit; what that makes of it at once; the next reading.
 
+use assess::clear::Wanted;
 use assess::identify_one;
 use identify::{Candidate, Pair, Pass, Survey, is_contradicted, plan, remarks, title};
-use job::{Change, Circuit, Display, Place, Reading, Shown, TableRef, When};
+use job::{Change, Circuit, Place, TableRef};
 use maud::{Markup, html};
-use quantity::{Ohms, Written};
+use quantity::Written;
 
 use crate::answer::{Answer, Content, said};
 use crate::card_form::{conditions, display, keys, letters};
 use crate::changes::Act;
 use crate::circuit::make_page;
-use crate::clear::{in_the_way, is_foreign, refuses, why_not};
+use crate::clear::{in_the_way, is_foreign, refuses, wanted, why_not};
 use crate::clock;
 use crate::frame::{Open, Page, Tab, WROTE, having_written, tag_head};
 use crate::survey::{clear_form, clearances, taken_back};
@@ -35,8 +36,8 @@ fn card(open: &Open, tag: &str, sent: Option<(&Asked, &str)>) -> Answer {
     let survey = surveyed.survey();
     let clearances = clearances(open);
     let blocked = why_not(circuit, &clearances);
-    let (usual, usual_unit) = match blocked {
-        Some(_) => before_ohms(circuit, &clearances),
+    let (usual, usual_unit) = match wanted(circuit, &clearances) {
+        Some(first) => (when_word(first.when()), unit_of(&first)),
         None => (asked_first(survey, at), ""),
     };
     let when = match (open.request.asked("when"), sent) {
@@ -51,7 +52,7 @@ fn card(open: &Open, tag: &str, sent: Option<(&Asked, &str)>) -> Answer {
         (word @ ("Vac" | "Vdc"), _) if usual_unit.starts_with('V') && !is_foreign(circuit) => word,
         _ => usual_unit,
     };
-    let said = survey.map(|survey| of_survey(open, survey, at));
+    let said = survey.map(|survey| of_survey(open, survey, at, circuit));
     let body = html! {
         div.card {
             @if let Some((_, says)) = sent {
@@ -126,19 +127,13 @@ fn before(open: &Open, survey: Option<&Survey>, at: usize) -> Markup {
     }
 }
 
-/// What is read before any ohms: the volts, then each leg to earth.
-fn before_ohms(circuit: &Circuit, clearances: &[Entry]) -> (String, &'static str) {
-    // Foreign volts are looked for again where they were.
-    if let Some((when, shown)) = in_the_way(circuit) {
-        let when = if *when == When::Live { &When::Rest } else { when };
-        let unit = if matches!(shown, Shown::VoltsAc(_)) { "Vac" } else { "Vdc" };
-        return (when_word(when), unit);
-    }
-    let shown = vec![Shown::Ohms(Display::<Ohms>::Open)];
-    let to_earth = Reading { when: When::Earth, fed: false, shown, line: 0 };
-    match refuses(circuit, &to_earth, clearances) {
-        Some(_) => ("rest".to_owned(), "Vac"),
-        None => ("earth".to_owned(), "Mohm"),
+/// The unit that a reading before ohms begins in.
+fn unit_of(wanted: &Wanted) -> &'static str {
+    match wanted {
+        Wanted::VoltsAc(_) => "Vac",
+        Wanted::VoltsDc(_) => "Vdc",
+        Wanted::Amps(_) => "mA",
+        Wanted::Earth(_) => "Mohm",
     }
 }
 
@@ -201,22 +196,38 @@ fn notes(open: &Open, circuit: &Circuit) -> Markup {
     }
 }
 
-/// What is known of a pair, as the card says it.
-fn of_survey(open: &Open, survey: &Survey, at: usize) -> Markup {
-    match survey.pairs.iter().find(|pair| pair.circuit == at) {
-        Some(pair) => known(open, survey, pair),
-        None => {
-            html! { p.answer { "Nobody has read this pair yet. Lift it off its terminals and read it at rest." } }
+/// What is known of a pair, as the card says it, and what is read of it next: the survey knows best, but for what has to be
+/// known before any ohms.
+fn of_survey(open: &Open, survey: &Survey, at: usize, circuit: &Circuit) -> Markup {
+    let first = wanted(circuit, &clearances(open));
+    let pair = survey.pairs.iter().find(|pair| pair.circuit == at);
+    html! {
+        @match pair {
+            Some(pair) => (known(survey, pair)),
+            None => p.answer {
+                "Nobody has read this pair yet."
+                @if first.is_none() { " Lift it off its terminals and read it at rest." }
+            },
         }
+        @match (&first, pair) {
+            (Some(first), _) => { h2 { "Next reading" } p { (view::words::capital(&first.words())) ", before any ohms." } },
+            (None, Some(pair)) => (next(pair)),
+            (None, None) => {},
+        }
+        @if let Some(pair) = pair { (remarked(open, survey, pair)) }
     }
 }
 
-/// One pair: in a sentence, its candidates, remarks, the next reading.
-fn known(open: &Open, survey: &Survey, pair: &Pair) -> Markup {
-    let refused = pair.evidence.refusal();
-    let settled = pair.ranking.settled && !is_contradicted(survey, pair);
+/// The reading that tells most.
+fn next(pair: &Pair) -> Markup {
+    let next = pair.next.as_ref().filter(|_| pair.evidence.refusal().is_none());
+    html! { @if let Some(next) = next { h2 { "Next reading" } p { (next.why) } } }
+}
+
+/// One pair: in a sentence, with its candidates.
+fn known(survey: &Survey, pair: &Pair) -> Markup {
     html! {
-        @if let Some(refusal) = refused {
+        @if let Some(refusal) = pair.evidence.refusal() {
             p.answer { (crate::frame::mark("stop")) " " (refusal.text()) }
             p { (refusal.remedy()) }
         } @else {
@@ -231,10 +242,14 @@ fn known(open: &Open, survey: &Survey, pair: &Pair) -> Markup {
                 }
             }
         }
-        @if let Some(next) = pair.next.as_ref().filter(|_| refused.is_none()) {
-            h2 { "Next reading" }
-            p { (next.why) }
-        }
+    }
+}
+
+/// What else there is to say of it.
+fn remarked(open: &Open, survey: &Survey, pair: &Pair) -> Markup {
+    let refused = pair.evidence.refusal();
+    let settled = pair.ranking.settled && !is_contradicted(survey, pair);
+    html! {
         @for remark in remarks(survey, pair) {
             @if refused.is_none_or(|refusal| !remark.starts_with(&refusal.text())) { p.remark { (remark) } }
         }
@@ -287,11 +302,11 @@ pub(crate) fn weigh(open: &Open, tag: &str) -> Answer {
             let mut job = open.job().clone();
             job.circuits[at].found.push(reading);
             match identify_one(before, &job, open.desk.library(), at) {
-                Some(survey) => of_survey(open, &survey, at),
+                Some(survey) => of_survey(open, &survey, at, &job.circuits[at]),
                 None => html! {},
             }
         }
-        Ok(None) => of_survey(open, before, at),
+        Ok(None) => of_survey(open, before, at, circuit),
         Err(says) => html! { p.answer { (says) } },
     };
     said(Content::Html(fragment.into_string()))

@@ -1,10 +1,11 @@
 //! Whether ohms may be read of a pair: the rule of `assess`, by the safety entries of this job.
 
-use assess::clear::{Clearance, followed, refuses_reading, why_no_ohms};
+use assess::clear::{Clearance, Wanted, followed, refuses_reading, why_no_ohms};
 use job::{Change, Circuit, Job, Reading};
 
 use crate::frame::Open;
-use crate::world::Entry;
+use crate::request::Request;
+use crate::world::{Entry, World};
 
 pub(crate) use assess::clear::{in_the_way, is_foreign};
 
@@ -20,6 +21,11 @@ pub(crate) fn why_not(circuit: &Circuit, clearances: &[Entry]) -> Option<String>
 /// The same for one reading: volts may always be read, a leg to earth once the volts are known.
 pub(crate) fn refuses(circuit: &Circuit, reading: &Reading, clearances: &[Entry]) -> Option<String> {
     refuses_reading(circuit, reading, &of(clearances))
+}
+
+/// The reading to take next of a pair whose ohms may not be read yet.
+pub(crate) fn wanted(circuit: &Circuit, clearances: &[Entry]) -> Option<Wanted> {
+    assess::clear::wanted(circuit, &of(clearances))
 }
 
 /// Which circuits ohms may be read of, in the order of the job.
@@ -40,12 +46,33 @@ pub(crate) fn is_read_by_itself(circuit: &Circuit) -> bool {
 pub(crate) fn anew(open: &Open, (id, what): (&str, &str), after: &Job, changes: &[Change]) -> Vec<Entry> {
     let known = crate::survey::clearances(open);
     let anew = followed(open.job(), after, changes, &of(&known));
+    going_on(open.request, (id, what), &known, anew)
+}
+
+/// The same of a whole new text; `before` is none where the old one cannot be read.
+pub(crate) fn written_anew(
+    (world, request, job): (&dyn World, &Request, &str),
+    (id, what): (&str, &str),
+    before: Option<&Job>,
+    after: &Job,
+) -> Vec<Entry> {
+    let known = crate::survey::clearances_of(world, job);
+    let anew = assess::clear::written_anew(before, after, &of(&known));
+    going_on(request, (id, what), &known, anew)
+}
+
+fn going_on(
+    request: &Request,
+    (id, what): (&str, &str),
+    known: &[Entry],
+    anew: Vec<Clearance>,
+) -> Vec<Entry> {
     let entry = |(at, clearance): (usize, Clearance)| {
         let before = known.iter().find(|entry| entry.about == clearance.strip)?;
         Some(Entry {
             id: format!("{id}-strip{at}"),
-            at: open.request.at.clone(),
-            author: open.request.author.clone(),
+            at: request.at.clone(),
+            author: request.author.clone(),
             words: clearance.words(what),
             data: clearance.data(&before.data),
             ..before.clone()

@@ -152,27 +152,33 @@ fn keep_in(held: &Held) -> Answer {
     if known.is_some() || held.request.field("version").parse() != Ok(held.kept.version) {
         return stale(held, &text);
     }
-    if let Err(problems) = Desk::open(&text, Arc::clone(held.world.library())) {
-        return not_a_job(held, &text, &problems);
-    }
+    let after = match Desk::open(&text, Arc::clone(held.world.library())) {
+        Ok(after) => after,
+        Err(problems) => return not_a_job(held, &text, &problems),
+    };
     let (out, new) = counted(&difference(&held.kept.text, &text));
     let lines = |count: usize| view::words::counted(count, "line", "lines");
     let what = format!("The text written anew: {} gone, {} new.", lines(out), lines(new));
     let id = if field_id.is_empty() { &held.request.fresh_id } else { field_id };
-    save(held, id, text, what, String::new(), back)
+    save(held, id, (text, &after), (what, String::new()), &back)
 }
 
-fn save(held: &Held, id: &str, text: String, what: String, takes_back: String, to: String) -> Answer {
-    let mut answer = said(Content::Redirect(having_written(&to, id)));
-    answer.writes.push(Write::Save {
-        job: held.id.to_owned(),
-        id: id.to_owned(),
-        version: held.kept.version,
-        text,
-        changes: Vec::new(),
-        what,
-        takes_back,
-    });
+/// Writes a text, and with it the safety entries that it leaves nobody sure of.
+fn save(
+    held: &Held,
+    id: &str,
+    (text, after): (String, &Desk),
+    (what, takes_back): (String, String),
+    to: &str,
+) -> Answer {
+    let job = || held.id.to_owned();
+    let before = held.kept.desk.as_ref().ok().map(|desk| desk.job());
+    let of = (held.world, held.request, held.id);
+    let strips = crate::clear::written_anew(of, (id, &what), before, after.job());
+    let (id, version) = (id.to_owned(), held.kept.version);
+    let mut answer = said(Content::Redirect(having_written(to, &id)));
+    answer.writes.push(Write::Save { job: job(), id, version, text, changes: Vec::new(), what, takes_back });
+    answer.writes.extend(strips.into_iter().map(|entry| Write::Evidence { job: job(), entry }));
     answer
 }
 
@@ -258,6 +264,7 @@ fn stale(held: &Held, mine: &str) -> Answer {
                 input type="hidden" name="text" value=(both);
                 p { "The two are about different lines." }
                 button.strong type="submit" { "Keep both" }
+                details { summary { "What keeping both changes of it as it is now" } (shown(&difference(now, both))) }
             }
         }
         @if let Some(base) = &base { section { h2 { "What they changed" } (shown(&difference(base, now))) } }
@@ -337,10 +344,13 @@ pub(crate) fn take_back(open: &Open, change: &Changed, back: String) -> Answer {
         return refused(open.request, "There was nothing before this change.", "", &back);
     };
     let text = merged(&after, &before, &held.kept.text);
-    let text = text.filter(|text| Desk::open(text, Arc::clone(open.world.library())).is_ok());
+    let text = text.and_then(|text| {
+        let desk = Desk::open(&text, Arc::clone(open.world.library())).ok()?;
+        Some((text, desk))
+    });
     match text {
-        Some(text) if text == *held.kept.text => said(Content::Redirect(back)),
-        Some(text) => save(&held, id, text, what, change.id.clone(), back),
+        Some((text, _)) if text == *held.kept.text => said(Content::Redirect(back)),
+        Some((text, desk)) => save(&held, id, (text, &desk), (what, change.id.clone()), &back),
         None => {
             let at = change.version - 1;
             let body = html! {

@@ -1,12 +1,15 @@
 //! Taking changes back: byte for byte where nothing came after, else by what others have made of the text since.
 
 use document::{Document, Source};
-use job::{Change, Place, TableRef};
+use job::{Change, Guessed, Place, PutBack, TableRef};
 
 use crate::answer::Answer;
 use crate::changes::Act;
 use crate::frame::{Open, refused};
 use crate::world::Changed;
+
+/// Older texts that are looked through for where a table stood.
+const MOST_OLDER: usize = 16;
 
 /// Takes a change back.
 pub(crate) fn undo(open: &Open) -> Answer {
@@ -45,8 +48,14 @@ pub(crate) fn undo(open: &Open) -> Answer {
     }
     match as_it_stands_now(open, &change, inverse, &left) {
         Ok(changes) => {
-            let text = before.or_else(|| where_they_stood(open, &change, &changes, &left));
-            (act.text, act.changes) = (text, changes);
+            if before.is_none() && changes.iter().any(puts_in) {
+                let put_back = where_they_stood(open, &change, &changes, &left);
+                act.what.push_str(&where_they_stand(put_back.as_ref()));
+                act.text = put_back.map(|put_back| put_back.text);
+            } else {
+                act.text = before;
+            }
+            act.changes = changes;
         }
         Err(says) => return Answer { status: 409, ..refused(open.request, &says, "", &back) },
     }
@@ -152,13 +161,13 @@ fn as_it_stands_now(
     Ok(moved)
 }
 
-/// The text with tables back between those that they stood between; none where no table comes back, or something is in the
-/// way.
-fn where_they_stood(open: &Open, change: &Changed, back: &[Change], later: &[Changed]) -> Option<String> {
-    let puts_in = |one: &Change| matches!(one.at, Place::Table(TableRef::Named(..))) && one.from.is_none();
-    if !back.iter().any(puts_in) {
-        return None;
-    }
+/// Whether it puts one of many tables in.
+fn puts_in(one: &Change) -> bool {
+    matches!(one.at, Place::Table(TableRef::Named(..))) && one.from.is_none()
+}
+
+/// The text with tables back between those that they stood between; none where something is in the way.
+fn where_they_stood(open: &Open, change: &Changed, back: &[Change], later: &[Changed]) -> Option<PutBack> {
     let was = Source::new("job.toml", open.world.text_at(open.id, change.version - 1)?.as_ref());
     let now = Source::new("job.toml", open.kept.text.as_ref());
     let called = |table: &TableRef| {
@@ -168,7 +177,45 @@ fn where_they_stood(open: &Open, change: &Changed, back: &[Change], later: &[Cha
         }
         Some(same.first()?.at.table().clone())
     };
-    Change::put_back(back, &now, &was, called).ok().map(|applied| applied.text)
+    let count = usize::try_from(open.kept.version).unwrap_or(usize::MAX);
+    let orders = |one: &Changed| {
+        one.version < change.version
+            && (one.changes.is_empty() || one.changes.iter().any(|one| matches!(one.at, Place::Table(_))))
+    };
+    // Read only where somebody asks for them: the tables that stand now are mostly all in the text before.
+    let versions = std::cell::OnceCell::new();
+    let older = |back: usize| {
+        let versions = versions.get_or_init(|| {
+            let all = open.world.changes(open.id, count).into_iter().filter(orders);
+            all.take(MOST_OLDER).map(|one| one.version).collect::<Vec<u64>>()
+        });
+        let text = open.world.text_at(open.id, versions.get(back)?.saturating_sub(1))?;
+        Some(Source::new("job.toml", text.as_ref()))
+    };
+    Change::put_back(back, &now, &was, called, older).ok()
+}
+
+/// Where tables stand that came back, as far as that is not where they stood; empty where it is. Nothing to be told of means
+/// that they went to the end.
+fn where_they_stand(put_back: Option<&PutBack>) -> String {
+    let Some(put_back) = put_back else {
+        return " It stands last of its kind now: where it stood cannot be told.".to_owned();
+    };
+    put_back.guessed.iter().map(stands).collect()
+}
+
+fn stands(one: &Guessed) -> String {
+    let table = match &one.table {
+        TableRef::Single(kind) => kind.clone(),
+        TableRef::Named(kind, id) => format!("{kind} {id}"),
+    };
+    let place = match (&one.behind, &one.before) {
+        (Some(behind), Some(before)) => format!("between {behind} and {before}"),
+        (Some(behind), None) => format!("last, behind {behind},"),
+        (None, Some(before)) => format!("first, before {before},"),
+        (None, None) => "alone".to_owned(),
+    };
+    format!(" {} stands {place} now: what it stood beside is gone.", view::words::capital(&table))
 }
 
 /// Whether after a whole new text nobody can say which table or which entry of a list it was that a change back is about.

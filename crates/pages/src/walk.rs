@@ -5,7 +5,7 @@ use maud::html;
 
 use crate::answer::Answer;
 use crate::card::place_of;
-use crate::frame::{Open, Page, Tab, refused};
+use crate::frame::{Open, Page, Tab};
 use crate::survey::{entry_id, taken_back};
 use crate::world::Entry;
 
@@ -32,10 +32,20 @@ fn walk(open: &Open, asked: &str) -> Vec<usize> {
     walk
 }
 
+/// A press that could not be taken: what was typed stays in its field.
+struct Refused<'a> {
+    device: &'a str,
+    says: &'a str,
+    accept: &'a str,
+}
+
 /// The page.
 pub(crate) fn page(open: &Open) -> Answer {
+    shown(open, open.request.asked("tag"), None)
+}
+
+fn shown(open: &Open, asked: &str, refused: Option<&Refused<'_>>) -> Answer {
     let job = open.job();
-    let asked = open.request.asked("tag");
     let pressed = open.request.asked("pressed");
     let walk = walk(open, asked);
     let at = walk.iter().position(|at| job.circuits[*at].tag.value == asked).unwrap_or(0);
@@ -55,12 +65,19 @@ pub(crate) fn page(open: &Open) -> Answer {
                 } @else {
                     p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
                 }
+                @if let Some(refused) = refused {
+                    div.wrongs #walk-wrong role="alert" {
+                        p { strong { "Nothing was written yet. " } (refused.says) " " (refused.accept) }
+                    }
+                }
                 form.walk method="post" action=(open.path(&["walk"])) {
                     (open.form_fields())
                     input type="hidden" name="tag" value=(tag);
                     button.huge type="submit" { span.big-tag { (tag) } span { @if last { "tripped again" } @else { "tripped now" } } }
                     label for="device" { "What it is, if you can name it" }
-                    input id="device" name="device" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="as door or hall_pir";
+                    input id="device" name="device" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="as door or hall_pir"
+                        value=[refused.map(|refused| refused.device)] aria-invalid=[refused.map(|_| "true")]
+                        aria-describedby=[refused.map(|_| "walk-wrong")] autofocus[refused.is_some()];
                 }
                 nav.pages aria-label="The walk" {
                     @if let Some(before) = at.checked_sub(1).and_then(near) { a.button href=(link(before)) { "Back: " (before) } }
@@ -95,6 +112,9 @@ pub(crate) fn page(open: &Open) -> Answer {
     };
     let mut page = Page::new(Tab::Survey, "Walk", body);
     page.awake = true;
+    if refused.is_some() {
+        page.status = 400;
+    }
     page.answer(open)
 }
 
@@ -102,13 +122,17 @@ pub(crate) fn page(open: &Open) -> Answer {
 pub(crate) fn trip(open: &Open) -> Answer {
     let tag = open.request.field("tag");
     let back = format!("{}?tag={}", open.path(&["walk"]), crate::place::encoded(tag));
-    let Some(circuit) = open.job().circuits.iter().find(|circuit| circuit.tag.value == tag) else {
-        return refused(open.request, "There is no such pair in this job.", "", &open.path(&["walk"]));
-    };
     let device = open.request.field("device").trim();
+    let Some(circuit) = open.job().circuits.iter().find(|circuit| circuit.tag.value == tag) else {
+        // Named, so that nobody takes the pair that the page shows now for the one that was tripped.
+        let says = format!("There is no pair \u{2068}{tag}\u{2069} in this job any more.");
+        let accept = "What was typed is still here, beside the pair that comes next now.";
+        return shown(open, tag, Some(&Refused { device, says: &says, accept }));
+    };
     if !device.is_empty() && !job::is_device_name(device) {
+        let says = "This is no name of a device.";
         let accept = "Accepted: a letter, then letters, figures or _, as hall_pir.";
-        return refused(open.request, "This is no name of a device.", accept, &back);
+        return shown(open, tag, Some(&Refused { device, says, accept }));
     }
     let what = if device.is_empty() { &circuit.place } else { device };
     let takes_back = open.request.field("takes_back");

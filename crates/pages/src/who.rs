@@ -17,15 +17,9 @@ pub(crate) const NOBODY: &str = "this machine";
 #[must_use]
 pub fn name_of(text: &str) -> Option<&str> {
     let name = text.trim();
-    let steers = |letter: char| {
-        letter.is_control()
-            || matches!(letter,
-                '\u{ad}' | '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}'
-                | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
-    };
     let fits = name.chars().any(char::is_alphanumeric)
         && name.chars().count() <= LONGEST_NAME
-        && !name.chars().any(steers);
+        && !name.chars().any(job::is_unseen);
     fits.then_some(name)
 }
 

@@ -386,3 +386,38 @@ fn what_holds_for_the_whole_job_is_written_too() {
     }
     assert_eq!(desk.text(), before);
 }
+
+/// Two windows show two lines that say the same; each takes its own first one out.
+#[test]
+fn of_two_equal_lines_two_windows_take_one_out() {
+    let line = "{ device = \"motion-pir\", at = \"P1\", count = 1 }";
+    let desk = Desk::of(&format!("{EMPTY}[[supply]]\nid = \"P1\"\nloads = [ {line}, {line}, {line} ]\n"));
+    let press = |number: &str| {
+        let forms = dom::forms(html(&desk.0.get(EQUIPMENT)));
+        let own = forms.into_iter().find(|form| form.field("list") == "loads" && form.field("at") == number);
+        own.expect("a line's form")
+    };
+    let out = |form: &Form| {
+        let mut fields = form.pairs();
+        fields.retain(|(name, _)| *name != "out");
+        fields.push(("out", "yes"));
+        desk.0.post(EQUIPMENT, &fields)
+    };
+    let count = || desk.text().matches("motion-pir").count();
+    let (mine, theirs, last) = (press("0"), press("0"), press("2"));
+    assert_eq!(out(&mine).status, 303);
+    assert_eq!(count(), 2);
+    let late = out(&theirs);
+    assert_eq!(late.status, 409);
+    assert!(text(&late).contains("is not there any more"), "{}", text(&late));
+    assert!(text(&late).contains("a load taken out"), "{}", text(&late));
+    // The same press once more has done its work already, and another line is followed to where it stands.
+    assert_eq!((out(&mine).status, count()), (303, 2));
+    assert_eq!((out(&last).status, count()), (303, 1));
+    // A whole new text with the line twice: nobody knows which it was.
+    let only = press("0");
+    let twice = desk.text().replacen(line, &format!("{line}, {line}"), 1);
+    let form = desk.form("/j/y/text", "Keep").with("text", &twice);
+    desk.take(&form);
+    assert_eq!((out(&only).status, count()), (409, 2));
+}

@@ -64,10 +64,19 @@ fn quoted(text: &str) -> String {
     document::Plain::Text(text.to_owned()).literal()
 }
 
+/// As much of it as the format takes for an id.
+fn name_of(text: &str) -> String {
+    text.chars().filter(|letter| !job::is_unseen(*letter)).take(64).collect::<String>().trim().to_owned()
+}
+
+/// The same for a tag, which has no slash in it.
+fn tag_of(text: &str) -> String {
+    name_of(&text.replace('/', ""))
+}
+
 /// A job that says `text` wherever it can.
 fn job(text: &str) -> String {
-    // The format has no tag with a slash in it.
-    let tag = quoted(&text.replace('/', ""));
+    let (tag, id) = (quoted(&tag_of(text)), quoted(&name_of(text)));
     let text = quoted(text);
     format!(
         r#"format = 1
@@ -80,11 +89,11 @@ access = {text}
 [panel]
 path_out = {text}
 [[enclosure]]
-id = {text}
+id = {id}
 place = {text}
 [[module]]
 id = "M1"
-enclosure = {text}
+enclosure = {id}
 profile = "input-12"
 [[device]]
 id = "door"
@@ -94,7 +103,7 @@ access = {text}
 tag = {tag}
 place = {text}
 was = {text}
-ends_in = {text}
+ends_in = {id}
 network = "wire:10m - nc:door - 2.2k"
 found = [{{ when = "rest", ohms = "5.6k" }}]
 input = "M1.1"
@@ -104,7 +113,7 @@ tag = "C2"
 other = {text}
 [[supply]]
 id = "P1"
-enclosure = {text}
+enclosure = {id}
 profile = "psu-12v-2a"
 battery = "vrla-12v-7ah"
 outlet = {text}
@@ -141,7 +150,7 @@ proptest! {
         let shelf = Shelf::new();
         shelf.put("h", &job(&text));
         prop_assert!(matches!(shelf.get("/j/h/assess.json").content, Content::Json(_)), "the job reads");
-        let tag: String = text.replace('/', "").bytes().map(|byte| format!("%{byte:02X}")).collect();
+        let tag: String = tag_of(&text).bytes().map(|byte| format!("%{byte:02X}")).collect();
         for room in ROOMS {
             let target = room.replace("TAG", &tag);
             let answer = shelf.get(&target);

@@ -119,7 +119,12 @@ fn what_is_refused_stands_on_the_card_as_it_was_typed() {
     let form = [("when", "reversed"), ("shown", "4,700"), ("unit", "ohm"), ("fed", "yes")];
     let refused = shelf.post(&format!("{JOB}/survey/C05"), &form);
     assert_eq!(refused.status, 400);
-    assert!(text(&refused).contains("Write 4.700 where the comma is a point, 4700"), "{}", text(&refused));
+    assert!(
+        text(&refused)
+            .contains("can be read in two ways. Accepted: `4.700` where the comma is a point, `4700`"),
+        "{}",
+        text(&refused)
+    );
     let Content::Html(card) = &refused.content else { panic!("a card") };
     for stands in [r#"value="4,700""#, r#"value="reversed" checked"#, r#"value="ohm" checked"#] {
         assert!(card.contains(stands), "{stands}: {card}");
@@ -145,7 +150,7 @@ fn a_job_from_a_sheet_takes_no_ohms_of_a_pair_with_volts_of_its_own() {
     assert_eq!(to(&made), "/j/sheet-house", "{made:?}");
     let kept = shelf.text("sheet-house");
     assert!(!kept.contains("2.21k") && !kept.contains("4.7k") && kept.contains(r#"ohms = "2.2k""#), "{kept}");
-    let [Write::NewJob { what, .. }] = made.writes.as_slice() else { panic!("{made:?}") };
+    let [Write::NewJob { what, .. }, ..] = made.writes.as_slice() else { panic!("{made:?}") };
     assert!(what.contains("Not taken: the ohms in B2, B3;"), "{what}");
     // Nobody has written that its pairs are clear.
     let sheet = b"Tag,At rest\nC01,2.21k\n";
@@ -161,4 +166,99 @@ fn a_job_from_a_sheet_takes_no_ohms_of_a_pair_with_volts_of_its_own() {
         let refused = shelf.upload("/new", &[("as", "sheet"), ("name", "W")], wrong.as_bytes());
         assert!(text(&refused).contains(cell), "{}", text(&refused));
     }
+}
+
+/// A whole text says nothing of what became of which pair: only what surely is the pair that was there stays clear.
+#[test]
+fn a_safety_entry_does_not_cover_what_a_whole_text_brings() {
+    let shelf = opened();
+    let read = |tag: &str| {
+        let form = [("when", "rest"), ("shown", "4.7"), ("unit", "kohm")];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form)
+    };
+    let put = |id: &str, text: &str| {
+        let Content::Html(page) = shelf.get(&format!("{JOB}/text")).content else { panic!("a page") };
+        let version = dom::form(&page, "Keep").field("version").to_owned();
+        shelf.post(&format!("{JOB}/text"), &[("id", id), ("version", &version), ("text", text)])
+    };
+    shelf.post(&format!("{JOB}/strip"), &[("strip", "E2")]);
+    assert_eq!(read("C30").status, 303);
+    let text_of = || shelf.text("orchard-row");
+    // Out with one text, and another cable under its tag with the next.
+    let began = text_of();
+    let out = put("t1", &began.replace("\"C30\"", "\"C70\""));
+    assert!(matches!(out.writes.as_slice(), [Write::Save { .. }, Write::Evidence { .. }]), "{out:?}");
+    let out = put("t2", &format!("{}\n[[circuit]]\ntag = \"C30\"\nends_in = \"E2\"\n", text_of()));
+    assert_eq!(out.status, 303, "{}", text(&out));
+    for tag in ["C30", "C70"] {
+        assert_eq!(read(tag).status, 400, "{tag}");
+    }
+    let card = shelf.get(&format!("{JOB}/survey/C70"));
+    assert!(text(&card).contains("The whole text of the job was written anew since"), "{}", text(&card));
+    let room = text(&shelf.get(&format!("{JOB}/record")));
+    assert!(room.contains("The safety entry of this strip goes on for"), "{room}");
+    // The others are what they were.
+    assert_eq!(read("C31").status, 303);
+    // Two swapped in one text; taken back, they come back no surer.
+    let swapped =
+        text_of().replace("\"C31\"", "\"T\"").replace("\"C32\"", "\"C31\"").replace("\"T\"", "\"C32\"");
+    assert_eq!(put("t3", &swapped).status, 303);
+    assert_eq!((read("C31").status, read("C32").status, read("C33").status), (400, 400, 303));
+    assert_eq!(shelf.post(&format!("{JOB}/undo"), &[("change", "t3")]).status, 303);
+    assert_eq!((read("C31").status, read("C32").status, read("C33").status), (400, 400, 303));
+    // The text of before all of it: taken, and no ohms of what it changes.
+    assert_eq!(put("t4", &began).status, 303);
+    assert_eq!(
+        (read("C30").status, read("C33").status),
+        (400, 400),
+        "its reading is gone: another pair may be there"
+    );
+    assert_eq!(read("C34").status, 303);
+    // Somebody looks, and writes it anew.
+    shelf.post(&format!("{JOB}/strip"), &[("strip", "E2")]);
+    assert_eq!(read("C30").status, 303);
+}
+
+#[test]
+fn a_whole_text_taken_back_leaves_the_safety_entries_unsure_too() {
+    let shelf = opened();
+    let read = |tag: &str| {
+        let form = [("when", "rest"), ("shown", "4.7"), ("unit", "kohm")];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form).status
+    };
+    let before = shelf.text("orchard-row");
+    let tag = "tag = \"C30\"";
+    assert_eq!(before.matches(tag).count(), 1);
+    let Content::Html(page) = shelf.get(&format!("{JOB}/text")).content else { panic!("a page") };
+    let version = dom::form(&page, "Keep").field("version").to_owned();
+    let anew = before.replace(tag, "tag = \"C70\"");
+    shelf.post(&format!("{JOB}/text"), &[("id", "t"), ("version", &version), ("text", &anew)]);
+    shelf.post(&format!("{JOB}/circuits"), &[("tag", "C80"), ("ends_in", "E2")]);
+    shelf.post(&format!("{JOB}/strip"), &[("strip", "E2")]);
+    assert_eq!(read("C70"), 303);
+    shelf.post(&format!("{JOB}/undo"), &[("change", "t")]);
+    assert!(shelf.text("orchard-row").contains(tag) && shelf.text("orchard-row").contains("C80"));
+    assert_eq!(read("C30"), 400, "nobody said so of what is called C30 now");
+    assert_eq!(read("C80"), 303);
+}
+
+/// Who presses has seen the pairs that stood on the page, and no other.
+#[test]
+fn a_press_covers_only_the_pairs_that_its_page_showed() {
+    let shelf = opened();
+    let Content::Html(room) = shelf.get(&format!("{JOB}/survey")).content else { panic!("a page") };
+    let press = dom::forms(&room).into_iter().find(|form| {
+        form.fields.iter().any(|field| field == &("strip".to_owned(), "E2".to_owned()))
+            && form.fields.iter().any(|(name, _)| name == "seen")
+    });
+    let mut press = press.expect("the strip's press");
+    press.fields.retain(|(name, _)| name != "except");
+    // Meanwhile, in another window.
+    shelf.post(&format!("{JOB}/circuits"), &[("tag", "C90"), ("ends_in", "E2")]);
+    assert_eq!(shelf.post(&press.action, &press.pairs()).status, 303);
+    let read = |tag: &str| {
+        let form = [("when", "rest"), ("shown", "4.7"), ("unit", "kohm")];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form).status
+    };
+    assert_eq!((read("C90"), read("C30")), (400, 303));
 }

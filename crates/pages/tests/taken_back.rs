@@ -274,3 +274,81 @@ fn whoever_looked_through_it_stands_in_the_title_block_until_the_next_change() {
     shelf.post(&format!("{JOB}/checked"), &[("id", "k4"), ("version", "2"), ("takes_back", "k3")]);
     assert_eq!(block(), "not yet");
 }
+
+/// Four circuits, and presses that take one out, put one in, and take changes back.
+fn row(tags: &[&str]) -> (Shelf, impl Fn(&Shelf, &str, &str) -> Answer) {
+    let shelf = Shelf::new();
+    let circuits = tags.iter().map(|tag| format!("[[circuit]]\ntag = \"{tag}\"\n\n"));
+    shelf.put("orchard-row", &format!("format = 1\n\n{}", circuits.collect::<String>()));
+    let out = |shelf: &Shelf, id: &str, tag: &str| {
+        let form = [("id", id), ("do", "remove"), ("table", "circuit"), ("of", tag)];
+        shelf.post(&format!("{JOB}/equipment"), &form)
+    };
+    (shelf, out)
+}
+
+fn order(shelf: &Shelf) -> String {
+    let text = shelf.text("orchard-row");
+    text.split("tag = \"").skip(1).filter_map(|part| part.split('"').next()).collect::<Vec<_>>().join(" ")
+}
+
+fn said_last(shelf: &Shelf) -> String {
+    text(&shelf.get(&format!("{JOB}/record")))
+}
+
+#[test]
+fn a_circuit_comes_back_where_it_stood_though_its_neighbours_came_and_went() {
+    let (shelf, out) = row(&["A", "B", "C"]);
+    for tag in ["C", "B", "A"] {
+        assert_eq!(out(&shelf, &format!("out-{tag}"), tag).status, 303);
+    }
+    assert_eq!(order(&shelf), "");
+    // The text before A went out had no C any more: an older one has both.
+    assert_eq!(undo(&shelf, "c", "out-C").status, 303);
+    assert_eq!(undo(&shelf, "a", "out-A").status, 303);
+    assert_eq!(order(&shelf), "A C");
+    assert_eq!(undo(&shelf, "b", "out-B").status, 303);
+    assert_eq!(order(&shelf), "A B C");
+    assert!(!said_last(&shelf).contains("what it stood beside is gone"));
+}
+
+#[test]
+fn where_a_circuit_went_is_said_where_nobody_can_know_it() {
+    let (shelf, out) = row(&["A", "B", "C"]);
+    for tag in ["A", "B", "C"] {
+        assert_eq!(out(&shelf, &format!("out-{tag}"), tag).status, 303);
+    }
+    assert_eq!(shelf.post(&format!("{JOB}/circuits"), &[("id", "new"), ("tag", "X")]).status, 303);
+    assert_eq!(undo(&shelf, "b", "out-B").status, 303);
+    assert_eq!(order(&shelf), "X B");
+    let says = said_last(&shelf);
+    assert!(says.contains("Circuit B stands last, behind X, now: what it stood beside is gone."), "{says}");
+    // What stood before and behind it is known: it goes between, and nothing needs to be said.
+    assert_eq!(undo(&shelf, "a", "out-A").status, 303);
+    assert_eq!(order(&shelf), "X A B");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    /// Circuits go out in any order and come back in any other: they stand as they stood.
+    #[test]
+    fn whatever_goes_out_and_comes_back_stands_in_the_old_order(
+        gone in Just(vec!["A", "B", "C", "D", "E"]).prop_shuffle(),
+        count in 1_usize..6,
+        back in Just(vec![0_usize, 1, 2, 3, 4]).prop_shuffle(),
+    ) {
+        let (shelf, out) = row(&["A", "B", "C", "D", "E"]);
+        for tag in &gone[..count] {
+            prop_assert_eq!(out(&shelf, &format!("out-{tag}"), tag).status, 303);
+        }
+        for at in back.into_iter().filter(|at| *at < count) {
+            let tag = gone[at];
+            prop_assert_eq!(undo(&shelf, &format!("back-{tag}"), &format!("out-{tag}")).status, 303);
+            let now = order(&shelf);
+            let mut sorted: Vec<&str> = now.split(' ').collect();
+            sorted.sort_unstable();
+            prop_assert_eq!(&now, &sorted.join(" "));
+        }
+        prop_assert!(!said_last(&shelf).contains("what it stood beside is gone"));
+    }
+}

@@ -8,7 +8,7 @@ use rusqlite::backup::Backup;
 use rusqlite::{Connection, OpenFlags, params};
 
 use crate::error::StoreError;
-use crate::store::{Store, connect};
+use crate::store::Store;
 
 /// Pages that are copied before others get their turn.
 const PAGES: i32 = 1000;
@@ -123,6 +123,6 @@ impl Store {
         &self,
         read: impl FnOnce(&Connection) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
-        read(&connect(self.path())?)
+        read(&self.connect()?)
     }
 }

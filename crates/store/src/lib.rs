@@ -32,6 +32,6 @@ pub use folder::{read_folder, read_id, write_folder};
 pub use jobs::{JobRow, Jobs, Kept, Summary};
 pub use observed::Which;
 pub use photo::{Photo, PhotoRow};
-pub use store::Store;
+pub use store::{Store, Tell};
 pub use version::Version;
 pub use write::{Batch, Write};

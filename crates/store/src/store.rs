@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
+use rusqlite::trace::{TraceEvent, TraceEventCodes};
 use rusqlite::{Connection, OpenFlags};
 
 use crate::dialect;
@@ -22,10 +23,14 @@ const READERS: usize = 4;
 /// How long a connection waits for another process to finish its writing.
 const PATIENCE: Duration = Duration::from_secs(10);
 
+/// Is told every statement as it is made: first as it is written, then with its values in their places.
+pub type Tell = fn(&str, &str);
+
 /// An open database. Many threads may read while one writes.
 #[derive(Debug)]
 pub struct Store {
     path: PathBuf,
+    tell: Option<Tell>,
     writer: Mutex<Connection>,
     readers: Mutex<Vec<Connection>>,
     /// A file beside it, locked together with all who use the database, and alone by whoever replaces it.
@@ -38,6 +43,18 @@ impl Store {
     /// # Errors
     /// What the system says; a file of another program or of a newer release, which stay as they are.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
+        Self::opened(path, None)
+    }
+
+    /// The same, and every statement is told as it is made: for whoever tries them on another database.
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub fn open_and_tell(path: &Path, tell: Tell) -> Result<Self, StoreError> {
+        Self::opened(path, Some(tell))
+    }
+
+    fn opened(path: &Path, tell: Option<Tell>) -> Result<Self, StoreError> {
         make_private(path)?;
         let lock = lock_path(path);
         let mut options = OpenOptions::new();
@@ -47,10 +64,11 @@ impl Store {
         let in_use = options.open(&lock).map_err(StoreError::about(&lock))?;
         // Waits for a restore to end.
         in_use.lock_shared().map_err(StoreError::about(&lock))?;
-        let mut writer = connect(path)?;
+        let mut writer = connect(path, tell)?;
         migrate(&mut writer, path)?;
         Ok(Self {
             path: path.to_owned(),
+            tell,
             writer: Mutex::new(writer),
             readers: Mutex::new(Vec::new()),
             in_use,
@@ -72,6 +90,11 @@ impl Store {
         Ok(done?)
     }
 
+    /// One more connection.
+    pub(crate) fn connect(&self) -> Result<Connection, StoreError> {
+        connect(&self.path, self.tell)
+    }
+
     pub(crate) fn writer(&self) -> MutexGuard<'_, Connection> {
         // A transaction that was given up half-way was rolled back by whoever panicked.
         self.writer.lock().unwrap_or_else(PoisonError::into_inner)
@@ -85,7 +108,7 @@ impl Store {
         let kept = self.readers.lock().unwrap_or_else(PoisonError::into_inner).pop();
         let mut connection = match kept {
             Some(connection) => connection,
-            None => connect(&self.path)?,
+            None => self.connect()?,
         };
         let answer = connection.transaction().map_err(StoreError::from).and_then(|state| read(&state));
         let mut readers = self.readers.lock().unwrap_or_else(PoisonError::into_inner);
@@ -118,9 +141,17 @@ fn make_private(path: &Path) -> Result<(), StoreError> {
 }
 
 /// A connection that waits for the disk with every commit: what is acknowledged is written.
-pub(crate) fn connect(path: &Path) -> Result<Connection, StoreError> {
+fn connect(path: &Path, tell: Option<Tell>) -> Result<Connection, StoreError> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let connection = Connection::open_with_flags(path, flags)?;
+    let mut connection = Connection::open_with_flags(path, flags)?;
+    if let Some(tell) = tell {
+        let told = move |event: TraceEvent<'_>| {
+            if let TraceEvent::Stmt(statement, _) = event {
+                tell(&statement.sql(), &statement.expanded_sql().unwrap_or_default());
+            }
+        };
+        connection.trace_v2(TraceEventCodes::SQLITE_TRACE_STMT, Some(told))?;
+    }
     connection.busy_timeout(PATIENCE)?;
     let not_ours = |error: rusqlite::Error| match error.sqlite_error_code() {
         Some(rusqlite::ErrorCode::NotADatabase) => StoreError::NotOurs { path: path.to_owned() },

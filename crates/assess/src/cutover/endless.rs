@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use cutover::{Act, Level, Out, Outage, Plan, Presence, Problem, Unprotected, Way};
-use job::{Circuit, Duty, Job, Output};
+use job::{Circuit, Display, Duty, Job, Output, Shown};
 use network::Part;
 
 use super::Cutover;
@@ -55,16 +55,34 @@ pub struct Gone {
 
 /// Whether it is left behind: something may hang on it, and no output of the job drives it.
 ///
-/// A spare pair is wire alone, open or joined at its end; where nobody drew a network, it has no duty and no name on the old
-/// panel. A pair of the fire alarm or of sounders is never taken for a spare one.
+/// A spare pair is wire alone, open or joined at its end; where nobody drew a network, it has no duty, no name on the old
+/// panel, and was read: over range, without volts or current, whatever was tried. What nobody has looked at is not spare. A pair
+/// of the fire alarm or of sounders is never taken for a spare one.
 pub(crate) fn stays_behind(job: &Job, circuit: &Circuit) -> bool {
     let bare = |part: &Part| matches!(part, Part::Wire(_) | Part::Core(_) | Part::Joined | Part::Open);
     let something = match &circuit.network {
         Some(network) => !network.elements().iter().all(|element| bare(&element.part)),
-        None => circuit.duty.is_some() || !circuit.was.is_empty(),
+        None => circuit.duty.is_some() || !circuit.was.is_empty() || !reads_as_nothing(circuit),
     };
-    let counts = something || is_fire(circuit) || circuit.duty == Some(Duty::Sounder);
+    // Whatever is drawn: what feeds it was not meant by the drawing.
+    let counts = something
+        || crate::clear::in_the_way(circuit).is_some()
+        || is_fire(circuit)
+        || circuit.duty == Some(Duty::Sounder);
     counts && output_of(job, circuit).is_none()
+}
+
+/// Whether somebody has read the pair and found nothing at its end.
+fn reads_as_nothing(circuit: &Circuit) -> bool {
+    let of_pair = circuit.found.iter().filter(|reading| reading.when.is_of_pair());
+    let mut ohms =
+        of_pair.flat_map(|reading| &reading.shown).filter(|shown| matches!(shown, Shown::Ohms(_))).peekable();
+    ohms.peek().is_some() && ohms.all(|shown| matches!(shown, Shown::Ohms(Display::Open)))
+}
+
+/// Whether it stays because nobody knows what hangs on it.
+pub(crate) fn is_unknown(circuit: &Circuit) -> bool {
+    circuit.network.is_none() && circuit.duty.is_none()
 }
 
 /// The output that drives a sounder circuit: its `drives` says the circuit's tag.

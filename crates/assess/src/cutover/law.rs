@@ -7,7 +7,8 @@ use quantity::Hours;
 
 use super::Cutover;
 use super::clock::length;
-use super::endless::{Why, output_of, stretches, tags};
+use super::endless::{Why, is_unknown, output_of, stays_behind, stretches, tags};
+use super::tasks::RemedyOf;
 use crate::assess::Assessment;
 
 /// One rule of the site on impairments.
@@ -93,9 +94,14 @@ pub(crate) fn gate(job: &Job) -> [&str; 5] {
     ]
 }
 
-pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Finding> {
+pub(crate) fn findings(
+    assessment: &Assessment,
+    cutover: &Cutover,
+    remedies: &[Option<RemedyOf>],
+) -> Vec<Finding> {
     let mut all: Vec<Finding> =
         assessment.findings.iter().filter(|finding| finding.code == "fire-law").cloned().collect();
+    all.extend(from_sheets(assessment, cutover, remedies));
     let mut push = |severity, place: &str, code, text: String, remedy: &str| {
         all.push(Finding { severity, place: place.to_owned(), code, text, remedy: remedy.to_owned() });
     };
@@ -116,12 +122,19 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
             Way::SideBySide => "They stay on the old panel.",
             Way::Swap => "In a swap they are dead with all others, and do not come back.",
         };
+        let unknown = cutover.left_out.iter().copied();
+        let unknown = tags(unknown.filter(|it| is_unknown(it) && stays_behind(cutover.job, it)));
+        let unknown = if unknown.is_empty() {
+            String::new()
+        } else {
+            format!(" Nobody knows yet what hangs on {unknown}, so it counts as watched.")
+        };
         push(
             Severity::Fix,
             "job",
             "not-allocated",
-            format!("No input, or no profile of the module, so not in this order: {left}. {dead}"),
-            "Give each its input, or take it out of use in writing.",
+            format!("No input, or no profile of the module, so not in this order: {left}. {dead}{unknown}"),
+            "Give each its input, or take it out of use in writing. A pair on which nothing hangs gets a network such as `wire:10m - open`.",
         );
     }
     left_out_findings(cutover, &mut push);
@@ -142,6 +155,25 @@ pub(crate) fn findings(assessment: &Assessment, cutover: &Cutover) -> Vec<Findin
     fire_findings(cutover, &mut push);
     exposure_findings(cutover, &mut push);
     all
+}
+
+/// Volts and currents that nobody may meet with a screwdriver in the hand.
+const FEEDS: [&str; 3] = ["dangerous-volts", "foreign-volts", "foreign-current"];
+
+/// What the sheets of the circuits stop, and no change in this plan cures: what feeds a pair, moved or not; else of those that
+/// move.
+fn from_sheets<'f>(
+    assessment: &'f Assessment,
+    cutover: &'f Cutover,
+    remedies: &'f [Option<RemedyOf>],
+) -> impl Iterator<Item = Finding> + 'f {
+    let uncured = |tag: &str| {
+        let at = cutover.circuits.iter().position(|circuit| circuit.tag.value == tag);
+        at.is_some_and(|at| remedies.get(at).is_none_or(Option::is_none))
+    };
+    let stops = assessment.findings.iter();
+    let stops = stops.filter(|finding| finding.severity == Severity::Stop && finding.code != "fire-law");
+    stops.filter(move |finding| FEEDS.contains(&finding.code) || uncured(&finding.place)).cloned()
 }
 
 /// Fire and sounder circuits that this order leaves behind, and home runs without an input.

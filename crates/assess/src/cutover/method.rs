@@ -9,7 +9,7 @@ use library::Profile;
 use super::endless::on_test;
 use super::law::{GATE, gate};
 use super::tasks::{Piece, Work, is_smoke};
-use super::words::{end_resistor, input};
+use super::words::{end_resistor, feeds, input};
 use crate::assess::Assessment;
 use people::{POWER_DOWN, Told};
 
@@ -186,6 +186,12 @@ impl<'w> Writer<'w, '_> {
             let proof =
                 if said.is_empty() { "OPEN: nothing is written yet".to_owned() } else { said.to_owned() };
             self.put(Phase::Gate, "job", [format!("gate: {words}"), proof, String::new(), String::new()]);
+        }
+        let moved = self.work.circuits.iter().chain(&self.work.left_out).copied();
+        for (circuit, feeds) in moved.filter_map(|circuit| Some((circuit, feeds(circuit)?))) {
+            let act = "what feeds this pair is found and switched off; at more than 50 V AC or 120 V DC that is an electrician's work";
+            let proof = "volts AC and DC of the pair and of each leg to earth: each under 1 V, written into its readings";
+            self.put(Phase::Gate, &circuit.tag, [act.to_owned(), proof.to_owned(), String::new(), feeds]);
         }
         self.put(
             Phase::Gate,

@@ -14,6 +14,7 @@ use quantity::{Ohms, Written};
 use super::clock::Clock;
 use super::endless::stays_behind;
 use super::law::Limit;
+use super::words::feeds;
 use super::{minutes, whole};
 use crate::answer::{better_mode, chosen_remedies};
 use crate::assess::Assessment;
@@ -431,25 +432,30 @@ fn quiet_hours(problem: &Problem) -> Option<Presence> {
     problem.windows.iter().find(quiet).map(|window| window.presence)
 }
 
-/// What a circuit read at rest.
+/// What ohms a circuit read at rest last, where they were a value.
 pub(crate) fn rest_reading(circuit: &Circuit) -> Option<Ohms> {
-    let rest = circuit.found.iter().rev().find(|reading| reading.when == When::Rest)?;
-    rest.shown.iter().find_map(|shown| match shown {
+    let rest = circuit.found.iter().filter(|reading| reading.when == When::Rest);
+    let mut ohms = rest.flat_map(|reading| &reading.shown).filter(|shown| matches!(shown, Shown::Ohms(_)));
+    match ohms.next_back()? {
         Shown::Ohms(Display::Value { value, .. }) => Some(*value),
         _ => None,
-    })
+    }
 }
 
 /// The resistor for the old terminals, from the reading at rest.
 fn dummy(circuit: &Circuit) -> Dummy {
     let duty_first = matches!(circuit.duty, Some(Duty::Smoke));
-    let (value, text) = match rest_reading(circuit) {
+    let read = rest_reading(circuit).filter(|_| feeds(circuit).is_none());
+    let (value, text) = match read {
         Some(read) if read.0 < LINK_BELOW.0 => {
             (Some(Ohms(0.0)), format!("a wire link: {} at rest", read.written()))
         }
         Some(read) => {
             let value = nearest(Series::E24, read);
             (Some(value), format!("{}: {} at rest", value.written(), read.written()))
+        }
+        None if feeds(circuit).is_some() => {
+            (None, "something feeds this pair: measure once it is gone, then choose".to_owned())
         }
         None => (None, "no reading at rest: measure before lifting, then choose".to_owned()),
     };

@@ -52,6 +52,10 @@ pub(crate) fn caution(circuit: &Circuit) -> String {
             .is_some_and(|network| network.elements().iter().any(|element| wanted(&element.part)))
     };
     let mut cautions = Vec::new();
+    let feeds = feeds(circuit);
+    if let Some(feeds) = &feeds {
+        cautions.push(feeds.as_str());
+    }
     if circuit.duty.is_some_and(Duty::is_fire) {
         cautions.push("Fire: licensed people, under the local code and the authority's word.");
     }
@@ -62,6 +66,21 @@ pub(crate) fn caution(circuit: &Circuit) -> String {
         cautions.push("Sounders: at rest the polarity is reversed, so the resting volts are no guide; a self-powered sounder sounds when its hold-off goes: people told, its battery lifted first.");
     }
     cautions.join(" ")
+}
+
+/// What feeds a pair by its newest readings, as a caution.
+pub(crate) fn feeds(circuit: &Circuit) -> Option<String> {
+    let (when, shown) = crate::clear::in_the_way(circuit)?;
+    Some(format!(
+        "{} was read on this pair, {}: it is not touched before that is gone, and read as gone.",
+        crate::clear::volts_shown(shown),
+        crate::clear::where_read(when)
+    ))
+}
+
+/// What comes before a pair that something feeds is lifted.
+pub(crate) fn first(circuit: &Circuit) -> &'static str {
+    if crate::clear::in_the_way(circuit).is_some() { "only once nothing feeds it: " } else { "" }
 }
 
 /// Home runs of a split circuit that the job names no input for: `run 2`, `runs 2 to 3`; none where it names all.

@@ -6,6 +6,7 @@
 
 mod list;
 mod moved;
+mod order;
 mod place;
 mod splice;
 mod tree;
@@ -16,6 +17,8 @@ use document::{Document, Plain, Source};
 use crate::keys;
 use crate::model::Job;
 pub use moved::Lost;
+pub use order::Guessed;
+use order::Orders;
 pub use place::{Place, TableRef};
 use splice::{Splice, restored, spliced, splices};
 
@@ -58,6 +61,15 @@ pub struct Applied {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Undo {
     steps: Vec<Vec<Splice>>,
+}
+
+/// A text that tables were put back into.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PutBack {
+    /// The new text.
+    pub text: String,
+    /// The tables of which nobody can say where among the others they stood.
+    pub guessed: Vec<Guessed>,
 }
 
 /// Why a change was not made. The text is untouched.
@@ -167,7 +179,8 @@ impl Change {
 
     /// Changes back into a text that has moved on since: like [`Change::apply_all`], but a table that was taken out comes to
     /// stand between those that it stood between, with its remarks. `was` is the text before it was taken out, `called` says
-    /// how a table of that text is called now.
+    /// how a table of that text is called now; `older` gives texts from before that, from the newest, and is asked where
+    /// `was` does not have all that stand now.
     ///
     /// # Errors
     /// See [`ChangeError`].
@@ -176,29 +189,31 @@ impl Change {
         source: &Source,
         was: &Source,
         called: impl Fn(&TableRef) -> Option<TableRef>,
-    ) -> Result<Applied, ChangeError> {
+        older: impl Fn(usize) -> Option<Source>,
+    ) -> Result<PutBack, ChangeError> {
         let mut text = source.text().to_owned();
         let (mut wanted, stood) = (readable(source)?, readable(was)?);
-        let mut steps = Vec::new();
+        let older = |back: usize| older(back).map(|source| Document::parse(&source).plain());
+        let orders = Orders { was: &stood, called: &called, older: &older };
+        let mut guessed = Vec::new();
         for change in changes {
             let step = [Noted { change: change.clone(), note: String::new() }];
             let source = Source::new("", text);
             let document = Document::parse(&source);
             let root = document.root("", keys::JOB);
             let mut planned = splices(&step, &source, &root, &wanted)?;
-            if let Some(number) = whole::number_back(change, &stood, &wanted, &called) {
-                planned = whole::put_back(change, number, &root, &source, was).unwrap_or(planned);
+            if let Some(number) = order::number_back(change, &orders, &wanted) {
+                planned = whole::put_back(change, number.at, &root, &source, was).unwrap_or(planned);
                 tree::change(&mut wanted, change);
-                tree::last_to(&mut wanted, change.at.table(), number);
+                tree::last_to(&mut wanted, change.at.table(), number.at);
+                guessed.extend(number.guessed);
             } else {
                 tree::change(&mut wanted, change);
             }
-            let (changed, undo) = spliced(source.text(), planned);
-            text = changed;
-            steps.push(undo);
+            text = spliced(source.text(), planned).0;
         }
         verify(&Source::new("", text.as_str()), wanted)?;
-        Ok(Applied { text, undo: Undo { steps } })
+        Ok(PutBack { text, guessed })
     }
 }
 

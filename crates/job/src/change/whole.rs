@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use document::{Document, Key, Plain, Shape, Source, Table, Value, key_literal};
 
-use super::place::{Place, TableRef, id_of};
+use super::place::{TableRef, id_of};
 use super::splice::{Splice, line_start, newline};
 use super::{Change, ChangeError, list};
 use crate::keys;
@@ -81,31 +81,6 @@ pub(super) fn put_in(
         Some(at) => Splice { range: at..at, text: format!("{newline}{block}") },
         None => at_the_end(&block, text, newline),
     }])
-}
-
-/// The number that a table which is put back gets among those of its kind: before the one that came behind it, else behind
-/// the one before it, else by the next ones that still stand. None for what is no table put in, or none that stood there.
-pub(super) fn number_back(
-    change: &Change,
-    stood: &Plain,
-    now: &Plain,
-    called: impl Fn(&TableRef) -> Option<TableRef>,
-) -> Option<usize> {
-    let (Place::Table(TableRef::Named(kind, id)), None, Some(_)) = (&change.at, &change.from, &change.to)
-    else {
-        return None;
-    };
-    let (stood, now) = (TableRef::named_in(kind, stood), TableRef::named_in(kind, now));
-    let own = stood.iter().position(|name| name == id)?;
-    let number = |name: &String| match called(&TableRef::named(kind, name))? {
-        TableRef::Named(_, name) => now.iter().position(|other| *other == name),
-        TableRef::Single(_) => None,
-    };
-    let (before, behind) = (stood.get(..own)?, stood.get(own + 1..)?);
-    let next = behind.first().and_then(number);
-    next.or_else(|| before.iter().rev().find_map(number).map(|at| at + 1))
-        .or_else(|| behind.iter().find_map(number))
-        .or(Some(now.len()))
 }
 
 /// Plans to put a table back at a number, as it stood in the text before; none where it simply goes to the end.

@@ -12,10 +12,11 @@ mod supply;
 
 pub use reading::is_device_name;
 
-use document::{Document, Located, Misread, Problem, Source, Table, Value};
+use document::{Document, Located, Problem, Source, Table, Value};
 
 use crate::keys;
 use crate::model::{DefaultUsed, Job};
+use crate::name::good_id;
 
 impl Job {
     /// Reads a job file (`docs/format.md`, section 1) and checks every reference inside it.
@@ -106,21 +107,6 @@ fn id(table: &Table<'_>, key: document::Key) -> Option<Located<String>> {
 /// The id of another table.
 fn reference(table: &Table<'_>, key: document::Key) -> Option<Located<String>> {
     table.read(key, "M1", |text| good_id(text).map(str::to_owned))
-}
-
-/// Ids are tied on cables and typed into phones: no blank at either end, nothing that does not print.
-fn good_id(text: &str) -> Result<&str, Misread> {
-    const ACCEPT: &str = "letters, digits, signs and single blanks, as `M1` or `C07`";
-    if text.is_empty() {
-        return Err(Misread::whole("a name is empty", ACCEPT));
-    }
-    if text.trim() != text {
-        return Err(Misread::whole("a name begins or ends with a blank", ACCEPT));
-    }
-    if let Some((at, _)) = text.char_indices().find(|(_, letter)| letter.is_control()) {
-        return Err(Misread::from(at, "a name holds a character that does not print", ACCEPT));
-    }
-    Ok(text)
 }
 
 /// A whole number of a key as `u32`, with limits.

@@ -61,7 +61,7 @@ fn display<Q: Written>(table: &Table<'_>, key: Key, has_open: bool) -> Option<Di
         "open" if has_open => Ok(Display::Open),
         "open" => Err(Misread::whole(
             "only ohms are open; volts and amperes are what the meter shows",
-            "a value, as `0 V` or `13.7 V`, on a higher range where it was over range; `unstable`",
+            "a value, as `0 V` or `13.7 V`, on the highest range where it was over range (until then the pair is not touched); `unstable`",
         )),
         _ => match quantity::parse_typed::<Q>(text) {
             Ok(typed) => Ok(Display::Value { value: typed.value, digit: typed.digit }),

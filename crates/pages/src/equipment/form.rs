@@ -162,6 +162,7 @@ pub(super) fn entry(
             input type="hidden" name="list" value=(list.key);
             @if !then.is_empty() { input type="hidden" name="then" value=(then); }
             input type="hidden" name="at" value=(number);
+            input type="hidden" name="version" value=(open.kept.version);
             input type="hidden" name="stood" value=(stands.map_or_else(String::new, Plain::literal));
             (heads(sent))
             div.fields {

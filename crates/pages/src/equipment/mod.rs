@@ -1,13 +1,14 @@
 //! Equipment: what the job has of enclosures, modules, supplies and all that belongs to them, each with what changes it.
 //!
 //! `fields` says what can be written, `tables` what that means, `form` draws it and reads nothing, `write` makes changes of what was typed or says what
-//! is wrong with it field by field, `remove` asks before it takes out what something hangs on, `circuit` is the same for a
-//! circuit's page, `apart` for what stands in other rooms, `placed` says to which field an error belongs, `profiles` has the
-//! library in words.
+//! is wrong with it field by field, `followed` finds the entry of a list that a form saw, `remove` asks before it takes out
+//! what something hangs on, `circuit` is the same for a circuit's page, `apart` for what stands in other rooms, `placed` says
+//! to which field an error belongs, `profiles` has the library in words.
 
 mod apart;
 mod circuit;
 mod fields;
+mod followed;
 mod form;
 mod more;
 mod placed;

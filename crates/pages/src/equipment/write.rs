@@ -14,6 +14,7 @@ use super::tables::{Field, Kind, List, Table};
 use crate::answer::{Answer, Content, said};
 use crate::changes::{Act, sentence};
 use crate::frame::{Open, refused};
+use crate::world::Changed;
 
 /// What a field says: line ends as the job has them, no blanks around it.
 fn typed(open: &Open, name: &str) -> String {
@@ -174,14 +175,35 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
         typed,
         wrong: Vec::new(),
     };
+    let owner = if of.is_empty() { view::words::capital(table.one) } else { of.to_owned() };
+    let document = name == TableRef::document();
+    let what = match (number, out) {
+        // What it says stands behind, once that is known.
+        (None, _) if document => format!("{} added", view::words::capital(list.one)),
+        (_, true) if document => format!("{} taken out", view::words::capital(list.one)),
+        _ if document => format!("{} changed", view::words::capital(list.one)),
+        (None, _) => format!("{owner}: a {} added.", list.one),
+        (_, true) => format!("{owner}: a {} taken out.", list.one),
+        _ => format!("{owner}: a {} changed.", list.one),
+    };
     let at = match number {
         None => entries.len(),
         Some(number) => {
-            // It may have moved since: it is known by what it says.
-            let same = |at: &usize| entries.get(*at).is_some_and(|one| one.literal() == stood);
-            match std::iter::once(number).chain(0..entries.len()).find(same) {
-                Some(at) => at,
-                None => return meanwhile_entry(open, (table, of), list, &sent, entries.get(number).copied()),
+            let wrote = |one: &Change| match &one.to {
+                None => out,
+                to => !out && *to == Some(in_its_order(list, one.from.as_ref(), &sent.typed)),
+            };
+            let same = |known: &Changed| known.what == what || document && known.what.starts_with(&what);
+            let is_this = |known: &Changed| same(known) && known.changes.iter().any(wrote);
+            if let Some(answer) = crate::twice::sent_again(open, is_this, &what, &onward(open, table, of)) {
+                return answer;
+            }
+            match super::followed::stands_at(open, &name, list.key, number, &stood) {
+                Ok(at) => at,
+                Err(by) => {
+                    let now = entries.get(number).copied();
+                    return meanwhile_entry(open, (table, of), list, &sent, (now, by.as_deref()));
+                }
             }
         }
     };
@@ -190,19 +212,11 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
     if from == to {
         return said(Content::Redirect(onward(open, table, of)));
     }
-    let owner = if of.is_empty() { view::words::capital(table.one) } else { of.to_owned() };
-    let what = match (&from, &to) {
-        _ if name == TableRef::document() => apart::said(list, from.as_ref(), to.as_ref()),
-        (None, _) => format!("{owner}: a {} added.", list.one),
-        (_, None) => format!("{owner}: a {} taken out.", list.one),
-        _ => format!("{owner}: a {} changed.", list.one),
-    };
+    let what = if document { apart::said(list, from.as_ref(), to.as_ref()) } else { what };
     // The first comes with its list and the last goes with it, so that nothing empty is left.
     let change = match (entries.as_slice(), from, to) {
         // What stands in the document itself has a header of its own.
-        (_, from, to) if name == TableRef::document() => {
-            Change { at: Place::Entry(name, list.key.to_owned(), at), from, to }
-        }
+        (_, from, to) if document => Change { at: Place::Entry(name, list.key.to_owned(), at), from, to },
         ([], None, Some(first)) => Change::key(name, list.key, None, Some(Plain::List(vec![first]))),
         ([last], Some(_), None) => {
             Change::key(name, list.key, Some(Plain::List(vec![(*last).clone()])), None)
@@ -324,11 +338,14 @@ fn meanwhile_entry(
     (table, of): (&Table, &str),
     list: &List,
     sent: &Sent,
-    now: Option<&Plain>,
+    (now, by): (Option<&Plain>, Option<&Changed>),
 ) -> Answer {
     let body = html! {
         div.head { h1 { "Changed meanwhile" } }
-        p.answer { "Somebody changed this " (list.one) " of " (of) ", or took it out, while you wrote. Nothing of yours was written yet." }
+        @match by {
+            Some(by) => p.answer { "This " (list.one) " of " (of) " is not there any more: \"" (by.what.trim_end_matches('.')) "\", by " bdi { (by.author) } " at " (open.time(&by.at)) ". Nothing of yours was written yet." }
+            None => p.answer { "Somebody changed this " (list.one) " of " (of) ", or took it out, while you wrote. Nothing of yours was written yet." }
+        }
         table.plain { tbody {
             tr { th scope="row" { "You saw" } td { (open.request.field("stood")) } }
             tr { th scope="row" { "It is now" } td { (now.map_or_else(|| "nothing".to_owned(), Plain::literal)) } }

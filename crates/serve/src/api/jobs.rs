@@ -1,6 +1,6 @@
 //! Jobs: the list, a text, and what changes it.
 
-use assess::clear::{Clearance, followed, refuses_changed};
+use assess::clear::{Clearance, followed, refuses_changed, written_anew};
 use document::{Plain, Source};
 use job::{Change, ChangeError, Job, Place, TableRef};
 use store::{Entry, JobRow, StoreError, Version, Which, Write};
@@ -112,7 +112,11 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
         return Err(StoreError::Stale { job: job.to_owned(), version: kept.row.version }.into());
     }
     let said = said_of(call.state, job, &asked.text)?;
-    let what = if asked.what.is_empty() { "a whole new text".to_owned() } else { asked.what };
+    let what = if asked.what.is_empty() { "A whole new text".to_owned() } else { asked.what };
+    let strips = strips(call.state, job)?;
+    let (before, after) = (read(&kept.text).ok(), read(&asked.text)?);
+    let anew = written_anew(before.as_ref(), &after, &newest(&strips));
+    let follow = entries(call.state, (job, &id, &what), &strips, &anew);
     let write = Write::Save {
         job: job.to_owned(),
         id: id.clone(),
@@ -123,7 +127,8 @@ pub(crate) fn put(call: &Call<'_>) -> Result<Reply, Refusal> {
         what,
         takes_back: String::new(),
     };
-    call.state.carry_out(&call.state.author, vec![write])?;
+    let writes = std::iter::once(write).chain(follow).collect();
+    call.state.carry_out(&call.state.author, writes)?;
     json(200, &MadeJson { id, version: asked.version + 1 })
 }
 
@@ -229,6 +234,17 @@ fn way_back(
     let mut later = state.store.versions(job, count)?;
     later.retain(|one| one.version > done.version);
     later.reverse();
+    if let Some(by) = taken_back(&later, takes_back) {
+        let text = format!(
+            "it was taken back already, by the change `{}` of {} at {}: \"{}\"",
+            by.id,
+            by.author,
+            by.at,
+            by.what.trim_end_matches('.')
+        );
+        let accept = "the id of that change as `takes_back`, to do again what it took back";
+        return Err(Refusal::new(409, text, accept));
+    }
     let inverse: Vec<Change> = done.changes.iter().rev().map(Change::inverse).collect();
     let deeds: Vec<Change> = later.iter().flat_map(|one| one.changes.clone()).collect();
     if Change::moved_on(&inverse, &deeds).ok().as_deref() != Some(changes) {
@@ -236,6 +252,11 @@ fn way_back(
         return Err(Refusal::new(422, text, accept));
     }
     Ok(if later.iter().any(|one| one.changes.is_empty()) { Way::OverText } else { Way::Back })
+}
+
+/// What has taken a change back and was not taken back itself.
+fn taken_back<'v>(later: &'v [Version], id: &str) -> Option<&'v Version> {
+    later.iter().rev().find(|one| one.takes_back == id && taken_back(later, &one.id).is_none())
 }
 
 /// The rule of the pages holds here too: no ohms of a pair that nobody knows to be clear.

@@ -118,6 +118,28 @@ fn what_takes_a_change_back_is_its_inverse_and_a_tag_can_be_changed() {
 }
 
 #[test]
+fn what_was_taken_back_already_is_said_with_what_did_it() {
+    let server = Server::start();
+    server.keep("yard", SMALL);
+    let table = json!({ "tag": "C09", "place": "hall" });
+    let send = |id: &str, takes_back: &str, from: &Value, to: &Value| {
+        let change = json!({ "table": "circuit", "id": "C09", "from": from, "to": to });
+        server.json("POST", CHANGES, &json!({ "id": id, "changes": [change], "takes_back": takes_back }))
+    };
+    assert_eq!(send("in", "", &Value::Null, &table).status, 200);
+    assert_eq!(send("out", "", &table, &Value::Null).status, 200);
+    assert_eq!(send("back", "out", &Value::Null, &table).status, 200);
+    // Sent again it is the same; with an id of its own it comes too late.
+    assert_eq!(send("back", "out", &Value::Null, &table).status, 200);
+    let late = send("late", "out", &Value::Null, &table);
+    assert_eq!(late.status, 409, "{}", late.text());
+    assert!(late.text().contains("by the change `back` of "), "{}", late.text());
+    // What took it back can be taken back, and then the first one again.
+    assert_eq!(send("again", "back", &table, &Value::Null).status, 200);
+    assert_eq!(send("late", "out", &Value::Null, &table).status, 200);
+}
+
+#[test]
 fn no_ohms_as_evidence_of_a_pair_that_nobody_knows_to_be_clear() {
     let server = Server::start();
     server.keep("yard", SMALL);
@@ -249,4 +271,45 @@ fn times_are_those_of_the_readers_clock() {
         let stands = |text: &str| page.contains(&format!("datetime=\"2026-02-28T23:40:00Z\">{text}</time>"));
         assert!(stands(this_year) || stands(later), "{ahead}: {this_year}");
     }
+}
+
+/// A whole text through the door tells nothing of what became of which pair.
+#[test]
+fn a_safety_entry_does_not_cover_what_a_whole_text_puts_in() {
+    let server = Server::start();
+    let other = "[[circuit]]\ntag = \"C02\"\nends_in = \"E1\"\nplace = \"attic\"\n";
+    server.keep("yard", &format!("{SMALL}place = \"hall\"\n{other}"));
+    let evidence = "/api/v1/jobs/yard/evidence";
+    let clear = json!({ "kind": "strip-clear", "about": "E1", "words": "All clear.", "pairs": ["C01", "C02"], "except": [] });
+    assert_eq!(server.json("POST", evidence, &clear).status, 201);
+    let put = |id: &str, change: &dyn Fn(&str) -> String| {
+        let now = server.get("/api/v1/jobs/yard").as_json();
+        let text = change(now["text"].as_str().unwrap());
+        server.json("PUT", "/api/v1/jobs/yard", &json!({ "id": id, "version": now["version"], "text": text }))
+    };
+    let ohms = |id: &str, about: &str| {
+        let entry = json!({ "id": id, "kind": "reading", "about": about, "words": "read", "when": "rest", "ohms": "2.2k" });
+        server.json("POST", evidence, &entry)
+    };
+    assert_eq!(put("t1", &|text| text.replace("C01", "C09")).status, 200);
+    assert_eq!(put("t2", &|text| text.replace("C09", "C01").replace("hall", "cellar")).status, 200);
+    let refused = ohms("r1", "C01");
+    assert_eq!(refused.status, 422);
+    assert!(
+        refused.text().contains("the whole text of the job was written anew since"),
+        "{}",
+        refused.text()
+    );
+    assert_eq!(read(&server, "r2", 0, "rest", "ohms", "2.2k").status, 422, "by the door for changes neither");
+    assert_eq!(ohms("r3", "C02").status, 201);
+    // What the entry says now stands there as an entry, once for a text that is sent twice.
+    let entries = || server.get(evidence).as_json()["entries"].as_array().unwrap().clone();
+    let count = entries().len();
+    let newest = entries().into_iter().find(|entry| entry["entry"]["kind"] == "strip-clear").unwrap();
+    assert_eq!(newest["entry"]["pairs"], json!(["C02"]));
+    assert_eq!(newest["entry"]["in_doubt"], json!(["C01", "C09"]));
+    assert_eq!(put("t3", &|text| format!("{text}# looked through\n")).status, 200);
+    assert_eq!(entries().len(), count, "nothing of a pair was changed");
+    assert_eq!(server.json("POST", evidence, &clear).status, 201);
+    assert_eq!(ohms("r1", "C01").status, 201);
 }

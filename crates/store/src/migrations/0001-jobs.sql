@@ -1,8 +1,8 @@
 -- Jobs as a list shows them; the text lies apart, so that a list reads short rows.
 CREATE TABLE job (
-    id TEXT NOT NULL PRIMARY KEY,
+    id TEXT COLLATE "C" NOT NULL PRIMARY KEY,
     version BIGINT NOT NULL,
-    changed_at TEXT NOT NULL,
+    changed_at TEXT COLLATE "C" NOT NULL,
     name TEXT NOT NULL,
     circuits BIGINT NOT NULL,
     verdict TEXT NOT NULL,

@@ -6,7 +6,7 @@ use quantity::Written;
 use super::{Phase, Writer};
 use crate::assess::CircuitResult;
 use crate::cutover::tasks::rest_reading;
-use crate::cutover::words::{alarm, caution, input, lowered, old_terminal, open_runs};
+use crate::cutover::words::{alarm, caution, feeds, first, input, lowered, old_terminal, open_runs};
 
 impl Writer<'_, '_> {
     pub(super) fn moves(&mut self, line: usize) {
@@ -19,7 +19,8 @@ impl Writer<'_, '_> {
             Some(None) => "; dummy resistor on the old terminals, its value as measured now".to_owned(),
         };
         let act = format!(
-            "lift {}{dummy}; measure; {}land on {}; trip it; read the identity back",
+            "{}lift {}{dummy}; measure; {}land on {}; trip it; read the identity back",
+            first(circuit),
             old_terminal(circuit),
             self.change(line),
             input(circuit)
@@ -35,15 +36,11 @@ impl Writer<'_, '_> {
 
     pub(super) fn lifts(&mut self, line: usize) {
         let circuit = self.work.circuits[line];
-        let act = format!("lift {}, ends apart", old_terminal(circuit));
+        let act = format!("{}lift {}, ends apart", first(circuit), old_terminal(circuit));
         let undoes = format!("land it on {} again", old_terminal(circuit));
-        self.plain(
-            Phase::Circuit,
-            &circuit.tag.value.clone(),
-            &act,
-            "tagged, ends apart, on the unprotected list",
-            &undoes,
-        );
+        let proof = "tagged, ends apart, on the unprotected list".to_owned();
+        let caution = feeds(circuit).unwrap_or_default();
+        self.put(Phase::Circuit, &circuit.tag.value.clone(), [act, proof, undoes, caution]);
     }
 
     pub(super) fn lands(&mut self, line: usize) {

@@ -6,7 +6,7 @@ use cutover::{Act, Plan, Way};
 use super::{Phase, Writer};
 use crate::cutover::endless::{is_fire, output_of, stays_behind, tags};
 use crate::cutover::tasks::Work;
-use crate::cutover::words::{caution, old_terminal};
+use crate::cutover::words::{caution, feeds, first, old_terminal};
 
 /// The phase of a panel's profile that stands where the panel comes down.
 pub(super) const POWER_DOWN: &str = "power_down";
@@ -105,8 +105,12 @@ impl Writer<'_, '_> {
         let job = self.assessment.job;
         for circuit in self.work.left_out.iter().copied() {
             if let Some(output) = output_of(job, circuit) {
-                let act =
-                    format!("lift {} too, ends apart: it goes to {}", old_terminal(circuit), output.id.value);
+                let act = format!(
+                    "{}lift {} too, ends apart: it goes to {}",
+                    first(circuit),
+                    old_terminal(circuit),
+                    output.id.value
+                );
                 let proof = "tagged, ends apart; nothing sounds from here until its output is proven";
                 self.put(
                     Phase::Circuit,
@@ -118,18 +122,15 @@ impl Writer<'_, '_> {
         let left = self.work.left_out.iter().copied().filter(|circuit| stays_behind(job, circuit));
         for circuit in left {
             let act = format!(
-                "lift {} too, ends apart: it has no input and does not come back",
+                "{}lift {} too, ends apart: it has no input and does not come back",
+                first(circuit),
                 old_terminal(circuit)
             );
             let proof =
                 "tagged, on the unprotected list without an end; somebody has signed for what watches there";
-            self.plain(
-                Phase::Circuit,
-                &circuit.tag.value,
-                &act,
-                proof,
-                "give it an input, land it, prove it",
-            );
+            let undoes = "give it an input, land it, prove it".to_owned();
+            let caution = feeds(circuit).unwrap_or_default();
+            self.put(Phase::Circuit, &circuit.tag.value, [act, proof.to_owned(), undoes, caution]);
         }
     }
 
