@@ -11,6 +11,7 @@ mod fields;
 mod followed;
 mod form;
 mod more;
+mod nameless;
 mod placed;
 mod profiles;
 mod remove;

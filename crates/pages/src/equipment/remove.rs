@@ -5,6 +5,7 @@ use job::{Change, InputRef, Job, Place, TableRef};
 use maud::{Markup, html};
 
 use super::form::{Text, Wrong, ids, of_table};
+use super::nameless::{longer_ways, words_on_standby};
 use super::tables::Table;
 use super::write::{gone, problems};
 use crate::answer::Answer;
@@ -12,13 +13,13 @@ use crate::changes::Act;
 use crate::frame::{Open, Page, Tab};
 
 /// Something that names what is to be taken out.
-struct Hangs {
+pub(super) struct Hangs {
     /// `Circuit C07 is on M1.7.`
-    words: String,
+    pub(super) words: String,
     /// What it is called, and where the browser sees it.
-    link: Option<(String, Vec<String>)>,
+    pub(super) link: Option<(String, Vec<String>)>,
     /// What frees it.
-    free: Vec<Change>,
+    pub(super) free: Vec<Change>,
 }
 
 /// The press on an item, or what takes the place of it.
@@ -302,59 +303,6 @@ fn on_supply(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
     }
     all.extend(words_on_standby(text, of));
     all
-}
-
-/// Entries of a list of the document that name one thing, the last first: so that numbers of those before stay.
-fn entries(
-    text: &Text,
-    list: &str,
-    without: impl Fn(&Plain) -> Option<(String, Option<Plain>)>,
-) -> Vec<Hangs> {
-    let document = TableRef::document();
-    let all = text.entries(&document, list).into_iter().enumerate().rev();
-    let hangs = all.filter_map(|(at, entry)| {
-        let (words, to) = without(entry)?;
-        let at = Place::Entry(document.clone(), list.to_owned(), at);
-        Some(Hangs { words, link: None, free: vec![Change { at, from: Some(entry.clone()), to }] })
-    });
-    hangs.collect()
-}
-
-fn longer_ways(text: &Text, of: &str) -> Vec<Hangs> {
-    entries(text, "extension", |entry| {
-        let end = |key: &str| match entry.get(key) {
-            Some(Plain::Text(id)) => id.as_str(),
-            _ => "",
-        };
-        let (from, to) = (end("from"), end("to"));
-        (from == of || to == of).then(|| (format!("The longer way from {from} to {to} goes with it."), None))
-    })
-}
-
-/// A word on standby for one supply goes with it; from one for several only its name goes.
-fn words_on_standby(text: &Text, of: &str) -> Vec<Hangs> {
-    let is_it = |one: &Plain| matches!(one, Plain::Text(id) if id == of);
-    entries(text, "standby", |entry| {
-        let left: Vec<Plain> = match entry.get("supply")? {
-            Plain::List(all) if all.iter().any(is_it) => {
-                all.iter().filter(|one| !is_it(one)).cloned().collect()
-            }
-            one if is_it(one) => Vec::new(),
-            _ => return None,
-        };
-        let rules = match entry.get("rules") {
-            Some(Plain::Text(rules)) => rules.as_str(),
-            _ => "",
-        };
-        let (Plain::Table(keys), false) = (entry, left.is_empty()) else {
-            return Some((format!("The word on standby of {rules} for it goes with it."), None));
-        };
-        let mut keys = keys.clone();
-        for (_, value) in keys.iter_mut().filter(|(key, _)| key == "supply") {
-            *value = Plain::List(left.clone());
-        }
-        Some((format!("A word on standby of {rules} names it."), Some(Plain::Table(keys))))
-    })
 }
 
 fn on_circuit(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
