@@ -78,7 +78,7 @@ pub fn needs(assessment: &Assessment) -> Vec<Need> {
         if study.reads_right && !changes.contains(tag) {
             return Need::Nothing;
         }
-        if study.reads_right && (study.hard == 0 || study.remedies.is_empty()) {
+        if study.written_right && (study.hard == 0 || study.remedies.is_empty()) {
             return Need::Rewiring;
         }
         match study.remedies.first().map(|remedy| remedy.kind) {

@@ -8,6 +8,7 @@ use crate::Setting;
 use crate::fault::{Coverage, Fault};
 use crate::judge::{judged, raisers};
 use crate::masking::{Masking, masking};
+use crate::measured::{Misread, misread};
 use crate::model::{Condition, Model};
 use crate::remedy::{Fit, Need, Remedy, hard, remedies};
 use crate::sense::Sense;
@@ -33,8 +34,12 @@ pub struct Study {
     pub line: Ohms,
     /// What each band means to this circuit, in the mode's order; empty without a mode.
     pub means: Vec<network::Meaning>,
-    /// Whether every state reads what it should and no set of contacts masks.
+    /// Whether every state reads what it should and no set of contacts masks, as the network is written.
+    pub written_right: bool,
+    /// The same, and nothing that was measured or seen says otherwise.
     pub reads_right: bool,
+    /// Readings as found that are not what their states need.
+    pub misread: Vec<Misread>,
     /// Whether a mode that learns can learn what it finds; true for others.
     pub can_learn: bool,
     /// Faults that are there or not and that hide an alarm silently.
@@ -84,17 +89,22 @@ pub fn study(setting: &Setting, circuit: &Circuit, network: &Network, fit: Optio
         }
         _ => Vec::new(),
     };
-    let reads_right = fit.is_some() && !masking.possible && states.iter().all(|state| state.ok == Some(true));
-    let need = Need { hard: hard(&faults), reads_right };
+    let written_right = fit.is_some() && !masking.possible && states.iter().all(|state| state.ok == Some(true));
+    let need = Need { hard: hard(&faults), reads_right: written_right };
     let remedies = match fit {
-        Some(fit) if !reads_right || need.hard > 0 => {
+        Some(fit) if !written_right || need.hard > 0 => {
             remedies(setting, circuit, network, fit, &model, &states, &need)
         }
         _ => Vec::new(),
     };
     let line: Vec<f64> = model.values.iter().map(|value| value.line).collect();
+    let meter = meter(setting, &model, &states);
+    let misread = misread(setting, circuit, &model, &states, &meter);
     Study {
-        meter: meter(setting, &model, &states),
+        reads_right: written_right && misread.is_empty(),
+        written_right,
+        misread,
+        meter,
         coverage: Coverage::of(&faults),
         line: Ohms(network.longest_line(&line)),
         means: model.sense.as_ref().map(|sense| sense.means.clone()).unwrap_or_default(),
@@ -103,7 +113,6 @@ pub fn study(setting: &Setting, circuit: &Circuit, network: &Network, fit: Optio
         masking,
         faults,
         remedies,
-        reads_right,
         can_learn,
     }
 }
