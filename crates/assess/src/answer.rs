@@ -76,6 +76,10 @@ pub fn needs(assessment: &Assessment) -> Vec<Need> {
             return if spare.contains(tag) { Need::Spare } else { Need::Unknown };
         };
         if study.reads_right && !changes.contains(tag) {
+            // What its detectors draw decides whether an alarm arrives: unsaid, it is not known to be right.
+            if result.smoke.as_ref().is_some_and(|smoke| !smoke.known) {
+                return Need::Unknown;
+            }
             return Need::Nothing;
         }
         if study.written_right && (study.hard == 0 || study.remedies.is_empty()) {

@@ -101,3 +101,71 @@ fn a_nameless_trip_of_several_that_moves_nothing_is_told() {
     assert!(!right);
     assert_eq!(codes, [(Severity::Stop, "trip-not-seen")]);
 }
+
+/// With the resistor in the panel a cut wire reads 4.7 kohm, which is normal: the button is dead and nothing shows it.
+#[test]
+fn a_resistor_seen_in_the_panel_and_written_at_the_end_does_not_read_right() {
+    let place = |finding: &&Finding| finding.code == "resistor-place";
+    for circuit in [PANIC, DOOR] {
+        with(&format!("{circuit}resistor_at = \"panel\""), |assessment| {
+            let study = assessment.circuits[0].study.as_ref().expect("it is studied");
+            assert!(study.written_right && !study.reads_right);
+            assert_ne!(needs(assessment)[0], Need::Nothing);
+            let found = assessment.findings.iter().find(place).expect("it is told");
+            assert_eq!(found.severity, Severity::Fix);
+            let elsewhere = study.elsewhere.expect("it is judged where it was seen");
+            assert!(elsewhere.silent_dangerous > study.coverage.silent_dangerous, "{elsewhere:?}");
+        });
+    }
+    // Written where it was seen there is nothing that disagrees, and the same number of faults hides an alarm.
+    let across = with(&format!("{PANIC}resistor_at = \"panel\""), |assessment| {
+        assessment.circuits[0].study.as_ref().and_then(|study| study.elsewhere)
+    });
+    let written = PANIC.replace("wire:20m - no:a | 4.7k", "4.7k | wire:20m - no:a");
+    with(&format!("{written}resistor_at = \"panel\""), |assessment| {
+        assert!(!assessment.findings.iter().any(|finding| place(&finding)));
+        assert_eq!(assessment.circuits[0].study.as_ref().map(|study| study.coverage), across);
+    });
+    with(&format!("{written}resistor_at = \"end\""), |assessment| {
+        assert!(assessment.findings.iter().any(|finding| place(&finding)));
+    });
+}
+
+/// A resistor across each contact is in the devices, whatever stands at the end.
+#[test]
+fn a_resistor_seen_in_a_device_and_written_across_its_contact_agrees() {
+    let circuit =
+        "duty = \"intrusion\"\nnetwork = \"wire:20m - (nc:a | 4.7k) - 4.7k\"\nresistor_at = \"device\"";
+    with(circuit, |assessment| {
+        assert!(!assessment.findings.iter().any(|finding| finding.code == "resistor-place"));
+    });
+}
+
+/// Nobody has said what the head draws: whether its alarm arrives is not known, and not right.
+#[test]
+fn smoke_detectors_of_which_nothing_is_said_need_to_be_known() {
+    let circuit = "duty = \"smoke\"\nnetwork = \"wire:20m - smoke:a | 4.7k\"".to_owned();
+    let text = format!(
+        "format = 1\n[[module]]\nid = \"M1\"\nprofile = \"input-8\"\n[[circuit]]\ntag = \"S1\"\ninput = \"M1.7\"\n{circuit}\n"
+    );
+    let job = Job::read(&Source::new("job.toml", &text)).expect("it reads");
+    let library = Library::embedded();
+    let assessment = assess(&job, &library, &|_, _| {});
+    let smoke = assessment.circuits[0].smoke.as_ref();
+    println!("{:?} {:?}", assessment.circuits[0].mode.map(|mode| &mode.id), assessment.findings);
+    assert!(!smoke.expect("its source is known").known);
+    assert_ne!(needs(&assessment)[0], Need::Nothing);
+}
+
+/// A smoke detector on a panic button's duty is a mistake in one of the two.
+#[test]
+fn smoke_detectors_on_another_duty_are_told() {
+    for (duty, is_told) in [("hold-up", true), ("intrusion", true), ("smoke", false)] {
+        let circuit = format!("duty = \"{duty}\"\nnetwork = \"wire:20m - smoke:a | 4.7k\"");
+        let told = with(&circuit, |assessment| {
+            let found = assessment.findings.iter().find(|finding| finding.code == "duty-differs");
+            found.map(|finding| finding.severity)
+        });
+        assert_eq!(told, is_told.then_some(Severity::Fix), "{duty}");
+    }
+}

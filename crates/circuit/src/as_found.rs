@@ -175,7 +175,11 @@ impl Writer<'_> {
             return;
         }
         let words = state_words(network, &misread.active);
-        let would = if misread.surely { "would take that for something else" } else { "may take that for something else" };
+        let would = if misread.surely {
+            "would take that for something else"
+        } else {
+            "may take that for something else"
+        };
         self.push(
             severity,
             "found-reads-wrong",

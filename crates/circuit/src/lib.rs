@@ -40,7 +40,7 @@ pub use measured::Misread;
 pub use model::{Model, Reading};
 pub use place::{Leg, Place, element_name};
 pub use remedy::{Fit, Hidden, ModeCount, Remedy, RemedyKind, may_use};
-pub use rewire::at_end;
+pub use rewire::{at_end, in_panel};
 pub use sense::{Raised, Sense};
 pub use setting::Setting;
 pub use state::{MAX_PAIRED_CONTACTS, Slack, State};

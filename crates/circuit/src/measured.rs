@@ -102,7 +102,14 @@ impl Measured<'_> {
         unmoved.then(|| self.misread(at, Vec::new(), value, true, self.model.sense.is_some()))
     }
 
-    fn misread(&self, reading: usize, active: Vec<usize>, value: Ohms, unmoved: bool, surely: bool) -> Misread {
+    fn misread(
+        &self,
+        reading: usize,
+        active: Vec<usize>,
+        value: Ohms,
+        unmoved: bool,
+        surely: bool,
+    ) -> Misread {
         let helps = self.circuit.duty.is_some_and(|duty| duty.is_fire() || duty == Duty::HoldUp);
         let alarm = self.model.raised(&active).alarm || (unmoved && active.is_empty());
         let seen = if value.is_finite() { value.written() } else { "over range".to_owned() };
@@ -127,7 +134,8 @@ impl Measured<'_> {
         let Some(sense) = &self.model.sense else { return (true, false) };
         let ohms = self.model.lift.applied(behind.into());
         let raised = self.model.raised(active);
-        let may = |bounds: Bounds| sense.may_read(bounds).any(|band| sense.is_right(sense.means[band], raised));
+        let may =
+            |bounds: Bounds| sense.may_read(bounds).any(|band| sense.is_right(sense.means[band], raised));
         if !sense.learns() {
             return (sense.reads_right(ohms, raised), !may(ohms));
         }
@@ -137,9 +145,9 @@ impl Measured<'_> {
             let learns = accepts.is_none_or(|accepts| accepts.meets(ohms.interval())) && ohms.hi.is_finite();
             return (learns, !learns);
         }
-        let learned = self.rest().map_or(self.meter[0].truth, |(value, digit)| {
-            self.setting.job.meter.behind(value, digit).into()
-        });
+        let learned = self
+            .rest()
+            .map_or(self.meter[0].truth, |(value, digit)| self.setting.job.meter.behind(value, digit).into());
         let learned = self.model.lift.applied(learned);
         // Line and resistors are the same in both readings and not told apart here: only what is sure is said.
         let share = |ohms: f64, of: f64| if of > 0.0 { ohms / of } else { f64::INFINITY };
