@@ -131,6 +131,15 @@ fn a_resistor_seen_in_the_panel_and_written_at_the_end_does_not_read_right() {
     });
 }
 
+/// Two home runs that meet in the box: the resistor beside them is in the box.
+#[test]
+fn a_resistor_beside_home_runs_is_in_the_panel() {
+    let circuit = "duty = \"intrusion\"\nnetwork = \"(wire:18m - nc:a) - (wire:26m - nc:b) - 4.7k\"\nresistor_at = \"panel\"";
+    with(circuit, |assessment| {
+        assert!(!assessment.findings.iter().any(|finding| finding.code == "resistor-place"));
+    });
+}
+
 /// A resistor across each contact is in the devices, whatever stands at the end.
 #[test]
 fn a_resistor_seen_in_a_device_and_written_across_its_contact_agrees() {

@@ -75,7 +75,8 @@ pub fn in_panel(network: &Network) -> bool {
     let pieces = network.sketch().pieces().map(|(piece, _)| piece);
     let before = |piece: &&Piece| match piece {
         Piece::Element(element) => matches!(element.part, Part::Resistor { .. } | Part::Joint(_)),
-        Piece::Bracket(_) => false,
+        // Home runs meet in the box, so what stands beside them stands there too.
+        Piece::Bracket(run) => has_cable(run),
     };
     let is_resistor =
         |piece: &Piece| matches!(piece, Piece::Element(Element { part: Part::Resistor { .. }, .. }));
