@@ -36,6 +36,8 @@ mod play;
 mod record;
 mod request;
 mod sheet;
+mod sheet_plan;
+mod sheet_told;
 mod supplies;
 mod survey;
 mod tag;

@@ -195,7 +195,7 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
                 Ok(at) => at,
                 Err(by) => {
                     let now = entries.get(number).copied();
-                    return meanwhile_entry(open, (table, of), list, &sent, (now, by.as_ref()));
+                    return meanwhile_entry(open, (table, of), list, &sent, (now, by.as_deref()));
                 }
             }
         }
