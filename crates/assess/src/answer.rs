@@ -92,9 +92,13 @@ pub fn needs(assessment: &Assessment) -> Vec<Need> {
             };
         };
         if study.reads_right && !changes.contains(tag) {
+            // What its detectors draw decides whether an alarm arrives: unsaid, it is not known to be right.
+            if result.smoke.as_ref().is_some_and(|smoke| !smoke.known) {
+                return Need::Unknown;
+            }
             return Need::Nothing;
         }
-        if study.reads_right && (study.hard == 0 || study.remedies.is_empty()) {
+        if study.written_right && (study.hard == 0 || study.remedies.is_empty()) {
             return Need::Rewiring;
         }
         match study.remedies.first().map(|remedy| remedy.kind) {
