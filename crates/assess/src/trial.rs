@@ -51,6 +51,8 @@ pub fn trial(assessment: &Assessment, at: usize, network: &Network, active: &[us
     });
     let model = model(&setting, result.circuit, network, fit.as_ref());
     let reading = model.reading(active);
+    // What it does not accept it does not learn: then there is no reading, as on the sheet.
+    let can_learn = result.study.as_ref().is_none_or(|study| study.can_learn);
     let learned = result.study.as_ref().and_then(|study| study.states.first()).map(|rest| rest.ohms);
     let learns = fit.is_some_and(|fit| matches!(fit.mode().scale, Scale::ShareOfLearned { .. }));
     // What the two have in common is not told apart: that only widens the result.
@@ -59,7 +61,7 @@ pub fn trial(assessment: &Assessment, at: usize, network: &Network, active: &[us
         None => reading.scaled,
     };
     let sense = model.sense.as_ref();
-    let band = sense.and_then(|sense| sense.band(scaled));
+    let band = sense.filter(|_| can_learn || !learns).and_then(|sense| sense.band(scaled));
     let means = sense.zip(band).map(|(sense, band)| sense.means[band]);
     let ok = sense.map(|sense| means.is_some_and(|means| sense.is_right(means, model.raised(active))));
     let meter = assessment.job.meter.shows(model.field(active, &[]).interval());
@@ -86,6 +88,22 @@ tag = "C01"
 network = "wire:38m - nc:leaf1 - 2.2k"
 input = "M1.1"
 "#;
+
+    /// A loop of 3 ohm on a mode that learns from 1 to 12 kohm learns nothing, so nothing is read of it, tripped or not: the
+    /// same as the sheet says (`cannot-learn`).
+    #[test]
+    fn an_input_that_can_learn_nothing_reads_nothing() {
+        let text = JOB.replace("input-12", "input-16").replace("fixed-2k2", "learned").replace(" - 2.2k", "");
+        let job = Job::read(&Source::new("job.toml", text)).expect("it reads");
+        let library = Library::embedded();
+        let assessment = assess(&job, &library, &|_, _| {});
+        assert!(assessment.findings.iter().any(|finding| finding.code == "cannot-learn"));
+        let network = job.circuits[0].network.as_ref().expect("it has one");
+        for active in [&[][..], &[0][..]] {
+            let trial = trial(&assessment, 0, network, active).expect("it is there");
+            assert_eq!((trial.band, trial.means, trial.ok), (None, None, Some(false)));
+        }
+    }
 
     /// The circuit as it is must show what the study found; a cut, by the law of the mode, is open.
     #[test]

@@ -1,12 +1,13 @@
 //! Findings about readings as found: whether the pair is fit to be worked on, and whether the network fits.
 
 use job::{Display, FOREIGN_VOLTS, Reading, Severity, Shown, When, is_foreign_current};
-use network::{Contact, Network, Part, Role};
+use network::{Network, Part};
 use quantity::{Amperes, Ohms, Volts, Written};
 
 use crate::findings::Writer;
+use crate::measured::{Misread, answers_to, state_of};
 use crate::study::Study;
-use crate::words::state_words;
+use crate::words::{state_words, tripped_words};
 
 /// Above these it is an electrician's (limits of extra-low voltage as in IEC 61140, from memory).
 const ELECTRICIAN_AC: Volts = Volts(50.0);
@@ -148,12 +149,55 @@ impl Writer<'_> {
         }
     }
 
+    /// A reading that is not what its state needs: more than a difference.
+    fn misread(&mut self, network: &Network, misread: &Misread) {
+        let severity = match misread {
+            Misread { grave: true, unmoved: true, .. } | Misread { grave: true, surely: true, .. } => {
+                Severity::Stop
+            }
+            _ => Severity::Fix,
+        };
+        let seen = &misread.seen;
+        if misread.unmoved {
+            let words = if misread.active.is_empty() {
+                "when something was tripped".to_owned()
+            } else {
+                format!("with {}", tripped_words(network, &misread.active))
+            };
+            self.push(
+                severity,
+                "trip-not-seen",
+                format!("As found {words}: {seen}, as at rest. The reading did not change, so no alarm would come of it."),
+                "See that it was this circuit's device and trip it again. If it still does not move, look for a stuck or \
+                 bridged contact, a resistor before it, or a device of another circuit, and correct what is wrong or the \
+                 network.",
+            );
+            return;
+        }
+        let words = state_words(network, &misread.active);
+        let would = if misread.surely {
+            "would take that for something else"
+        } else {
+            "may take that for something else"
+        };
+        self.push(
+            severity,
+            "found-reads-wrong",
+            format!("As found {words}: {seen}; the input {would}, whatever the network says."),
+            "Measure again, and correct what is wrong on the pair, or the network.",
+        );
+    }
+
     /// Readings as found against what the network should show.
     pub(crate) fn as_found(&mut self, network: &Network, study: &Study) {
         let meter = &self.setting.job.meter;
         let circuit = self.circuit;
-        for reading in &circuit.found {
-            let Some(at) = state_of(reading, network, study) else { continue };
+        for (index, reading) in circuit.found.iter().enumerate() {
+            if let Some(misread) = study.misread.iter().find(|misread| misread.reading == index) {
+                self.misread(network, misread);
+                continue;
+            }
+            let Some(at) = state_of(reading, network.contacts(), &study.states) else { continue };
             let (state, row) = (&study.states[at], &study.meter[at]);
             if !reading.fed && row.needs_supply {
                 // Nothing was tripped that could move: the reading says nothing about this state.
@@ -188,23 +232,4 @@ impl Writer<'_> {
             }
         }
     }
-}
-
-/// The state that a reading was taken in, as far as it can be told; its place in the study's list.
-fn state_of(reading: &Reading, network: &Network, study: &Study) -> Option<usize> {
-    let alone = |wanted: &dyn Fn(usize) -> bool| {
-        study.states.iter().position(|state| matches!(state.active.as_slice(), [one] if wanted(*one)))
-    };
-    match &reading.when {
-        When::Rest => study.states.iter().position(|state| state.active.is_empty()),
-        When::Device(name) => alone(&|at| answers_to(&network.contacts()[at], name)),
-        // Whatever hangs on it was tripped: with one contact, it was that one.
-        When::Tripped if network.contacts().len() == 1 => alone(&|_| true),
-        _ => None,
-    }
-}
-
-/// Whether a contact is meant by a name of a reading.
-fn answers_to(contact: &Contact, name: &str) -> bool {
-    contact.label() == name || (contact.name == name && contact.role == Role::Alarm)
 }

@@ -7,7 +7,7 @@ use quantity::{Interval, Ohms, Seconds, Written};
 
 use crate::Setting;
 use crate::remedy::Fit;
-use crate::rewire::{at_end, has_smoke};
+use crate::rewire::{at_end, has_smoke, in_panel};
 use crate::sense::Sense;
 use crate::study::Study;
 use crate::words::range;
@@ -44,7 +44,7 @@ pub fn findings(
     writer.missing(network, seat);
     writer.safety();
     if let Some(network) = network {
-        writer.wiring(network);
+        writer.wiring(network, study);
         writer.unknown_devices(network);
         if let Some(study) = study {
             writer.as_found(network, study);
@@ -156,7 +156,21 @@ impl Writer<'_> {
         }
     }
 
-    fn wiring(&mut self, network: &Network) {
+    fn wiring(&mut self, network: &Network, study: Option<&Study>) {
+        if let Some(duty) = self.circuit.duty.filter(|duty| !duty.is_fire())
+            && has_smoke(network)
+        {
+            self.push(
+                Severity::Fix,
+                "duty-differs",
+                format!(
+                    "Its duty is {}, and its network has two-wire smoke detectors: one of the two is wrong.",
+                    duty.word()
+                ),
+                "Look what hangs on it. A contact whose trips were missed reads as a smoke detector does: trip it again and \
+                 watch it move. Then correct the duty or the network.",
+            );
+        }
         if let Some(contact) = bridging_contact(network) {
             self.push(
                 Severity::Note,
@@ -165,24 +179,7 @@ impl Writer<'_> {
                 "If the resistor is across that contact alone, write brackets: `(nc:a | 4.7k) - 4.7k`.",
             );
         }
-        let has_resistor =
-            network.elements().iter().any(|element| matches!(element.part, Part::Resistor { .. }));
-        let at_end = has_resistor.then(|| at_end(network));
-        let contradiction = match (self.circuit.resistor_at, at_end) {
-            (Some(ResistorPlace::Panel), Some(true)) => Some("in the panel"),
-            (Some(ResistorPlace::End | ResistorPlace::Device), Some(false)) => {
-                Some("at the end or in a device")
-            }
-            _ => None,
-        };
-        if let Some(seen) = contradiction {
-            self.push(
-                Severity::Check,
-                "resistor-place",
-                format!("The resistor was seen {seen}, and the network has it elsewhere."),
-                "Look again, and correct `resistor_at` or `network`.",
-            );
-        }
+        self.resistor_place(network, study);
         let unread_polarity = network.elements().iter().any(|element| matches!(element.part, Part::Diode));
         if unread_polarity {
             self.push(
@@ -192,6 +189,27 @@ impl Writer<'_> {
                 "Measure both ways round.",
             );
         }
+    }
+
+    /// Where the resistor was seen against where the network has it: they cannot both be right, and what is hidden depends
+    /// on it.
+    fn resistor_place(&mut self, network: &Network, study: Option<&Study>) {
+        let Some((seen, has)) = place_disagrees(self.circuit, network) else { return };
+        let elsewhere = study.and_then(|study| study.elsewhere);
+        let then = elsewhere.map_or(String::new(), |coverage| {
+            format!(
+                " Where it was seen, {} of {} single faults hide an alarm.",
+                coverage.silent_dangerous,
+                coverage.total()
+            )
+        });
+        self.push(
+            Severity::Fix,
+            "resistor-place",
+            format!("The resistor was seen {seen}, and the network has it {has}.{then}"),
+            "Look again, and correct `resistor_at` or `network`; a resistor in the panel watches nothing of the pair: move it \
+             to the end.",
+        );
     }
 
     /// What the manual says of the input itself.
@@ -358,6 +376,22 @@ pub(crate) fn too_slow(
         let pulse = setting.contact(&circuit.tag, &contact.name, contact.role)?.pulse?;
         (pulse < response).then(|| (contact.label(), pulse, response))
     })
+}
+
+/// Where the resistor was seen and where the network has it, where the two cannot both be right.
+pub(crate) fn place_disagrees(circuit: &Circuit, network: &Network) -> Option<(&'static str, &'static str)> {
+    let is_resistor = |element: &network::Element| matches!(element.part, Part::Resistor { .. });
+    if !network.elements().iter().any(is_resistor) {
+        return None;
+    }
+    let in_panel = in_panel(network);
+    match circuit.resistor_at? {
+        ResistorPlace::Panel if !in_panel => Some(("in the panel", "beyond the cable")),
+        ResistorPlace::End if in_panel && !at_end(network) => Some(("at the end", "in the panel")),
+        ResistorPlace::Device if in_panel && !at_end(network) => Some(("in a device", "in the panel")),
+        ResistorPlace::End if !at_end(network) => Some(("at the end", "elsewhere")),
+        _ => None,
+    }
 }
 
 /// Whether a pair ends on nothing and has no contact.

@@ -69,6 +69,26 @@ pub fn at_end(network: &Network) -> bool {
     ends && (on_the_way || !cable)
 }
 
+/// Whether a resistor sits at the terminals, before any cable and any device: in the panel.
+#[must_use]
+pub fn in_panel(network: &Network) -> bool {
+    let pieces = network.sketch().pieces().map(|(piece, _)| piece);
+    let before = |piece: &&Piece| match piece {
+        Piece::Element(element) => matches!(element.part, Part::Resistor { .. } | Part::Joint(_)),
+        // Home runs meet in the box, so what stands beside them stands there too.
+        Piece::Bracket(run) => has_cable(run),
+    };
+    let is_resistor =
+        |piece: &Piece| matches!(piece, Piece::Element(Element { part: Part::Resistor { .. }, .. }));
+    pieces.take_while(before).any(is_resistor)
+}
+
+/// The network with its end resistor at the terminals instead, in line or across as it was; none where no resistor stands
+/// at the end.
+pub(crate) fn moved_to_panel(network: &Network) -> Option<Network> {
+    if at_end(network) { network.end_resistor_at_terminals() } else { None }
+}
+
 /// Whether the far end is a contact or a detector that stands across the pair.
 fn ends_across(sketch: &Sketch) -> bool {
     match sketch.pieces().last() {

@@ -1,15 +1,18 @@
 //! One circuit studied: states, masking, faults, remedies, what the meter must show.
 
-use job::Circuit;
+use job::{Circuit, ResistorPlace};
 use network::{Bounds, Network};
 use quantity::{MeterDisplay, Ohms};
 
 use crate::Setting;
 use crate::fault::{Coverage, Fault};
+use crate::findings::place_disagrees;
 use crate::judge::{judged, raisers};
 use crate::masking::{Masking, masking};
+use crate::measured::{Misread, misread};
 use crate::model::{Condition, Model};
 use crate::remedy::{Fit, Need, Remedy, hard, remedies};
+use crate::rewire::moved_to_panel;
 use crate::sense::Sense;
 use crate::state::{State, states};
 use crate::value::values;
@@ -27,14 +30,20 @@ pub struct Study {
     pub faults: Vec<Fault>,
     /// How many of each class.
     pub coverage: Coverage,
+    /// The same with the resistor where it was seen, where that is not where the network has it.
+    pub elsewhere: Option<Coverage>,
     /// What can be changed, best first; empty where nothing needs to be.
     pub remedies: Vec<Remedy>,
     /// Conductors and joints from the terminals to the farthest element, at most.
     pub line: Ohms,
     /// What each band means to this circuit, in the mode's order; empty without a mode.
     pub means: Vec<network::Meaning>,
-    /// Whether every state reads what it should and no set of contacts masks.
+    /// Whether every state reads what it should and no set of contacts masks, as the network is written.
+    pub written_right: bool,
+    /// The same, and nothing that was measured or seen says otherwise.
     pub reads_right: bool,
+    /// Readings as found that are not what their states need.
+    pub misread: Vec<Misread>,
     /// Whether a mode that learns can learn what it finds; true for others.
     pub can_learn: bool,
     /// Faults that are there or not and that hide an alarm silently.
@@ -84,17 +93,26 @@ pub fn study(setting: &Setting, circuit: &Circuit, network: &Network, fit: Optio
         }
         _ => Vec::new(),
     };
-    let reads_right = fit.is_some() && !masking.possible && states.iter().all(|state| state.ok == Some(true));
-    let need = Need { hard: hard(&faults), reads_right };
+    let written_right =
+        fit.is_some() && !masking.possible && states.iter().all(|state| state.ok == Some(true));
+    let need = Need { hard: hard(&faults), reads_right: written_right };
     let remedies = match fit {
-        Some(fit) if !reads_right || need.hard > 0 => {
+        Some(fit) if !written_right || need.hard > 0 => {
             remedies(setting, circuit, network, fit, &model, &states, &need)
         }
         _ => Vec::new(),
     };
     let line: Vec<f64> = model.values.iter().map(|value| value.line).collect();
+    let meter = meter(setting, &model, &states);
+    let misread = misread(setting, circuit, &model, &states, &meter);
+    let agrees = place_disagrees(circuit, network).is_none();
+    let elsewhere = if agrees { None } else { elsewhere(setting, circuit, network, fit) };
     Study {
-        meter: meter(setting, &model, &states),
+        reads_right: written_right && agrees && misread.is_empty(),
+        elsewhere,
+        written_right,
+        misread,
+        meter,
         coverage: Coverage::of(&faults),
         line: Ohms(network.longest_line(&line)),
         means: model.sense.as_ref().map(|sense| sense.means.clone()).unwrap_or_default(),
@@ -103,9 +121,17 @@ pub fn study(setting: &Setting, circuit: &Circuit, network: &Network, fit: Optio
         masking,
         faults,
         remedies,
-        reads_right,
         can_learn,
     }
+}
+
+/// How faults show with the end resistor in the panel, where it was seen there.
+fn elsewhere(setting: &Setting, circuit: &Circuit, network: &Network, fit: Option<&Fit>) -> Option<Coverage> {
+    let moved = moved_to_panel(network).filter(|_| circuit.resistor_at == Some(ResistorPlace::Panel))?;
+    let model = model(setting, circuit, &moved, fit);
+    let fit = fit.filter(|_| model.can_learn(model.reading(&[])))?;
+    let raisers = raisers(&model);
+    Some(Coverage::of(&judged(setting, circuit, &model, fit.profile.earth, fit.shares, &raisers)))
 }
 
 /// Whether every state reads what it should and nothing masks: the short answer, for choosing a mode.

@@ -16,6 +16,13 @@ pub fn state_words(network: &Network, active: &[usize]) -> String {
     words.join(" and ")
 }
 
+/// `leaf1 tripped`: what somebody did, whether it moved or not.
+#[must_use]
+pub(crate) fn tripped_words(network: &Network, active: &[usize]) -> String {
+    let labels = active.iter().filter_map(|&contact| Some(network.contacts().get(contact)?.label()));
+    format!("{} tripped", labels.collect::<Vec<_>>().join(" and "))
+}
+
 fn moved(network: &Network, contact: usize) -> String {
     let Some(contact) = network.contacts().get(contact) else { return String::new() };
     let verb = if contact.form == Form::NormallyClosed { "open" } else { "closed" };

@@ -9,6 +9,7 @@
 
 mod building;
 mod candidate;
+mod display;
 mod evidence;
 #[cfg(test)]
 mod exact;
@@ -36,6 +37,7 @@ mod written;
 
 pub use building::Building;
 pub use candidate::{Candidate, LISTED, Place, Ranking, SETTLED};
+pub use display::{NoDisplay, WrittenDown};
 pub use evidence::{Evidence, Setting};
 pub use known::{as_typed, merge};
 pub use leave::{Left, LeftOpen, before_leaving, second_visit};

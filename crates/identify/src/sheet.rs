@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use job::{Display, Job, Reading, Shown, When, is_device_name};
 use quantity::{Ohms, Quantity, Seconds, Volts, Written, parse_typed};
 
+use crate::display::WrittenDown;
 use crate::known;
 use crate::plan::Pass;
 
@@ -455,24 +456,16 @@ fn volts(text: &str) -> Result<Display<Volts>, (String, String)> {
 
 /// A display as people write it down.
 fn display<Q: Written + Quantity>(text: &str) -> Result<Display<Q>, (String, String)> {
-    let open = ["open", "ol", "o.l", "o.l.", "0l", "\u{221e}", "over range"];
-    if open.iter().any(|open| open.eq_ignore_ascii_case(text)) {
-        return Ok(Display::Open);
-    }
-    if ["unstable", "restless", "~", "?"].iter().any(|word| word.eq_ignore_ascii_case(text)) {
-        return Ok(Display::Unstable);
-    }
-    // What a spreadsheet sets between number and unit, so that a line is not broken there.
-    let plain = text.replace(['\u{a0}', '\u{2009}', '\u{202f}'], " ").replace('\u{2212}', "-");
-    match parse_typed::<Q>(&plain) {
-        Ok(typed) => Ok(Display::Value { value: typed.value, digit: typed.digit }),
-        Err(_) if text.starts_with('>') => Err((
-            format!("`{text}` is no display of a meter"),
-            "`open` or `OL` where it was over range".to_owned(),
-        )),
-        Err(error) => Err((
-            format!("`{text}`: {}", error.text),
-            format!("{}; `open` or `OL`; `unstable`", error.accept),
-        )),
+    match WrittenDown::of(text) {
+        Ok(WrittenDown::Open) => Ok(Display::Open),
+        Ok(WrittenDown::Unstable) => Ok(Display::Unstable),
+        Ok(WrittenDown::Text(plain)) => match parse_typed::<Q>(&plain) {
+            Ok(typed) => Ok(Display::Value { value: typed.value, digit: typed.digit }),
+            Err(error) => Err((
+                format!("`{text}`: {}", error.text),
+                format!("{}; `open` or `OL`; `unstable`", error.accept),
+            )),
+        },
+        Err(error) => Err((error.text, error.accept)),
     }
 }

@@ -1,6 +1,6 @@
 //! A settled candidate as a network, in the notation of the job file.
 
-use job::{Circuit, Display, Job, When};
+use job::{Circuit, Display, Job, ResistorPlace, When};
 use library::Wiring;
 use network::Network;
 use quantity::{Celsius, Metres, Ohms, Written};
@@ -27,7 +27,17 @@ pub fn network_of(setting: &Setting, job: &Job, pair: &Pair) -> Option<Network> 
     if !misfits(setting, &pair.evidence, candidate).is_empty() {
         return None;
     }
-    Network::parse(&notation(setting, job, circuit, pair, candidate)?).ok()
+    // Detectors that make smoke of a panic button's pair are a trip that was missed more often than a building's mistake.
+    let is_smoke = candidate.wiring == Wiring::SmokeTwoWire;
+    if is_smoke && circuit.duty.is_some_and(|duty| !duty.is_fire()) {
+        return None;
+    }
+    let network = Network::parse(&notation(setting, job, circuit, pair, candidate)?).ok()?;
+    // Readings do not tell where the resistor sits; eyes do.
+    if circuit.resistor_at == Some(ResistorPlace::Panel) && candidate.wiring != Wiring::TwoEnds {
+        return Some(network.end_resistor_at_terminals().unwrap_or(network));
+    }
+    Some(network)
 }
 
 /// How it is known, for the comment behind it.

@@ -124,3 +124,29 @@ fn nothing_typed_vanishes_without_a_word() {
     let row = [["C01", "", "2.21k"].map(str::to_owned).to_vec()];
     assert_eq!(read_sheet(&job(""), &[Some(C::Tag), None, Some(C::Rest)], &row).map(|all| all.len()), Ok(1));
 }
+
+/// What a card takes, a cell takes: a point or a comma, the unit behind or among the digits. What can be read in two ways is
+/// refused.
+#[test]
+fn a_cell_is_read_as_a_card_is() {
+    let job = job("");
+    let columns = [Some(Column::Tag), Some(Column::Rest), Some(Column::VoltsDc)];
+    let read = |ohms: &str, volts: &str| {
+        read_sheet(&job, &columns, &[vec!["C01".to_owned(), ohms.to_owned(), volts.to_owned()]])
+    };
+    let shown = |ohms: &str| format!("{:?}", read(ohms, "").expect(ohms)[0].reading.shown);
+    for typed in ["2,2 kΩ", "2k2", "2,2k", "2.2\u{a0}kΩ"] {
+        assert_eq!(shown(typed), shown("2.2k"), "{typed}");
+    }
+    assert_ne!(shown("2,20k"), shown("2.2k"), "its last digit is worth less");
+    assert_eq!(
+        format!("{:?}", read("", "\u{2013}0,02 V").unwrap()[0].reading.shown),
+        format!("{:?}", read("", "-0.02 V").unwrap()[0].reading.shown)
+    );
+    for (ohms, volts) in [("4,700 ohm", ""), ("", "1,250 V"), ("4,700", "")] {
+        let problems = read(ohms, volts).unwrap_err();
+        assert!(problems[0].text.contains("two ways"), "{problems:?}");
+        assert!(problems[0].accept.contains("where the comma is a point"), "{problems:?}");
+    }
+    assert!(read("1,234.5k", "").is_err() && read("2,2", "").is_err());
+}

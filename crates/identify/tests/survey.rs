@@ -209,3 +209,37 @@ fn what_is_left_before_leaving() {
     // 4 + 1 for C01, 4 for C02, 15 for a part, 10 for a listing, 3 for a name, and 120 for coming back.
     assert!((second_visit(&survey, &left).0 - 157.0).abs() < 1e-9, "{:?}", second_visit(&survey, &left));
 }
+
+/// 5.63k at rest and a short when tripped: in the panel, where it was seen, the resistor stands before the cable.
+#[test]
+fn a_resistor_seen_in_the_panel_is_written_there() {
+    let habits = habits();
+    for (trip, wanted) in [("3.1 ohm", "5.6k | wire:"), ("open", "5.6k - wire:")] {
+        let body = circuit(
+            "P1",
+            &format!("{{ when = \"rest\", ohms = \"5.63k\" }}, {{ when = \"tripped\", ohms = \"{trip}\" }}"),
+        );
+        let written = |body: &str| {
+            let job = job(body);
+            let survey = survey(&job, &habits, &OneByOne);
+            network_of(&survey.setting, &job, &survey.pairs[0]).map(|network| network.written())
+        };
+        let seen = written(&format!("{body}resistor_at = \"panel\"\n")).expect("it is settled");
+        assert!(seen.starts_with(wanted), "{seen}");
+        let unseen = written(&body).expect("it is settled");
+        assert!(unseen.starts_with("wire:") && unseen.ends_with("5.6k"), "{unseen}");
+    }
+}
+
+/// Two trips that change nothing are no reason to write smoke detectors into a panic button's circuit.
+#[test]
+fn null_trips_of_a_panic_button_write_no_smoke_detectors() {
+    let habits = habits();
+    let found = "{ when = \"rest\", ohms = \"4.7k\" }, { when = \"tripped\", ohms = \"4.7k\" }, \
+                 { when = \"tripped\", ohms = \"4.71k\" }";
+    for (duty, is_written) in [("hold-up", false), ("intrusion", false), ("smoke", true)] {
+        let job = job(&format!("{}duty = \"{duty}\"\n", circuit("D2", found)));
+        let survey = survey(&job, &habits, &OneByOne);
+        assert_eq!(network_of(&survey.setting, &job, &survey.pairs[0]).is_some(), is_written, "{duty}");
+    }
+}

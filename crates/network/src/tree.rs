@@ -143,6 +143,20 @@ impl Network {
         self.sketch.written()
     }
 
+    /// The same with the resistor that ends it at the terminals instead, in line or across as it was; none where no resistor
+    /// ends it.
+    #[must_use]
+    pub fn end_resistor_at_terminals(&self) -> Option<Self> {
+        let count = self.sketch.len();
+        let (end, _) = self.sketch.pieces().last()?;
+        let sign = self.sketch.pieces().nth(count.checked_sub(2)?)?.1?;
+        if !matches!(end, Piece::Element(Element { part: Part::Resistor { .. }, .. })) {
+            return None;
+        }
+        let end = end.clone();
+        Self::from_sketch(self.sketch.clone().without(count - 1)?.behind(end, sign))
+    }
+
     /// The whole network.
     #[must_use]
     pub fn root(&self) -> Node {

@@ -138,3 +138,16 @@ fn huge_and_deep_texts_get_an_error_at_once() {
     assert_eq!(tree(&deepest), "nc:a");
     assert!(error(&"(".repeat(1_000_000)).1.contains("64 deep"));
 }
+
+/// By hand: the same resistor in the panel, where a cut of the pair leaves it as it was.
+#[test]
+fn an_end_resistor_comes_to_the_terminals() {
+    let moved = |text: &str| {
+        let network = Network::parse(text).expect("it parses");
+        network.end_resistor_at_terminals().map(|moved| moved.written())
+    };
+    assert_eq!(moved("wire:20m - no:a | 4.7k").as_deref(), Some("4.7k | wire:20m - no:a"));
+    assert_eq!(moved("wire:20m - nc:a - 4.7k").as_deref(), Some("4.7k - wire:20m - nc:a"));
+    assert_eq!(moved("wire:20m - nc:a"), None);
+    assert_eq!(moved("4.7k"), None);
+}

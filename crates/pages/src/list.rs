@@ -9,7 +9,7 @@ use crate::frame::{complaints, mark, plain, refused};
 use crate::place::{encoded, path};
 use crate::request::Request;
 use crate::sheet::{self, Brought};
-use crate::world::{JobRow, World};
+use crate::world::{Entry, JobRow, World};
 
 /// Jobs on one page of the list.
 const ON_A_PAGE: usize = 40;
@@ -133,13 +133,7 @@ pub(crate) fn new_page(request: &Request) -> Answer {
                     (id()) input type="hidden" name="as" value="blank";
                     label for="name" { "What people call the site" }
                     input id="name" name="name" required maxlength="120" autocomplete="off";
-                    fieldset {
-                        legend { "Lengths and gauges" }
-                        div.row {
-                            label { input type="radio" name="units" value="us" checked; " feet and AWG" }
-                            label { input type="radio" name="units" value="metric"; " metres and mm²" }
-                        }
-                    }
+                    (units())
                     button.strong type="submit" { "Make the job" }
                     p.quiet { "Circuits come from the survey; meter, enclosures, modules and supplies are written under Inputs, Equipment." }
                 }
@@ -163,6 +157,7 @@ pub(crate) fn new_page(request: &Request) -> Answer {
                     (id()) input type="hidden" name="as" value="sheet";
                     label for="name-2" { "What people call the site" }
                     input id="name-2" name="name" required maxlength="120" autocomplete="off";
+                    (units())
                     label for="sheet" { "A workbook (XLSX, ODS) or CSV, a row of it with " code { "Tag" } ", " code { "At rest" } ", " code { "Tripped" } " …" }
                     input id="sheet" type="file" name="sheet" accept=".csv,.xlsx,.ods,text/csv,text/plain" required;
                     button type="submit" { "Read this sheet" }
@@ -171,6 +166,19 @@ pub(crate) fn new_page(request: &Request) -> Answer {
         }
     };
     plain(request, 200, "New job", &body)
+}
+
+/// In what lengths and conductors are said.
+fn units() -> Markup {
+    html! {
+        fieldset {
+            legend { "Lengths and gauges" }
+            div.row {
+                label { input type="radio" name="units" value="us" checked; " feet and AWG" }
+                label { input type="radio" name="units" value="metric"; " metres and mm²" }
+            }
+        }
+    }
 }
 
 /// Makes a job as the form says.
@@ -192,7 +200,7 @@ pub(crate) fn make(world: &dyn World, request: &Request) -> Answer {
         "sheet" => {
             let sheet = Brought::of(world, request, "/new");
             match sheet.and_then(|sheet| sheet::new_job(request, &blank(request, name), &sheet)) {
-                Ok((text, what)) => keep(world, request, text, &what),
+                Ok(made) => keep_with(world, request, made.text, &made.what, made.entries),
                 Err(answer) => *answer,
             }
         }
@@ -225,6 +233,11 @@ fn quoted(text: &str) -> String {
 
 /// A text that is a job is kept; what is wrong with another is said.
 fn keep(world: &dyn World, request: &Request, text: String, what: &str) -> Answer {
+    keep_with(world, request, text, what, Vec::new())
+}
+
+/// The same, with what was observed of it.
+fn keep_with(world: &dyn World, request: &Request, text: String, what: &str, entries: Vec<Entry>) -> Answer {
     let desk = match Desk::open(&text, std::sync::Arc::clone(world.library())) {
         Ok(desk) => desk,
         Err(problems) => {
@@ -240,7 +253,10 @@ fn keep(world: &dyn World, request: &Request, text: String, what: &str) -> Answe
     let id = free_id(world, request, &desk.job().site.name);
     let to = path(&["j", &id]);
     let mut answer = said(Content::Redirect(to));
+    let entries = entries.into_iter().map(|entry| Write::Evidence { job: id.clone(), entry });
+    let entries: Vec<Write> = entries.collect();
     answer.writes.push(Write::NewJob { id, text, what: what.to_owned() });
+    answer.writes.extend(entries);
     answer
 }
 

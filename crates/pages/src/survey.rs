@@ -3,7 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use assess::clear::Clearance;
+use assess::clear::{Clearance, is_surely};
+use document::Source;
 use identify::{Pass, Survey, Task, before_leaving, is_contradicted, plan, second_visit};
 use job::{Circuit, Job};
 use maud::{Markup, html};
@@ -246,6 +247,7 @@ pub(crate) fn clear_form(open: &Open, id: &str, of: Option<&Circuit>) -> Markup 
         form.clear method="post" action=(open.path(&["strip"])) {
             (open.form_fields())
             input type="hidden" name="strip" value=(id);
+            input type="hidden" name="seen" value=(open.kept.version);
             input type="hidden" name="back" value=(of.map_or(open.path(&["survey"]), |circuit| open.path(&["survey", &circuit.tag])));
             p { strong { (strip_name(open.job(), id)) } ": volts on every pair and from every leg to earth, on the highest AC range first." }
             details {
@@ -274,13 +276,15 @@ pub(crate) fn strip(open: &Open) -> Answer {
     let takes_back = request.field("takes_back");
     let asked: Vec<&str> =
         request.form.iter().filter(|(key, _)| key == "except").map(|(_, tag)| tag.as_str()).collect();
-    // What stands in the job speaks against the press: volts, or a leg to earth.
+    let seen = seen(open);
+    // What stands in the job speaks against the press: volts, or a leg to earth; and who pressed did not see what came since.
     let is_out = |circuit: &&Circuit| {
-        !takes_back.is_empty() || asked.contains(&circuit.tag.as_str()) || is_foreign(circuit)
+        let is_new = seen.as_ref().is_some_and(|seen| !seen.iter().any(|was| is_surely(was, circuit)));
+        !takes_back.is_empty() || asked.contains(&circuit.tag.as_str()) || is_foreign(circuit) || is_new
     };
     let (out, pairs): (Vec<&Circuit>, Vec<&Circuit>) = on_it.into_iter().partition(is_out);
     if pairs.is_empty() && takes_back.is_empty() {
-        let says = "Every pair of this strip is left out, or has volts or earth on it.";
+        let says = "Every pair of this strip is left out, has volts or earth on it, or came since this page was shown.";
         return refused(request, says, "Nothing was written: there is nothing to clear.", &back);
     }
     let tags = |all: &[&Circuit]| all.iter().map(|circuit| circuit.tag.value.clone()).collect::<Vec<_>>();
@@ -313,6 +317,14 @@ pub(crate) fn strip(open: &Open) -> Answer {
         data: data.to_string(),
     };
     crate::twice::observe(open, entry, back)
+}
+
+/// The circuits of the job as the page with the form showed them; none where they are still those, or the form does not say.
+fn seen(open: &Open) -> Option<Vec<Circuit>> {
+    let version: u64 = open.request.field("seen").parse().ok().filter(|seen| *seen != open.kept.version)?;
+    let text = open.world.text_at(open.id, version);
+    let job = text.and_then(|text| Job::read(&Source::new("job.toml", text.as_ref())).ok());
+    Some(job.map(|job| job.circuits).unwrap_or_default())
 }
 
 /// The id that the form gave.

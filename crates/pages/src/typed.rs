@@ -1,6 +1,7 @@
 //! What was typed on a card, as a reading of the job: digits in the unit that is pressed, or a value with a unit of its own.
 
 use document::Plain;
+use identify::WrittenDown;
 use job::{Circuit, Reading, Shown, When};
 
 /// A unit that a meter shows a reading in.
@@ -37,8 +38,6 @@ pub(crate) const UNITS: [Unit; 7] = [
     unit("mVdc", "mV DC", "millivolts DC", "volts_dc", " mV"),
     unit("mA", "mA DC", "milliamperes DC", "amps", " mA"),
 ];
-/// What a person writes for over range.
-const OPEN_WORDS: [&str; 5] = ["open", "ol", "o.l", "o.l.", "over range"];
 
 /// What a form says of a reading.
 pub(crate) struct Asked<'a> {
@@ -64,42 +63,18 @@ impl<'a> Asked<'a> {
     pub(crate) fn words(&self) -> String {
         let label =
             UNITS.iter().find(|unit| unit.word == self.unit).map_or(UNITS[0].label, |unit| unit.label);
-        match is_digits(&signed(self.shown)) {
-            true => format!("{} {label}", self.shown),
-            false => self.shown.to_owned(),
+        let shown = WrittenDown::of(self.shown);
+        if matches!(shown, Ok(WrittenDown::Text(digits)) if is_digits(&digits)) {
+            format!("{} {label}", self.shown)
+        } else {
+            self.shown.to_owned()
         }
     }
-}
-
-/// With the sign that a file has.
-fn signed(text: &str) -> String {
-    text.replacen(['\u{2212}', '\u{2013}'], "-", 1)
 }
 
 fn is_digits(text: &str) -> bool {
     let text = text.strip_prefix('-').unwrap_or(text);
     !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.' || byte == b',')
-}
-
-/// A comma between digits is the point of whoever types with one; a display has no other.
-fn pointed(text: &str) -> String {
-    let comma = text.split_once(',').filter(|(before, after)| {
-        before.ends_with(|sign: char| sign.is_ascii_digit())
-            && after.starts_with(|sign: char| sign.is_ascii_digit())
-            && !text.contains('.')
-    });
-    match comma {
-        Some((before, after)) if !after.contains(',') => format!("{before}.{after}"),
-        _ => text.to_owned(),
-    }
-}
-
-/// Whether its one comma may part thousands as well as be a point: three digits behind it, and no point.
-fn is_thousands(text: &str) -> bool {
-    let Some((before, after)) = text.split_once(',') else { return false };
-    let digits = after.bytes().take_while(u8::is_ascii_digit).count();
-    let is_one = !after.contains(',') && !text.contains('.');
-    is_one && digits == 3 && before.ends_with(|sign: char| sign.is_ascii_digit())
 }
 
 /// Key and value of the file.
@@ -109,27 +84,15 @@ fn value(asked: &Asked) -> Result<(&'static str, String), String> {
         let all: Vec<&str> = UNITS.iter().map(|unit| unit.word).collect();
         return Err(format!("{word} is no unit of a reading. Accepted: {}.", all.join(", ")));
     };
-    let shown = signed(asked.shown);
-    let lower = shown.to_lowercase();
-    if OPEN_WORDS.contains(&lower.as_str()) {
-        return Ok((unit.key, "open".to_owned()));
+    let text = match WrittenDown::of(asked.shown) {
+        Ok(WrittenDown::Open) => return Ok((unit.key, "open".to_owned())),
+        Ok(WrittenDown::Unstable) => return Ok((unit.key, "unstable".to_owned())),
+        Ok(WrittenDown::Text(text)) => text,
+        Err(no) => return Err(format!("{}. Accepted: {}.", view::words::capital(&no.text), no.accept)),
+    };
+    if is_digits(&text) {
+        return Ok((unit.key, format!("{text}{}", unit.behind)));
     }
-    if lower == "unstable" {
-        return Ok((unit.key, lower));
-    }
-    if shown.starts_with('>') {
-        return Err(format!("{shown} is no display of a meter. Accepted: open, where it shows over range."));
-    }
-    if is_thousands(&shown) {
-        let (with_point, without) = (shown.replace(',', "."), shown.replace(',', ""));
-        return Err(format!(
-            "{shown} can be read in two ways. Write {with_point} where the comma is a point, {without} where it parts thousands."
-        ));
-    }
-    if is_digits(&shown) {
-        return Ok((unit.key, format!("{}{}", pointed(&shown), unit.behind)));
-    }
-    let text = pointed(&shown);
     let is_of = |key: &str| match key {
         "ohms" => quantity::parse_typed::<quantity::Ohms>(&text).is_ok(),
         "amps" => quantity::parse_typed::<quantity::Amperes>(&text).is_ok(),
@@ -146,7 +109,7 @@ fn value(asked: &Asked) -> Result<(&'static str, String), String> {
         return Ok(("amps", text));
     }
     if is_of("volts_dc") {
-        return Err(format!("{shown}: AC or DC? Press V AC or V DC."));
+        return Err(format!("{text}: AC or DC? Press V AC or V DC."));
     }
     Ok((unit.key, text))
 }

@@ -41,7 +41,7 @@ fn every_unit_is_a_press_and_a_unit_that_was_typed_counts_more() {
     }
     // What is no display, and volts that do not say of which kind.
     for (shown, unit, says) in [
-        (">20M", "kohm", "Accepted: open"),
+        (">20M", "kohm", "Accepted: `open`"),
         ("12 V", "kohm", "AC or DC"),
         ("open", "Vac", "only ohms are open"),
         ("-5", "kohm", ""),
@@ -166,7 +166,7 @@ fn readings_of_a_sheet_are_shown_then_written_as_one_change_and_taken_back() {
         "readings of file would be written",
         "New pairs: C40, C41",
         "H4",
-        "not taken",
+        "Not taken",
         "No ohms of C40 before its volts: read volts AC of the pair",
         "No ohms of C41",
         "1 reading stands here already",
@@ -198,7 +198,7 @@ fn readings_of_a_sheet_are_shown_then_written_as_one_change_and_taken_back() {
 #[test]
 fn what_of_a_sheet_cannot_be_read_is_told_by_its_cell_in_words_of_a_page() {
     let shelf = opened();
-    let sheet = "Tag,At rest,Colour\nC05,470,red\nC06,\"2,2k\",\nC07,>20M,\nC08,many,\n";
+    let sheet = "Tag,At rest,Colour\nC05,470,red\nC06,\"4,700 ohm\",\nC07,>20M,\nC08,many,\n";
     let answer = shelf.upload(&format!("{JOB}/readings"), &[], sheet.as_bytes());
     assert_eq!(answer.status, 400);
     let says = text(&answer);
@@ -206,7 +206,7 @@ fn what_of_a_sheet_cannot_be_read_is_told_by_its_cell_in_words_of_a_page() {
         "Cell B2:",
         "unit of",
         "Cell B3:",
-        "decimal sign is a point",
+        "`4700 ohm` where it parts thousands",
         "Cell B4:",
         "`open` or `OL`",
         "Cell B5:",

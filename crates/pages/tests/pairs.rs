@@ -241,3 +241,24 @@ fn a_whole_text_taken_back_leaves_the_safety_entries_unsure_too() {
     assert_eq!(read("C30"), 400, "nobody said so of what is called C30 now");
     assert_eq!(read("C80"), 303);
 }
+
+/// Who presses has seen the pairs that stood on the page, and no other.
+#[test]
+fn a_press_covers_only_the_pairs_that_its_page_showed() {
+    let shelf = opened();
+    let Content::Html(room) = shelf.get(&format!("{JOB}/survey")).content else { panic!("a page") };
+    let press = dom::forms(&room).into_iter().find(|form| {
+        form.fields.iter().any(|field| field == &("strip".to_owned(), "E2".to_owned()))
+            && form.fields.iter().any(|(name, _)| name == "seen")
+    });
+    let mut press = press.expect("the strip's press");
+    press.fields.retain(|(name, _)| name != "except");
+    // Meanwhile, in another window.
+    shelf.post(&format!("{JOB}/circuits"), &[("tag", "C90"), ("ends_in", "E2")]);
+    assert_eq!(shelf.post(&press.action, &press.pairs()).status, 303);
+    let read = |tag: &str| {
+        let form = [("when", "rest"), ("shown", "4.7"), ("unit", "kohm")];
+        shelf.post(&format!("{JOB}/survey/{tag}"), &form).status
+    };
+    assert_eq!((read("C90"), read("C30")), (400, 303));
+}

@@ -79,6 +79,30 @@ fn an_old_version_is_never_written_over_a_newer_one() {
     assert!(desk.text().contains("Quarry"));
 }
 
+/// Mine is before and behind theirs: what keeping both would change is told, and done with one press.
+#[test]
+fn edits_in_several_places_are_kept_both() {
+    let desk = Desk::of(EXAMPLE);
+    let (mine, theirs) = (desk.form(TEXT, "Keep"), desk.form(TEXT, "Keep"));
+    let first_and_last =
+        |text: &str| text.replacen("Orchard Row", "Mill Lane", 1) + "\n[[circuit]]\ntag = \"C90\"\n";
+    let between = |text: &str| text.replacen("[[circuit]]\n", "[[circuit]]\n# seen again\n", 1);
+    assert!(first_and_last(EXAMPLE).starts_with(&EXAMPLE[..20]) && between(EXAMPLE) != EXAMPLE);
+    desk.take(&theirs.with("text", &between(EXAMPLE)));
+    let answer = desk.send(&mine.clone().with("text", &first_and_last(EXAMPLE)));
+    assert_eq!(answer.status, 409);
+    assert!(text(&answer).contains("What keeping both changes of it as it is now"), "{}", text(&answer));
+    desk.take(&form(html(&answer), "Keep both"));
+    assert_eq!(desk.text(), first_and_last(&between(EXAMPLE)));
+    // One of several places is theirs too: nothing is put together, and both texts are on the page.
+    let answer =
+        desk.send(&mine.with("id", "x").with("text", &between(EXAMPLE).replace("seen again", "seen twice")));
+    assert_eq!(answer.status, 409);
+    assert!(!html(&answer).contains("Keep both") && html(&answer).contains("seen twice"));
+    assert!(html(&answer).contains("seen again"), "what stands is shown");
+    assert_eq!(desk.text(), first_and_last(&between(EXAMPLE)));
+}
+
 #[test]
 fn what_is_wrong_with_a_text_is_told_line_by_line_and_the_text_stays() {
     let desk = Desk::of(EMPTY);

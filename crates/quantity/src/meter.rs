@@ -128,6 +128,20 @@ impl MeterError {
         lo * (1.0 - EDGE * lo.signum()) <= value.0 && value.0 <= hi * (1.0 + EDGE)
     }
 
+    /// What a resistance can be that was shown as `value`, its last digit worth `digit`: the instrument at its worst both
+    /// ways, its leads taken off. An infinite `value` is 'over range'.
+    #[must_use]
+    pub fn behind(&self, value: Ohms, digit: Ohms) -> Interval<Ohms> {
+        if !value.is_finite() {
+            return Interval::new(Ohms(self.over_range.0 / (1.0 + self.percent.0)), Ohms::INFINITE);
+        }
+        let (least, most) = LEADS_SPREAD;
+        let digits = f64::from(self.digits).max(0.5) * digit.0;
+        let lo = (value.0 - digits) / (1.0 + self.percent.0) - self.leads.0 * most;
+        let hi = (value.0 + digits) / (1.0 - self.percent.0).max(f64::MIN_POSITIVE) - self.leads.0 * least;
+        Interval::new(Ohms(lo.max(0.0)), Ohms(hi.max(0.0)))
+    }
+
     /// What lies between the tips of the leads.
     fn with_leads(&self, truth: Interval<Ohms>) -> Interval<Ohms> {
         let (least, most) = LEADS_SPREAD;
@@ -323,6 +337,17 @@ mod tests {
             prop_assert!(reading <= shown.hi.unwrap().0 + step * 5.0 + 1e-9);
             let typed = Ohms((indicated / step).round() * step);
             prop_assert!(meter.could_show(truth, typed, Ohms(step)));
+        }
+
+        /// What could have been shown of an exact resistance has that resistance behind it.
+        #[test]
+        fn what_is_behind_a_reading_holds_what_was_read(truth in 0.0..1e6_f64, off in -1.0..1.0_f64) {
+            let meter = MeterError::default();
+            let value = truth * (1.0 + off * meter.percent.0) + meter.leads.0;
+            let (value, digit) = (Ohms(value.max(0.0)), Ohms(0.1));
+            prop_assert!(meter.could_show(Interval::exact(Ohms(truth)), value, digit));
+            let behind = meter.behind(value, digit);
+            prop_assert!(behind.lo().0 <= truth + 1e-9 && truth <= behind.hi().0 * (1.0 + 1e-9) + 1e-9);
         }
 
         #[test]

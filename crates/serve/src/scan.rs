@@ -92,16 +92,27 @@ fn search(grey: &Grey) -> Option<Seen> {
         let (width, height) = (small.width, small.height);
         let mut image =
             PreparedImage::prepare_from_greyscale(width, height, |x, y| small.values[y * width + x]);
-        let marks = marks(width, height, |x, y| image.get_pixel_at(x, y));
-        if marks > MOST_MARKS {
+        let corner = image.get_pixel_at(0, 0);
+        let all = (0..width * height).map(|at| image.get_pixel_at(at % width, at / width) == corner);
+        let picture = Picture { width, height, one_of_two: all.collect() };
+        let marks = picture.marks();
+        if marks.len() > MOST_MARKS {
             crowded = true;
             continue;
         }
         let grids = image.detect_grids();
-        // Those that were made out at any size; runs inside a code look like corner marks too, so marks say nothing.
+        // Those that were made out at any size; runs inside a code look like corner marks too.
         most = most.max(grids.len());
+        let places: Vec<[rqrr::Point; 4]> = grids.iter().map(|grid| grid.bounds).collect();
+        let corners = marks.iter().filter(|mark| picture.is_corner(mark, &small));
+        let (own, strays): (Vec<&Mark>, Vec<&Mark>) =
+            corners.partition(|mark| places.iter().any(|bounds| is_within(mark, bounds)));
+        // About as large as those of a code that is there: noise is small.
+        let is_like =
+            |stray: &&Mark| own.iter().any(|own| 2 * stray.side >= own.side && stray.side <= 2 * own.side);
+        let stray = strays.iter().any(is_like);
         let texts: Vec<String> = grids.into_iter().filter_map(|grid| Some(grid.decode().ok()?.1)).collect();
-        others = most > texts.len() || texts.len() > MOST_CODES;
+        others = stray || most > texts.len() || texts.len() > MOST_CODES;
         for text in texts.into_iter().take(MOST_CODES) {
             if !found.contains(&text) {
                 found.push(text);
@@ -115,39 +126,104 @@ fn search(grey: &Grey) -> Option<Seen> {
     (!found.is_empty() || !crowded).then_some(Seen { read: found, others })
 }
 
-/// How many marks a picture has that may be corners of a code: runs of 1, 1, 3, 1, 1 (ISO/IEC 18004), three rows long at least.
-fn marks<T: PartialEq>(width: usize, height: usize, at: impl Fn(usize, usize) -> T) -> usize {
-    let mut count = 0;
-    // Middle, width, and how many rows each went on.
-    let mut above: Vec<(usize, usize, usize)> = Vec::new();
-    for y in 0..height {
-        let mut here = Vec::new();
-        let (mut runs, mut length) = ([0_usize; 5], 1);
-        for x in 1..=width {
-            if x < width && at(x, y) == at(x - 1, y) {
-                length += 1;
-                continue;
-            }
-            runs.rotate_left(1);
-            runs[4] = length;
-            length = 1;
-            let all: usize = runs.iter().sum();
-            // Each within three quarters of a module, as the search itself has it.
-            let fits = runs
-                .iter()
-                .zip([1, 1, 3, 1, 1])
-                .all(|(run, modules)| (28 * run).abs_diff(4 * modules * all) <= 3 * all);
-            if runs[0] > 0 && fits {
+/// What may be the corner mark of a code.
+struct Mark {
+    /// Its middle.
+    x: usize,
+    /// A row through its core.
+    y: usize,
+    /// How wide it is.
+    side: usize,
+}
+
+/// A photo as black and white.
+struct Picture {
+    width: usize,
+    height: usize,
+    /// Of each pixel, row by row, which of the two it is.
+    one_of_two: Vec<bool>,
+}
+
+/// Runs that a corner mark has across its middle: 1, 1, 3, 1, 1 (ISO/IEC 18004), each within three quarters of a module, as the
+/// search itself has it.
+fn is_mark(runs: [usize; 5]) -> bool {
+    let all: usize = runs.iter().sum();
+    let fits = |(run, modules): (&usize, usize)| (28 * run).abs_diff(4 * modules * all) <= 3 * all;
+    runs[0] > 0 && runs.iter().zip([1, 1, 3, 1, 1]).all(fits)
+}
+
+impl Picture {
+    fn at(&self, x: usize, y: usize) -> bool {
+        self.one_of_two[y * self.width + x]
+    }
+
+    /// Marks that may be corners of a code, by their rows, three of them at least.
+    fn marks(&self) -> Vec<Mark> {
+        let mut marks = Vec::new();
+        // Middle, width, and how many rows each went on.
+        let mut above: Vec<(usize, usize, usize)> = Vec::new();
+        for y in 0..self.height {
+            let mut here = Vec::new();
+            let (mut runs, mut length) = ([0_usize; 5], 1);
+            for x in 1..=self.width {
+                if x < self.width && self.at(x, y) == self.at(x - 1, y) {
+                    length += 1;
+                    continue;
+                }
+                runs.rotate_left(1);
+                runs[4] = length;
+                length = 1;
+                if !is_mark(runs) {
+                    continue;
+                }
+                let all: usize = runs.iter().sum();
                 let middle = x - all / 2;
                 let before = above.iter().find(|one| one.0.abs_diff(middle) <= 2 && one.1.abs_diff(all) <= 3);
                 let rows = before.map_or(1, |one| one.2 + 1);
-                count += usize::from(rows == 3);
+                if rows == 3 {
+                    marks.push(Mark { x: middle, y, side: all });
+                }
                 here.push((middle, all, rows));
             }
+            above = here;
         }
-        above = here;
+        marks
     }
-    count
+
+    /// Whether a mark has the same runs from top to bottom, about as long, and is dark on light.
+    fn is_corner(&self, mark: &Mark, grey: &Grey) -> bool {
+        let runs_from = |ys: &mut dyn Iterator<Item = usize>| {
+            let (mut runs, mut run, mut is_core) = ([0_usize; 3], 0, self.at(mark.x, mark.y));
+            for y in ys {
+                if self.at(mark.x, y) != is_core {
+                    (run, is_core) = (run + 1, !is_core);
+                }
+                match runs.get_mut(run) {
+                    Some(run) => *run += 1,
+                    None => break,
+                }
+            }
+            runs
+        };
+        let up = runs_from(&mut (0..mark.y).rev());
+        let down = runs_from(&mut (mark.y..self.height));
+        let runs = [up[2], up[1], up[0] + down[0], down[1], down[2]];
+        let all: usize = runs.iter().sum();
+        let value = |x: usize| grey.values[mark.y * self.width + x.min(self.width - 1)];
+        // Two modules from the middle is the light ring.
+        let ring = value(mark.x + 2 * mark.side / 7);
+        is_mark(runs) && 3 * all.abs_diff(mark.side) <= mark.side && value(mark.x) < ring
+    }
+}
+
+/// Whether a mark lies in a code, or as near to it as the search is wrong about its edges.
+fn is_within(mark: &Mark, bounds: &[rqrr::Point; 4]) -> bool {
+    let within = |at: usize, all: [i32; 4]| {
+        let (least, most) = (all.into_iter().min().unwrap_or(0), all.into_iter().max().unwrap_or(0));
+        let slack = (most - least) / 8;
+        i32::try_from(at).is_ok_and(|at| (least - slack..=most + slack).contains(&at))
+    };
+    within(mark.x, bounds.map(|point| point.x)) && within(mark.y, bounds.map(|point| point.y))
 }
 
 /// Every pixel the mean of itself and its neighbours.
@@ -231,9 +307,10 @@ mod tests {
         for (side, module) in [(300, 4), (900, 3), (900, 9), (1400, 4)] {
             for times in 0..4 {
                 let sent = as_jpeg(&turned(&paper(side, &[(TAG, module, (side / 8, side / 9))]), times), 80);
+                let seen = codes(&sent).unwrap();
                 assert_eq!(
-                    codes(&sent).unwrap().read,
-                    [TAG],
+                    (seen.read.as_slice(), seen.others),
+                    (&[TAG.to_owned()][..], false),
                     "{side} px, {module} px a module, turned {times} times"
                 );
             }
@@ -257,6 +334,36 @@ mod tests {
         let _turn = turn();
         let grey = paper(900, &[("loopwright:x/C01", 6, (20, 20)), (TAG, 6, (400, 450))]);
         assert!(!codes(&as_jpeg(&grey, 90)).unwrap().others);
+    }
+
+    /// A thumb over the second tag, or the photo's edge: what is left of it shows a corner or two and cannot be read.
+    #[test]
+    fn a_second_tag_that_is_half_hidden_is_told() {
+        let _turn = turn();
+        let both = || paper(900, &[("loopwright:x/C01", 6, (20, 20)), (TAG, 6, (400, 450))]);
+        let second = (400 + 4 * 6, 450 + 4 * 6);
+        let side = QrCode::new(TAG).unwrap().width() * 6;
+        for (from, to) in [
+            ((side / 2, 0), (side, side)),
+            ((0, side / 2), (side, side)),
+            ((0, 0), (side / 2, side)),
+            ((side / 3, side / 3), (side, side)),
+        ] {
+            let mut grey = both();
+            for y in from.1..to.1 {
+                for x in from.0..to.0 {
+                    grey.values[(second.1 + y) * 900 + second.0 + x] = 150;
+                }
+            }
+            for times in 0..4 {
+                let seen = codes(&as_jpeg(&turned(&grey, times), 85)).unwrap();
+                assert_eq!(
+                    (seen.read.as_slice(), seen.others),
+                    (&["loopwright:x/C01".to_owned()][..], true),
+                    "{from:?} {to:?}"
+                );
+            }
+        }
     }
 
     #[test]
@@ -310,7 +417,8 @@ mod tests {
             for value in &mut grey.values {
                 *value = u8::try_from((i32::from(*value) + noise() * strength / 100).clamp(0, 255)).unwrap();
             }
-            prop_assert_eq!(codes(&as_jpeg(&grey, 70)).unwrap().read, [TAG]);
+            let seen = codes(&as_jpeg(&grey, 70)).unwrap();
+            prop_assert_eq!((seen.read, seen.others), (vec![TAG.to_owned()], false));
             let mut only = paper(300, &[]);
             for value in &mut only.values {
                 *value = u8::try_from((128 + noise()).clamp(0, 255)).unwrap();

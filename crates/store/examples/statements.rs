@@ -118,7 +118,7 @@ fn change(store: &Store, dice: &mut Dice, round: usize) -> Result<(), Box<dyn Er
     };
     let batch = batch(dice, vec![write]);
     store.carry_out(&batch)?;
-    if round % 10 == 0 {
+    if round.is_multiple_of(10) {
         store.carry_out(&batch)?;
     }
     store.summarise(&job, kept.row.version + 1, &summary)?;
@@ -138,7 +138,7 @@ fn observe(store: &Store, dice: &mut Dice, round: usize) -> Result<(), Box<dyn E
         ..Entry::default()
     };
     let mut writes = vec![Write::Evidence { job: job.clone(), entry }];
-    if round % 5 == 0 {
+    if round.is_multiple_of(5) {
         let bytes = (0..dice.below(2000)).map(|_| u8::try_from(dice.below(256)).unwrap_or(0)).collect();
         let row = PhotoRow {
             id: format!("p{round}"),
@@ -150,7 +150,7 @@ fn observe(store: &Store, dice: &mut Dice, round: usize) -> Result<(), Box<dyn E
     }
     let batch = batch(dice, writes);
     store.carry_out(&batch)?;
-    if round % 25 == 0 {
+    if round.is_multiple_of(25) {
         store.carry_out(&batch)?;
     }
     Ok(())

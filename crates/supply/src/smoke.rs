@@ -43,6 +43,9 @@ pub struct SmokeLoop {
     pub end_is_last: Option<bool>,
     /// How many detectors the standby current allows.
     pub most_by_current: u32,
+    /// Whether somebody has said of every detector what it draws and where it clamps; where not, only the volts of the source,
+    /// the end resistor and a short are known.
+    pub known: bool,
     /// How many there may be: the least of that and of the listing's number; 0 until a listing is recorded.
     pub most: u32,
     /// Whether the module's reset is deep and long enough for every detector; none where a manual is silent.
@@ -274,6 +277,7 @@ fn studied(job: &Job, tag: &str, scene: &Scene) -> SmokeLoop {
         line,
         end_is_last: scene.end_is_last(),
         most_by_current,
+        known: heads.iter().all(|head| head.profile.is_some()),
         most: if listed { most_by_current.min(source.most_heads.unwrap_or(0)) } else { 0 },
         resets: resets(source, &heads),
         heads,

@@ -34,12 +34,14 @@ impl Heard {
         let alarms = alarm_contacts(network);
         let wrong = |active: &[usize]| {
             study.states.iter().any(|state| state.active == active && state.ok == Some(false))
+                || study.misread.iter().any(|misread| misread.active == active)
         };
         let lost = |at: &&usize| wrong(&[**at]) || says("input-too-slow", &network.contacts()[**at].label());
         let unheard = alarms.iter().filter(lost).count();
         let smoke = found.iter().any(|finding| SMOKE.contains(&finding.code));
         let of_any = |active: &[usize]| active.iter().any(|at| alarms.contains(at));
         let together = study.states.iter().any(|state| state.ok == Some(false) && of_any(&state.active))
+            || study.misread.iter().any(|misread| misread.unmoved)
             || study.masking.examples.iter().any(|active| of_any(active));
         match unheard {
             0 if smoke && alarms.is_empty() => Self::Never,
@@ -68,7 +70,12 @@ fn alarm_contacts(network: &Network) -> Vec<usize> {
 /// `6 of 27`: faults that hide an alarm, of all; that the alarm is not read, where it is not; empty where nothing is known.
 #[must_use]
 pub fn hiding_words(assessment: &Assessment, result: &CircuitResult) -> String {
-    let coverage = result.study.as_ref().map(|study| study.coverage).filter(|coverage| coverage.total() > 0);
+    // Where network and what was seen disagree, the worse of the two places counts.
+    let worse = |study: &circuit::Study| {
+        let seen = study.elsewhere.filter(|seen| seen.silent_dangerous > study.coverage.silent_dangerous);
+        seen.unwrap_or(study.coverage)
+    };
+    let coverage = result.study.as_ref().map(worse).filter(|coverage| coverage.total() > 0);
     match (coverage, Heard::of(assessment, result)) {
         (None, _) => String::new(),
         (Some(coverage), Heard::Always) => format!("{} of {}", coverage.silent_dangerous, coverage.total()),

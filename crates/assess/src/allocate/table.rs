@@ -75,7 +75,7 @@ impl<'a> Table<'a> {
         };
         let as_it_is = remains(network);
         let untouched = || Way { inputs: 1, remedy: None, remains: together(&as_it_is) };
-        if study.reads_right && must.is_empty() && as_it_is.is_empty() {
+        if study.written_right && must.is_empty() && as_it_is.is_empty() {
             return Ok(vec![untouched()]);
         }
         let is_split = |remedy: &&Remedy| remedy.kind == RemedyKind::Split;
@@ -92,11 +92,11 @@ impl<'a> Table<'a> {
             .collect();
         // A circuit that reads right gets no resistor that heals nothing.
         let in_vain = cures.iter().all(|(_, left)| left.len() >= as_it_is.len());
-        if study.reads_right && !must.iter().any(is_cured) && in_vain {
+        if study.written_right && !must.iter().any(is_cured) && in_vain {
             return Ok(vec![untouched()]);
         }
         match cures.as_slice() {
-            [] if study.reads_right => {
+            [] if study.written_right => {
                 let uncured = must.iter().filter(|of| is_cured(of)).map(|of| of.text.clone());
                 let texts: Vec<String> = uncured.chain(as_it_is).collect();
                 Ok(vec![Way { inputs: 1, remedy: None, remains: together(&texts) }])

@@ -256,6 +256,7 @@ fn conductors(page: &mut Page, study: &Study) {
 pub(crate) fn smoke(page: &mut Page, circuit: &supply::SmokeLoop) {
     page.heading("Under power");
     let milli = |(low, high): Between| format!("{} to {}", Amperes(low).shown(3), Amperes(high).shown(3));
+    let known = |text: String| if circuit.known { text } else { "not known".to_owned() };
     let source = &circuit.source;
     page.paragraph(
         INDENT,
@@ -273,18 +274,18 @@ pub(crate) fn smoke(page: &mut Page, circuit: &supply::SmokeLoop) {
         ),
     );
     let rows = [
-        ("open", milli(circuit.open_a)),
-        ("at rest", milli(circuit.rest_a)),
-        ("after a reset", format!("at most {}", Amperes(circuit.start_a).shown(3))),
-        ("one in alarm", milli(circuit.alarm_a)),
+        ("open", known(milli(circuit.open_a))),
+        ("at rest", known(milli(circuit.rest_a))),
+        ("after a reset", known(format!("at most {}", Amperes(circuit.start_a).shown(3)))),
+        ("one in alarm", known(milli(circuit.alarm_a))),
         ("shorted", milli(circuit.short_a)),
         (
             "detectors at rest",
-            format!("{} of {}", Amperes(circuit.standby_a).shown(3), source.standby.shown(3)),
+            known(format!("{} of {}", Amperes(circuit.standby_a).shown(3), source.standby.shown(3))),
         ),
         (
             "detectors allowed",
-            format!("{} by current, {} with the listing", circuit.most_by_current, circuit.most),
+            known(format!("{} by current, {} with the listing", circuit.most_by_current, circuit.most)),
         ),
     ];
     page.table(INDENT, &rows.map(|(name, value)| vec![name.to_owned(), value]));

@@ -16,7 +16,7 @@ pub(super) fn stands_at(
     key: &str,
     number: usize,
     stood: &str,
-) -> Result<usize, Option<Changed>> {
+) -> Result<usize, Option<Box<Changed>>> {
     let seen = open.request.field("version").parse().unwrap_or(open.kept.version);
     let count = usize::try_from(open.kept.version.saturating_sub(seen)).unwrap_or(usize::MAX);
     let mut later = open.world.changes(open.id, count);
@@ -27,7 +27,7 @@ pub(super) fn stands_at(
             [] => over_text(open, table, key, (at, stood), one.version),
             changes => over(table, key, (at, stood), changes),
         }
-        .ok_or_else(|| Some(one.clone()))?;
+        .ok_or_else(|| Some(Box::new(one.clone())))?;
     }
     let now = plain(open.kept.text.as_ref());
     let says = literals(&now, table, key);
