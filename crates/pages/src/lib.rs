@@ -29,6 +29,7 @@ mod divided;
 mod equipment;
 mod frame;
 mod inputs;
+mod just;
 mod kit;
 mod lines;
 mod list;

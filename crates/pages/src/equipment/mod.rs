@@ -7,6 +7,7 @@
 
 mod apart;
 mod circuit;
+mod elsewhere;
 mod fields;
 mod followed;
 mod form;
