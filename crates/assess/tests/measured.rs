@@ -153,7 +153,6 @@ fn smoke_detectors_of_which_nothing_is_said_need_to_be_known() {
     let library = Library::embedded();
     let assessment = assess(&job, &library, &|_, _| {});
     let smoke = assessment.circuits[0].smoke.as_ref();
-    println!("{:?} {:?}", assessment.circuits[0].mode.map(|mode| &mode.id), assessment.findings);
     assert!(!smoke.expect("its source is known").known);
     assert_ne!(needs(&assessment)[0], Need::Nothing);
 }
