@@ -6,6 +6,7 @@ use circuit::{Remedy, RemedyKind, Study};
 use job::{Finding, Severity};
 
 use crate::assess::{Assessment, CircuitResult};
+use crate::output_of;
 
 /// Findings about who may do the work and on what, not about what the input reads.
 const LEGAL: [&str; 2] = ["fire-law", "class-a-as-b"];
@@ -25,6 +26,8 @@ pub enum Need {
     Rewiring,
     /// Nothing was found that does: it cannot be supervised as it is.
     NotAsItIs,
+    /// Nothing here: an output drives it, no input reads it.
+    Driven,
     /// Nothing, it is a spare pair.
     Spare,
     /// More has to be known first.
@@ -40,7 +43,7 @@ pub fn chosen_remedies<'a>(assessment: &'a Assessment) -> Vec<Option<&'a Remedy>
     let one = |(result, need): (&'a CircuitResult, Need)| {
         let study = result.study.as_ref()?;
         match need {
-            Need::Nothing | Need::Spare | Need::Unknown => None,
+            Need::Nothing | Need::Driven | Need::Spare | Need::Unknown => None,
             _ => within_mode(study).next(),
         }
     };
@@ -50,6 +53,12 @@ pub fn chosen_remedies<'a>(assessment: &'a Assessment) -> Vec<Option<&'a Remedy>
 /// The remedies that leave the mode as it is, best first.
 pub(crate) fn within_mode(study: &Study) -> impl Iterator<Item = &Remedy> {
     study.remedies.iter().filter(|remedy| remedy.kind != RemedyKind::Mode)
+}
+
+/// The mode that does better than the remedy which is counted on, where there are both.
+pub(crate) fn better_mode(study: &Study) -> Option<&Remedy> {
+    let best = study.remedies.first().filter(|remedy| remedy.kind == RemedyKind::Mode)?;
+    within_mode(study).next().map(|_| best)
 }
 
 /// Whether a finding says that the circuit has to change, the law apart.
@@ -73,7 +82,14 @@ pub fn needs(assessment: &Assessment) -> Vec<Need> {
     let need = |result: &CircuitResult| {
         let tag = result.circuit.tag.as_str();
         let Some(study) = result.study.as_ref().filter(|_| result.why.is_none()) else {
-            return if spare.contains(tag) { Need::Spare } else { Need::Unknown };
+            return match result.why {
+                _ if spare.contains(tag) => Need::Spare,
+                // What hangs on it is known, and it wants no input.
+                Some("no input") if output_of(assessment.job, result.circuit).is_some() => {
+                    if changes.contains(tag) { Need::Rewiring } else { Need::Driven }
+                }
+                _ => Need::Unknown,
+            };
         };
         if study.reads_right && !changes.contains(tag) {
             // What its detectors draw decides whether an alarm arrives: unsaid, it is not known to be right.
@@ -122,6 +138,7 @@ pub fn answer(assessment: &Assessment) -> String {
     say(Need::Split, "needs splitting over more inputs", "need splitting over more inputs");
     say(Need::Rewiring, "needs another input, device or wiring", "need another input, device or wiring");
     say(Need::NotAsItIs, "cannot be supervised as it is", "cannot be supervised as they are");
+    say(Need::Driven, "is driven by an output", "are driven by outputs");
     say(Need::Spare, "is spare", "are spare");
     say(Need::Unknown, "is not known well enough yet", "are not known well enough yet");
     parts.join("; ") + "." + &supplies(assessment)

@@ -240,6 +240,35 @@ fn an_entry_follows_a_pair_that_is_called_anew_and_leaves_out_what_comes_under_a
     );
 }
 
+/// One pair out and another in under its tag, in one set of changes; a whole table put in the place of another.
+#[test]
+fn an_entry_does_not_go_over_to_what_takes_a_tag_in_the_same_changes() {
+    const PAIR: &str = r#"tag = "C01", ends_in = "E1", place = "hall""#;
+    let plain = |keys: &str| {
+        let text = format!("x = {{ {keys} }}");
+        let document = document::Document::parse(&Source::new("", text)).plain();
+        document.get("x").cloned().expect("a table")
+    };
+    let at = || job::Place::Table(TableRef::named("circuit", "C01"));
+    let table =
+        |from: Option<&str>, to: Option<&str>| Change { at: at(), from: from.map(plain), to: to.map(plain) };
+    let known = [Clearance { strip: "E1".to_owned(), pairs: vec!["C01".to_owned()], ..Clearance::default() }];
+    let (before, after) = (job(&[]), job(&[]));
+    let covers = |changes: &[Change]| followed(&before, &after, changes, &known).is_empty();
+    assert!(!covers(&[table(Some(PAIR), None), table(None, Some(PAIR))]));
+    assert!(covers(&[table(Some(PAIR), Some(PAIR))]));
+    let more = format!("{PAIR}, was = \"zone 3\", network = \"nc:door\"");
+    assert!(covers(&[table(Some(PAIR), Some(&more))]));
+    for other in ["attic", "hall\", found = [], was = \"x"] {
+        let to = PAIR.replace("hall", other);
+        assert_eq!(covers(&[table(Some(PAIR), Some(&to))]), other != "attic", "{to}");
+    }
+    assert!(!covers(&[table(Some(&more), Some(PAIR))]), "what it was called is gone");
+    let read = format!("{PAIR}, found = [ {{ when = \"rest\", volts_ac = \"0.1 V\" }} ]");
+    assert!(!covers(&[table(Some(&read), Some(PAIR))]) && covers(&[table(Some(PAIR), Some(&read))]));
+    assert!(!covers(&[table(Some(PAIR), Some(&PAIR.replace("E1", "E2")))]));
+}
+
 /// A whole new text says nothing of what became of which pair: only what surely is the pair that was there stays clear.
 #[test]
 fn a_whole_text_leaves_out_what_may_be_another_pair() {

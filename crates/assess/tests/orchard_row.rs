@@ -212,3 +212,35 @@ fn two_circuits_on_one_common() {
     let high = rest["ohms"]["hi"].as_f64().expect("a number");
     assert!((high - 2314.881).abs() < 0.01, "{high}");
 }
+
+/// Sheet, kit and method statement speak of C14 with one voice: the mode that its module would do better in comes first,
+/// the resistor is what is counted on until the job says that mode. Which does better is told by the engine's own figures:
+/// with the mode fewer faults hide an alarm than with the resistor.
+#[test]
+fn sheet_kit_and_method_say_the_same_of_c14() {
+    const MODE: &str = "Set the module to mode learned: 12 of its circuits then read right";
+    const ADAPTER: &str = "Put 7.5k in line at the module's terminals.";
+    with_example(|assessment| {
+        let study = |tag: &str| {
+            let result = assessment.circuits.iter().find(|result| result.circuit.tag.value == tag);
+            result.and_then(|result| result.study.as_ref()).expect("a study")
+        };
+        let [mode, adapter, ..] = study("C14").remedies.as_slice() else { panic!("two ways") };
+        assert!(mode.text.starts_with(MODE) && adapter.text == ADAPTER, "{} {}", mode.text, adapter.text);
+        assert!(mode.coverage.silent_dangerous < adapter.coverage.silent_dangerous);
+        let finding =
+            assessment.findings.iter().find(|one| one.place == "C14" && one.severity == Severity::Stop);
+        let sheet = &finding.expect("a stop").remedy;
+        let outfit = assess::kit::kit(assessment, None);
+        let offers = &outfit.options.iter().find(|one| one.tag == "C14").expect("offers").offers;
+        let told = offers.iter().take(2).map(|offer| offer.text.as_str()).collect::<Vec<_>>().join(" ");
+        let plan = assess::cutover(assessment, assess::CutoverAsked::default());
+        let steps = plan.steps.iter().map(|step| step.act.as_str());
+        let method = steps.filter(|act| act.contains("M2.2")).collect::<Vec<_>>().join(" ");
+        for (from, says) in [("sheet", sheet.as_str()), ("kit", told.as_str()), ("method", method.as_str())] {
+            assert!(says.contains(MODE), "{from}: {says}");
+            assert!(says.contains(ADAPTER), "{from}: {says}");
+        }
+        assert!(!offers[0].in_price && offers[1].in_price);
+    });
+}

@@ -288,3 +288,45 @@ fn mains_side_both_ways() {
     let (_, findings) = job(&text("adapter-16v-dc"));
     assert!(codes(&findings).contains(&"dc-into-ac"), "{findings:#?}");
 }
+
+/// A sounder circuit on an output is known as well as it has to be; with something to change it is told as such.
+#[test]
+fn a_driven_sounder_circuit_is_not_called_unknown() {
+    let answer = |device: &str, network: &str| {
+        let text = format!(
+            r#"format = 1
+[[module]]
+id = "M1"
+profile = "input-12"
+[[supply]]
+id = "P1"
+profile = "psu-12v-2a"
+[[device]]
+id = "S1"
+profile = "{device}"
+[[circuit]]
+tag = "C35"
+duty = "sounder"
+{network}
+[[output]]
+id = "M1.S1"
+drives = "sounder circuit C35"
+contact = "1 A"
+fed_from = "P1"
+"#
+        );
+        let source = document::Source::new("job.toml", text);
+        let job = job::Job::read(&source).expect("a job");
+        let library = library::Library::embedded();
+        let assessment = assess::assess(&job, &library, &|_, _| {});
+        (assess::needs(&assessment), assess::answer(&assessment))
+    };
+    let (needs, said) = answer("sounder-polarised", "network = \"wire:26m - sounder:S1 | 10k\"");
+    assert_eq!(needs, [assess::Need::Driven]);
+    assert!(said.contains("1 is driven by an output"), "{said}");
+    let (needs, _) = answer("speaker-driver", "network = \"wire:26m - sounder:S1 | 10k\"");
+    assert_eq!(needs, [assess::Need::Rewiring], "a speaker on a steady output");
+    let (needs, said) = answer("sounder-polarised", "");
+    assert_eq!(needs, [assess::Need::Unknown]);
+    assert!(said.contains("1 is not known well enough yet"), "{said}");
+}

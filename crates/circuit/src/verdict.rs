@@ -229,6 +229,11 @@ fn best_remedy(study: &Study) -> String {
     if let Some(hidden) = best.hides.first() {
         text.push_str(&format!(" It hides a fault: {} {}.", hidden.kind.word(), hidden.place));
     }
+    // A mode belongs to the whole module: kit and cut-over follow it once the job says it, and not before.
+    let kept = study.remedies.iter().find(|other| other.kind != RemedyKind::Mode);
+    if let Some(kept) = kept.filter(|_| best.kind == RemedyKind::Mode) {
+        text.push_str(&format!(" Until the job says that mode, this is counted on: {}", kept.text));
+    }
     match study.remedies.len() - 1 {
         0 => {}
         1 => text.push_str(" One other way."),

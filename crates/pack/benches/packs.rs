@@ -47,6 +47,7 @@ fn packed(bencher: divan::Bencher, text: &str) {
         date: "2026-11-25".to_owned(),
         file_name: "job.toml".to_owned(),
         revision: "change 1".to_owned(),
+        checked: String::new(),
     };
     bencher.bench_local(|| pack::pack(&assessment, &options).expect("a pack"));
 }

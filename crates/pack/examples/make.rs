@@ -31,6 +31,7 @@ fn make(job: &str, folder: &Path, paper: &str) -> Result<(), Box<dyn std::error:
         date: "2026-11-25".to_owned(),
         file_name: "job.toml".to_owned(),
         revision: "change 1".to_owned(),
+        checked: String::new(),
     };
     std::fs::create_dir_all(folder.join("tables"))?;
     for file in pack::pack(&assessment, &options)?.files {

@@ -44,7 +44,11 @@ impl Lead {
         Self {
             paper: options.paper.word(),
             date: options.date.clone(),
-            cells: CommonCells::new(&drawn_from, &format!("meter {}", job.meter.accuracy_written())),
+            cells: CommonCells::new(
+                &drawn_from,
+                &format!("meter {}", job.meter.accuracy_written()),
+                &options.checked,
+            ),
             site: site.to_owned(),
         }
     }

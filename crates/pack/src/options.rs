@@ -46,6 +46,8 @@ pub struct Options {
     pub file_name: String,
     /// The state of the job file that the sheets were drawn from, as `change 41` or a short hash.
     pub revision: String,
+    /// Who looked through the job, and which version: `A. Person, change 41`; empty where nobody has.
+    pub checked: String,
 }
 
 /// One file of a pack.

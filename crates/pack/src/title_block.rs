@@ -56,12 +56,18 @@ pub(crate) struct TitleBlock {
 pub(crate) struct CommonCells {
     drawn_from: Vec<Line>,
     numbers_from: Vec<Line>,
+    checked_by: Vec<Line>,
 }
 
 impl CommonCells {
-    /// Fits both.
-    pub(crate) fn new(drawn_from: &str, numbers_from: &str) -> Self {
-        Self { drawn_from: cell(drawn_from, COLUMNS[0]), numbers_from: cell(numbers_from, COLUMNS[0]) }
+    /// Fits all of them; where nobody has checked it says `not yet`.
+    pub(crate) fn new(drawn_from: &str, numbers_from: &str, checked: &str) -> Self {
+        let checked = if checked.is_empty() { "not yet" } else { checked };
+        Self {
+            drawn_from: cell(drawn_from, COLUMNS[0]),
+            numbers_from: cell(numbers_from, COLUMNS[0]),
+            checked_by: cell(checked, COLUMNS[0]),
+        }
     }
 }
 

@@ -325,6 +325,7 @@ mod tests {
             date: "2026-11-25".to_owned(),
             file_name: "job.toml".to_owned(),
             revision: "change 1".to_owned(),
+            checked: String::new(),
         };
         let lead = crate::book::Lead::new(assessment, &options);
         let bound = crate::pack::sheets(assessment, &lead).expect("sheets");

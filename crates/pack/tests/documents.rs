@@ -19,6 +19,7 @@ fn options(paper: Paper) -> Options {
         date: "2026-11-25".to_owned(),
         file_name: "job.toml".to_owned(),
         revision: "change 1".to_owned(),
+        checked: String::new(),
     }
 }
 

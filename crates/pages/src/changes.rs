@@ -228,6 +228,7 @@ fn place(at: &Place) -> String {
     match at {
         Place::Table(of) => table(of),
         Place::Key(of, key) => format!("{key} of {}", table(of)),
+        Place::Entry(of, key, at) if *of == TableRef::document() => format!("{key} {}", at + 1),
         Place::Entry(of, key, at) if key == "found" => format!("reading {} of {}", at + 1, table(of)),
         Place::Entry(of, key, at) => format!("entry {} of {key} of {}", at + 1, table(of)),
     }

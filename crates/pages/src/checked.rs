@@ -7,17 +7,33 @@ use crate::frame::{Open, refused};
 use crate::survey::{entry_id, taken_back};
 use crate::twice;
 use crate::who::{LONGEST_NAME, NOBODY, name_of};
-use crate::world::Entry;
+use crate::world::{Entry, World};
 
 /// The kind of evidence.
 const KIND: &str = "checked";
 
 /// The newest look through the job that was not taken back, with the version that it is about.
 fn newest(open: &Open) -> Option<(Entry, u64)> {
-    let entry = open.world.evidence(open.id, KIND, "", 0, 1).pop()?;
+    newest_of(open.world, open.id)
+}
+
+fn newest_of(world: &dyn World, job: &str) -> Option<(Entry, u64)> {
+    let entry = world.evidence(job, KIND, "", 0, 1).pop()?;
     let data: serde_json::Value = serde_json::from_str(&entry.data).unwrap_or_default();
     let version = data.get("version").and_then(serde_json::Value::as_u64)?;
     taken_back(&entry).is_empty().then_some((entry, version))
+}
+
+/// What title blocks on paper say of it: who looked through a version of a job, or that it was another one; none where
+/// nobody has.
+#[must_use]
+pub fn checked_by(world: &dyn World, job: &str, version: u64) -> Option<String> {
+    let (entry, checked) = newest_of(world, job)?;
+    Some(if checked == version {
+        format!("{}, change {checked}", entry.author)
+    } else {
+        format!("{}, but change {checked}, not this one", entry.author)
+    })
 }
 
 /// What the title block says of it; none where nobody has looked through the job yet.

@@ -231,6 +231,25 @@ pub(crate) fn cure<'a>(code: &str, remedy: &'a str, worked: bool) -> &'a str {
         "resistor-place" if worked => {
             "Look again, and correct where its resistor was seen; if the work is not done yet, take it back under Changes."
         }
+        // Options of a command line are nothing to press here.
+        "network-inferred" => {
+            "Its card shows what speaks for it; one press on its sheet writes it into the job."
+        }
+        "kit-without-profile" => {
+            "Name its profile under Equipment. Profiles of your own go into the library that this program is started with."
+        }
+        "kit-typical-prices" => {
+            "What the office charges is written under Equipment, Rates. Prices of parts and working times of your own go into the library that this program is started with."
+        }
+        "split-without-input" => {
+            "Name its further inputs under Further inputs on the circuit's sheet, or write each home run as a circuit of its own, before the first lift. Dividing the inputs does the first of the two."
+        }
+        "allocate-unknown" | "allocate-gap" => {
+            "Give some circuits their inputs by hand, or give up a demand, and divide again: less is left to search then."
+        }
+        "allocate-conflict" if remedy.contains("--") => {
+            "Some of the demands that are listed have to go; which, was not looked for to the end."
+        }
         _ => remedy,
     }
 }

@@ -112,7 +112,7 @@ fn row(open: &Open, assessment: &Assessment, result: &CircuitResult, word: &str,
             th scope="row" role="rowheader" { a href=(open.path(&["c", &circuit.tag])) { (circuit.tag.value) } }
             td.place role="cell" { (capital(&circuit.place)) }
             td.number.meter role="cell" { (rest) }
-            td.needs role="cell" { @if driven.is_some() { "nothing here" } @else { (need_words(need)) } }
+            td.needs role="cell" { (need_words(need, driven.is_some())) }
             td.seat role="cell" {
                 (duty_title(circuit.duty)) @if let Some(says) = &driven { ", " (says) } @else if circuit.input.is_some() { ", " span.whole-word { (input(circuit)) " " (mode_words(result)) } }
             }
@@ -130,14 +130,16 @@ pub(crate) fn verdict(result: &CircuitResult) -> &'static str {
     }
 }
 
-fn need_words(need: Need) -> &'static str {
+fn need_words(need: Need, driven: bool) -> &'static str {
     match need {
         Need::Nothing => "nothing",
         Need::Resistor => "a resistor",
         Need::Mode => "another mode",
         Need::Split => "splitting",
+        Need::Rewiring if driven => "another output, device or wiring",
         Need::Rewiring => "another input, device or wiring",
         Need::NotAsItIs => "cannot be supervised as it is",
+        Need::Driven => "nothing here",
         Need::Spare => "nothing, it is spare",
         Need::Unknown => "to be known better",
     }

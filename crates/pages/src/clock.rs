@@ -1,10 +1,13 @@
 //! Times as people read them. The clock itself is somebody else's: `now` comes with every request.
 
 /// `14:22` of the same day, `24 Nov 14:22` of the same year, `2026-11-24 14:22` otherwise, on a clock that is `ahead`
-/// minutes ahead of UTC; a time that is not RFC 3339 in UTC is shown as it is.
-pub(crate) fn shown(at: &str, now: &str, ahead: i32) -> String {
-    let (Some(at), Some(now)) = (local(at, ahead), local(now, ahead)) else { return at.to_owned() };
-    let clock = format!("{:02}:{:02}", at.minutes / 60, at.minutes % 60);
+/// minutes ahead of UTC; where nobody has told the reader's clock it is that of UTC, and says so. A time that is not RFC 3339
+/// in UTC is shown as it is.
+pub(crate) fn shown(at: &str, now: &str, ahead: Option<i32>) -> String {
+    let by = ahead.unwrap_or(0);
+    let (Some(at), Some(now)) = (local(at, by), local(now, by)) else { return at.to_owned() };
+    let utc = if ahead.is_none() { " UTC" } else { "" };
+    let clock = format!("{:02}:{:02}{utc}", at.minutes / 60, at.minutes % 60);
     const MONTHS: [&str; 12] =
         ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
     match (at.year == now.year, (at.month, at.day) == (now.month, now.day)) {
@@ -14,17 +17,31 @@ pub(crate) fn shown(at: &str, now: &str, ahead: i32) -> String {
     }
 }
 
-/// `2026-11-24 14:22` on the reader's clock.
-pub(crate) fn date(at: &str, ahead: i32) -> String {
-    match local(at, ahead) {
-        Some(local) => format!("{} {:02}:{:02}", local.date(), local.minutes / 60, local.minutes % 60),
+/// `2026-11-24 14:22 UTC+01:00` on the reader's clock, with its zone: for paper, which others read elsewhere.
+pub(crate) fn date(at: &str, ahead: Option<i32>) -> String {
+    match local(at, ahead.unwrap_or(0)) {
+        Some(local) => {
+            let clock = format!("{:02}:{:02}", local.minutes / 60, local.minutes % 60);
+            format!("{} {clock} {}", local.date(), zone(ahead))
+        }
         None => at.to_owned(),
     }
 }
 
+/// `UTC+01:00`; plain `UTC` where the reader's clock is that, or nobody has told it.
+pub(crate) fn zone(ahead: Option<i32>) -> String {
+    match ahead {
+        None | Some(0) => "UTC".to_owned(),
+        Some(ahead) => {
+            let sign = if ahead < 0 { '-' } else { '+' };
+            format!("UTC{sign}{:02}:{:02}", ahead.abs() / 60, ahead.abs() % 60)
+        }
+    }
+}
+
 /// The day on the reader's clock, counted from 1970-01-01, and the minute of it; none where it is not RFC 3339 in UTC.
-pub(crate) fn day_and_minute(at: &str, ahead: i32) -> Option<(i64, u32)> {
-    let local = local(at, ahead)?;
+pub(crate) fn day_and_minute(at: &str, ahead: Option<i32>) -> Option<(i64, u32)> {
+    let local = local(at, ahead.unwrap_or(0))?;
     Some((local.total_minutes.div_euclid(1440), u32::try_from(local.minutes).ok()?))
 }
 
@@ -107,14 +124,20 @@ mod tests {
     #[test]
     fn a_time_is_shown_on_the_readers_clock() {
         let now = "2026-11-24T15:00:00Z";
-        assert_eq!(shown("2026-11-24T14:22:05Z", now, 0), "14:22");
-        assert_eq!(shown("2026-11-24T03:22:05Z", now, -300), "23 Nov 22:22");
-        assert_eq!(shown("2025-12-31T23:30:00Z", now, 60), "00:30".replace("00:30", "1 Jan 00:30"));
-        assert_eq!(shown("2024-02-29T23:30:00.5Z", now, 0), "2024-02-29 23:30");
-        assert_eq!(shown("soon", now, 0), "soon");
-        assert_eq!(day_and_minute("1970-01-01T00:30:00Z", 90), Some((0, 120)));
-        assert_eq!(day_and_minute("1970-01-02T00:30:00Z", -60), Some((0, 1410)));
-        assert_eq!(day_and_minute("soon", 0), None);
+        assert_eq!(shown("2026-11-24T14:22:05Z", now, Some(0)), "14:22");
+        assert_eq!(shown("2026-11-24T03:22:05Z", now, Some(-300)), "23 Nov 22:22");
+        assert_eq!(shown("2025-12-31T23:30:00Z", now, Some(60)), "00:30".replace("00:30", "1 Jan 00:30"));
+        assert_eq!(shown("2024-02-29T23:30:00.5Z", now, Some(0)), "2024-02-29 23:30");
+        assert_eq!(shown("soon", now, Some(0)), "soon");
+        // Nobody has told the reader's clock: the time says which clock it is by.
+        assert_eq!(shown("2026-11-24T14:22:05Z", now, None), "14:22 UTC");
+        assert_eq!(shown("2026-11-23T14:22:05Z", now, None), "23 Nov 14:22 UTC");
+        assert_eq!(date("2026-11-24T14:22:05Z", None), "2026-11-24 14:22 UTC");
+        assert_eq!(date("2026-11-24T23:22:05Z", Some(60)), "2026-11-25 00:22 UTC+01:00");
+        assert_eq!(date("2026-11-24T23:22:05Z", Some(-210)), "2026-11-24 19:52 UTC-03:30");
+        assert_eq!(day_and_minute("1970-01-01T00:30:00Z", Some(90)), Some((0, 120)));
+        assert_eq!(day_and_minute("1970-01-02T00:30:00Z", Some(-60)), Some((0, 1410)));
+        assert_eq!(day_and_minute("soon", Some(0)), None);
         assert_eq!(seconds_between("2026-02-28T23:59:50Z", "2026-03-01T00:00:20Z"), Some(30));
     }
 }

@@ -11,14 +11,15 @@ use crate::answer::Answer;
 use crate::changes::Stands;
 use crate::circuits::{finding_list, text_field};
 use crate::clock;
+use crate::equipment::{self, Sent};
 use crate::frame::{Open, Page, Tab, figure};
 use crate::supplies::rows;
 
 /// Circuits of one duty that stand open on the sheet.
 const GONE_SHOWN: usize = 6;
 
-/// The room.
-pub(crate) fn room(open: &Open) -> Answer {
+/// The room; with a form of it that could not be taken, where one was sent.
+pub(crate) fn room(open: &Open, sent: Option<&Sent>) -> Answer {
     let cut_over = open.cut_over();
     let now = cut_over.sheets().and_then(|sheets| {
         let (day, minute) = clock::day_and_minute(&open.request.at, open.request.ahead_min)?;
@@ -31,7 +32,9 @@ pub(crate) fn room(open: &Open) -> Answer {
             p { a.button href=(open.path(&["inputs"])) { "Give circuits their inputs first" } }
         },
     };
+    let body = html! { (body) (equipment::weights(open, sent)) };
     let mut page = Page::new(Tab::CutOver, "Cut-over", body);
+    page.status = if sent.is_some() { 400 } else { 200 };
     page.notes = html! {
         section {
             h2 { "Caution" }
@@ -94,9 +97,11 @@ fn of_sheets(open: &Open, sheets: &CutoverSheets, now: Option<&Now>) -> Markup {
 
 /// This minute by the plan.
 fn minute(open: &Open, now: &Now) -> Markup {
+    let by_utc = open.request.ahead_min.is_none();
     html! {
         section.now aria-labelledby="now-title" {
-            h2 id="now-title" { "Now, by the plan" span.beside { (now.at) } }
+            h2 id="now-title" { "Now, by the plan" span.beside { (now.at) @if by_utc { " UTC" } } }
+            @if by_utc { p { strong { "This is the minute by UTC, not by the clock on site" } ": without script this sheet does not know the difference. Look the minute up in the running order." } }
             @if let Some(says) = &now.outside { p { (says) } }
             @if let Some(fire) = &now.fire { (fire_out(fire)) }
             (gone(now))

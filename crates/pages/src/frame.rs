@@ -412,18 +412,20 @@ fn block(open: &Open, recent: &[Changed], page: &Page) -> Markup {
         .map_or_else(|| "not changed yet".to_owned(), |last| clock::date(&last.at, open.request.ahead_min));
     html! {
         footer.block aria-label="Title block" {
-            div.what { p.tag { (page.title) } p { (open.site()) } }
-            dl {
-                div { dt { "Drawn from" } dd { "job.toml, change " (open.kept.version) } }
-                div { dt { "Date" } dd { (date) } }
-                div { dt { "Scale" } dd {
-                    @if page.scale.is_empty() { "not to scale" }
-                    @else if page.narrow_scale.is_empty() { (page.scale) }
-                    @else { span.drawn-wide { (page.scale) } span.drawn-narrow { (page.narrow_scale) } }
-                } }
-                div { dt { "Checked by" } dd { (crate::checked::by(open).as_deref().unwrap_or("not yet")) } }
+            div {
+                div.what { p.tag { (page.title) } p { (open.site()) } }
+                dl {
+                    div { dt { "Drawn from" } dd { "job " (open.id) ", change " (open.kept.version) } }
+                    div { dt { "Date" } dd { (date) } }
+                    div { dt { "Scale" } dd {
+                        @if page.scale.is_empty() { "not to scale" }
+                        @else if page.narrow_scale.is_empty() { (page.scale) }
+                        @else { span.drawn-wide { (page.scale) } span.drawn-narrow { (page.narrow_scale) } }
+                    } }
+                    div { dt { "Checked by" } dd { (crate::checked::by(open).as_deref().unwrap_or("not yet")) } }
+                }
+                p.law { "Local code and the authority having jurisdiction decide what is allowed. This sheet computes and records; people decide and sign." }
             }
-            p.law { "Local code and the authority having jurisdiction decide what is allowed. This sheet computes and records; people decide and sign." }
         }
     }
 }

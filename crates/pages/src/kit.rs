@@ -5,10 +5,11 @@ use view::kit::{GroupTable, KitRow, KitSheets, OptionRows};
 
 use crate::answer::Answer;
 use crate::circuits::finding_list;
+use crate::equipment::{self, Sent};
 use crate::frame::{Open, Page, Tab};
 
-/// The page.
-pub(crate) fn page(open: &Open) -> Answer {
+/// The page; with a form of it that could not be taken, where one was sent.
+pub(crate) fn page(open: &Open, sent: Option<&Sent>) -> Answer {
     let year = open.request.at.get(..4).and_then(|year| year.parse().ok());
     let kit = open.world.kit(open.id, open.kept.version, &open.desk, year);
     let body = match kit.sheets() {
@@ -18,7 +19,9 @@ pub(crate) fn page(open: &Open) -> Answer {
             p { a.button href=(open.path(&["equipment"])) { "Write the equipment" } " " a.button href=(open.path(&["survey"])) { "To the survey" } }
         },
     };
+    let body = html! { (body) (equipment::van(open, sent)) };
     let mut page = Page::new(Tab::Record, "Kit", body);
+    page.status = if sent.is_some() { 400 } else { 200 };
     page.notes = html! {
         section {
             h2 { "The price" }

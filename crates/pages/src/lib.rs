@@ -51,6 +51,7 @@ mod world;
 
 pub use answer::{Answer, Content, Remember, Sheet, Write, answer};
 pub use assets::{Asset, assets};
+pub use checked::checked_by;
 pub use desk::{Assessed, CutOver, Desk, KitOf, Summary, Surveyed};
 pub use divided::{Compared, Divided};
 pub use request::{Method, Request, Upload};

@@ -17,8 +17,9 @@ pub struct Request {
     pub upload: Option<Upload>,
     /// Now, as RFC 3339 in UTC: `2026-11-24T14:22:05Z`.
     pub at: String,
-    /// Minutes by which the reader's clock is ahead of UTC; times are shown by it.
-    pub ahead_min: i32,
+    /// Minutes by which the reader's clock is ahead of UTC; times are shown by it. None where nobody has told it, as without
+    /// script: times are then in UTC, and say so.
+    pub ahead_min: Option<i32>,
     /// Who asks; what is written down says so.
     pub author: String,
     /// An id that was never given before: for a new job, and for a form on the page that is made.

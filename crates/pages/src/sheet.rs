@@ -4,14 +4,14 @@ use std::collections::BTreeSet;
 
 use document::{Plain, Source};
 use identify::{Column, Heads, SheetReading, cell_name, survey_sheet};
-use job::{Change, Job};
+use job::Job;
 use maud::{Markup, html};
 
 use crate::answer::Answer;
 use crate::changes::Act;
 use crate::frame::{Open, Page, Tab, refused};
 use crate::request::Request;
-use crate::sheet_plan::{Ground, NoPlan, Plan, Safety};
+use crate::sheet_plan::{Ground, NoPlan, Plan, Safety, with_pairs};
 use crate::sheet_told::{named, show, unread};
 use crate::survey::{clearances, entry_id};
 use crate::world::{Entry, Table, World};
@@ -139,8 +139,7 @@ pub(crate) fn new_job(request: &Request, begun: &str, sheet: &Brought) -> Result
     };
     let ground = Ground { text: &text, job: &job, safety: Safety::New };
     let plan = Plan::of(&ground, sheet).map_err(|no| no_plan(request, sheet, no, "/new"))?;
-    let applied = Change::apply_all(&plan.changes, &source);
-    let text = applied.map_err(|error| refuse(&crate::changes::sentence(&error.to_string())))?.text;
+    let text = with_pairs(&text, &plan.changes);
     let cells: Vec<String> = plan.refused().map(|(one, _)| sheet.place(one)).collect();
     let what = if cells.is_empty() {
         format!("From the survey sheet {}.", sheet.file)

@@ -69,24 +69,16 @@ impl Plan {
     /// What a sheet would do.
     pub(crate) fn of(ground: &Ground, sheet: &Brought) -> Result<Self, NoPlan> {
         let (mut changes, new_pairs) = new_pairs(ground, sheet)?;
-        let source = Source::new("job.toml", ground.text);
-        let text = if changes.is_empty() {
-            ground.text.to_owned()
-        } else {
-            let applied = Change::apply_all(&changes, &source);
-            applied.map_err(|error| NoPlan::Says(crate::changes::sentence(&error.to_string())))?.text
-        };
-        let source = Source::new("job.toml", text);
+        let source = Source::new("job.toml", with_pairs(ground.text, &changes));
         let Ok(job) = Job::read(&source) else {
             return Err(NoPlan::Says("The tags of this sheet cannot be used as they are.".to_owned()));
         };
         let readings = read_sheet(&job, &sheet.heads.columns, sheet.below()).map_err(NoPlan::Cells)?;
         let (after, readings) = fates(ground, &job, readings);
-        for (was, now) in job.circuits.iter().zip(&after.circuits) {
-            let tag = &was.tag.value;
-            let is_new = |change: &&mut Change| matches!(&change.at, Place::Table(TableRef::Named(_, new)) if new == tag);
-            match changes.iter_mut().find(is_new) {
-                // A pair that is new has its readings with it, so that all of it comes out again.
+        let count = ground.job.circuits.len();
+        for (at, (was, now)) in job.circuits.iter().zip(&after.circuits).enumerate() {
+            // A pair that is new has its readings with it, so that all of it comes out again.
+            match at.checked_sub(count).and_then(|new| changes.get_mut(new)) {
                 Some(change) if !now.found.is_empty() => {
                     if let Some(Plain::Table(keys)) = &mut change.to {
                         keys.push(("found".to_owned(), Plain::List(now.found.iter().map(written).collect())));
@@ -172,6 +164,24 @@ fn new_pairs(ground: &Ground, sheet: &Brought) -> Result<(Vec<Change>, Vec<Strin
         (Change::new_table(TableRef::named("circuit", &tag), keys), tag)
     };
     Ok(new.into_iter().map(one).unzip())
+}
+
+/// A text with the pairs behind it that changes make: thousands at once, which one change after the other would take minutes for.
+pub(crate) fn with_pairs(text: &str, changes: &[Change]) -> String {
+    let mut text = text.to_owned();
+    if !text.is_empty() && !text.ends_with('\n') {
+        text.push('\n');
+    }
+    for change in changes {
+        let (Place::Table(TableRef::Named(kind, _)), None, Some(Plain::Table(keys))) =
+            (&change.at, &change.from, &change.to)
+        else {
+            continue;
+        };
+        text += &format!("\n[[{kind}]]\n");
+        text.extend(keys.iter().map(|(key, value)| format!("{key} = {}\n", value.literal())));
+    }
+    text
 }
 
 /// Volts first, then legs to earth, then the pair: so it has to be read, whatever the order of the columns.

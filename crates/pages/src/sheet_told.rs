@@ -75,7 +75,7 @@ pub(crate) fn unread(request: &Request, sheet: &Brought, problems: &[SheetProble
                     strong { (if group.cells.len() == 1 { "Cell " } else { "Cells " }) (named(&group.cells)) ": " }
                     @if group.differs { "as in " (group.cells[0]) ", " }
                     (text)
-                    br; span.quiet { "Accepted: " (accept) @if group.differs { ", there" } }
+                    br; span.quiet { (if group.differs { "Accepted there: " } else { "Accepted: " }) (accept) }
                 }
             }
         }

@@ -7,10 +7,11 @@ use view::figures::Figure;
 use view::supplies::{SupplySheet, supply_sheet};
 
 use crate::answer::Answer;
+use crate::equipment::{self, Sent};
 use crate::frame::{Open, Page, Tab, both, figure, mark, missing, note, tag_head};
 
-/// The room: every supply in short.
-pub(crate) fn room(open: &Open) -> Answer {
+/// The room: every supply in short; with a form of it that could not be taken, where one was sent.
+pub(crate) fn room(open: &Open, sent: Option<&Sent>) -> Answer {
     let assessed = open.assessed();
     let assessment = assessed.assessment();
     let sheets: Vec<SupplySheet> =
@@ -42,8 +43,10 @@ pub(crate) fn room(open: &Open) -> Answer {
                 }
             }
         }
+        (equipment::standby(open, sent))
     };
     let mut page = Page::new(Tab::Supplies, "Supplies", body);
+    page.status = if sent.is_some() { 400 } else { 200 };
     page.notes = caution();
     page.answer(open)
 }

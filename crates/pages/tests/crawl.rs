@@ -79,6 +79,12 @@ fn no_way_leads_nowhere_and_every_page_is_html_by_the_standard() {
             let loads = element.name == "script" && element.attribute("src").is_some();
             assert!(element.name != "script" || loads, "{target}: an inline script");
         }
+        // A page has presses; options of a command line help nobody there.
+        let option = page.text.split_whitespace().find(|word| {
+            word.strip_prefix("--")
+                .is_some_and(|name| name.starts_with(|letter: char| letter.is_ascii_lowercase()))
+        });
+        assert_eq!(option, None, "{target}");
         let headings = page.elements.iter().filter(|element| element.name == "h1").count();
         assert_eq!(headings, 1, "{target}");
     }

@@ -411,6 +411,7 @@ fn of_two_equal_lines_two_windows_take_one_out() {
     assert_eq!(late.status, 409);
     assert!(text(&late).contains("is not there any more"), "{}", text(&late));
     assert!(text(&late).contains("a load taken out"), "{}", text(&late));
+    assert!(!text(&late).contains("It is now"), "another line stands at its number: {}", text(&late));
     // The same press once more has done its work already, and another line is followed to where it stands.
     assert_eq!((out(&mine).status, count()), (303, 2));
     assert_eq!((out(&last).status, count()), (303, 1));

@@ -5,11 +5,11 @@ mod shelf;
 use pages::{Content, Method, answer};
 use shelf::{EXAMPLE, NOW, Shelf};
 
-fn sheet(start: &str, at: &str, ahead_min: i32) -> String {
+fn sheet(start: &str, at: &str, ahead_min: impl Into<Option<i32>>) -> String {
     let shelf = Shelf::new();
     shelf.put("o", &format!("{EXAMPLE}\n[cutover]\nstart = \"{start}\"\n"));
     let mut request = shelf.request(Method::Get, "/j/o/cut-over");
-    (request.at, request.ahead_min) = (at.to_owned(), ahead_min);
+    (request.at, request.ahead_min) = (at.to_owned(), ahead_min.into());
     match answer(&shelf, &request).content {
         Content::Html(html) => html,
         other => panic!("{other:?}"),
@@ -95,4 +95,14 @@ fn the_fire_alarm_comes_first_with_what_is_used_and_what_is_asked() {
     let first = now.find("(fire)").expect("a circuit of it with its duty");
     assert!(now.find("other circuit").is_none_or(|other| first < other), "{now}");
     assert!(now.find("Intrusion: ").is_none_or(|other| first < other), "{now}");
+}
+
+/// Without script nobody tells the sheet the clock on site: it says by which clock it speaks.
+#[test]
+fn a_minute_by_no_known_clock_says_that_it_is_utc() {
+    let html = sheet("2026-11-23 08:00", NOW, None);
+    let now = minute(&html);
+    assert!(now.contains("2026-11-24 14:22 UTC"), "{now}");
+    assert!(now.contains("not by the clock on site"), "{now}");
+    assert!(!minute(&sheet("2026-11-23 08:00", NOW, 0)).contains("not by the clock on site"));
 }

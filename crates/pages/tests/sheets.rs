@@ -103,3 +103,17 @@ fn why_readings_are_not_taken_is_said_once_for_all_its_cells() {
     // What is written is told cell by cell.
     assert!(says.contains("C42"), "{says}");
 }
+
+/// As many pairs as a survey has: one after the other they would be put in for hours.
+#[test]
+fn thousands_of_pairs_make_a_job() {
+    let shelf = Shelf::new();
+    let rows: String = (0..3000).map(|row| format!("P{row},E{},0.1 V,2.2k\n", row % 9)).collect();
+    let made = bring(&shelf, "Big", &[], &format!("Tag,Ends in,Volts DC,At rest\n{rows}"));
+    assert_eq!(made.status, 303, "{made:?}");
+    assert_eq!(made.writes.len(), 6001);
+    let stands = shelf.text("big");
+    assert_eq!(stands.matches("[[circuit]]").count(), 3000);
+    let last = "\n[[circuit]]\ntag = \"P2999\"\nends_in = \"E2\"\nfound = [";
+    assert!(stands.contains(last), "{}", &stands[stands.len() - 300..]);
+}

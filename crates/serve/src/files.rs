@@ -8,7 +8,8 @@ use hyper::header::{CACHE_CONTROL, CONTENT_DISPOSITION};
 use crate::clock;
 use crate::refusal::Refusal;
 use crate::reply::Reply;
-use crate::state::{PackFile, Packer, State};
+use crate::state::{PackFile, PackOf, Packer, State};
+use crate::world::Shown;
 
 /// The last pack that was made, since its files are fetched one after the other.
 pub(crate) struct Packs {
@@ -19,8 +20,7 @@ pub(crate) struct Packs {
 struct Made {
     job: String,
     text: Arc<str>,
-    paper: String,
-    date: String,
+    of: PackOf,
     files: Vec<PackFile>,
 }
 
@@ -68,7 +68,16 @@ pub(crate) fn document(
     let kept = state.store.job(job)?;
     let kept = kept.ok_or_else(|| Refusal::new(404, "there is no such job", "a job of the list"))?;
     let paper = if asked("paper") == "letter" { "letter" } else { "a4" };
-    let mut reply = Reply::new(200, media_type(name), packed(state, job, &kept.text, paper, name)?);
+    // Versions are counted from 1.
+    let version = u64::try_from(kept.row.version).unwrap_or_default();
+    let shown = Shown::new(state);
+    let checked = pages::checked_by(&shown, job, version).unwrap_or_default();
+    if let Some(error) = shown.failed() {
+        return Err(error.into());
+    }
+    let date: String = clock::now().chars().take(10).collect();
+    let of = PackOf { paper, date, version, checked };
+    let mut reply = Reply::new(200, media_type(name), packed(state, job, &kept.text, of, name)?);
     // A browser shows a PDF in its own window; a link that says `download` keeps it.
     let how = if name == "tables.xlsx" { "attachment" } else { "inline" };
     reply.put(CONTENT_DISPOSITION, &format!("{how}; filename=\"{job}-{name}\""));
@@ -83,20 +92,17 @@ fn media_type(name: &str) -> &'static str {
 }
 
 /// One document. Packs are made one after the other: each takes a second and much room.
-fn packed(state: &State, job: &str, text: &str, paper: &str, name: &str) -> Result<Bytes, Refusal> {
-    let date: String = clock::now().chars().take(10).collect();
+fn packed(state: &State, job: &str, text: &str, of: PackOf, name: &str) -> Result<Bytes, Refusal> {
     let mut last = state.packs.last.lock().unwrap_or_else(PoisonError::into_inner);
-    let known = last.as_ref().is_some_and(|made| {
-        made.job == job && *made.text == *text && made.paper == paper && made.date == date
-    });
+    let known = last.as_ref().is_some_and(|made| made.job == job && *made.text == *text && made.of == of);
     if !known {
         let (text, desk) = state.desks.of(job, text);
         let desk =
             desk.map_err(|_| Refusal::new(409, "the job's text has errors", "a text that can be read"))?;
         let assessed = state.desks.assessed(job, &desk);
-        let files = (state.packs.packer)(&assessed, &text, paper, &date)
+        let files = (state.packs.packer)(&assessed, &of)
             .map_err(|error| Refusal::new(500, error, "a report of this error"))?;
-        *last = Some(Made { job: job.to_owned(), text, paper: paper.to_owned(), date, files });
+        *last = Some(Made { job: job.to_owned(), text, of, files });
     }
     let made = last.as_ref().map(|made| made.files.as_slice()).unwrap_or_default();
     let file = made.iter().find(|file| file.name == name);

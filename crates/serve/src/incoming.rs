@@ -82,8 +82,7 @@ pub(crate) fn for_pages(state: &State, parts: &Parts, path: String, body: &[u8])
         at: clock::now(),
         ahead_min: cookie(&parts.headers, "ahead")
             .and_then(|ahead| ahead.parse::<i32>().ok())
-            .filter(|ahead| ahead.abs() <= MOST_AHEAD_MIN)
-            .unwrap_or(0),
+            .filter(|ahead| ahead.abs() <= MOST_AHEAD_MIN),
         author: named(&parts.headers).unwrap_or_else(|| state.author.clone()),
         fresh_id: clock::fresh_id().map_err(no_chance)?,
         sheet: cookie(&parts.headers, "sheet").map_or(Sheet::System, Sheet::of),

@@ -33,4 +33,4 @@ mod world;
 pub use address::{NotLoopback, check as check_address};
 pub use api::description as api_description;
 pub use server::{Stopper, run};
-pub use state::{Log, Options, PackFile, Packer};
+pub use state::{Log, Options, PackFile, PackOf, Packer};

@@ -26,8 +26,21 @@ pub struct PackFile {
     pub bytes: Vec<u8>,
 }
 
-/// Makes the documents of a job: what the engines say of it, its text, the paper (`a4`, `letter`), the date.
-pub type Packer = Box<dyn Fn(&Assessed, &str, &str, &str) -> Result<Vec<PackFile>, String> + Send + Sync>;
+/// What the documents of a job are to say of themselves.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PackOf {
+    /// `a4` or `letter`.
+    pub paper: &'static str,
+    /// The day, as `2026-11-25`.
+    pub date: String,
+    /// The version of the job that they are made from.
+    pub version: u64,
+    /// Who looked through it, with the version; empty where nobody has.
+    pub checked: String,
+}
+
+/// Makes the documents of a job from what the engines say of it.
+pub type Packer = Box<dyn Fn(&Assessed, &PackOf) -> Result<Vec<PackFile>, String> + Send + Sync>;
 
 /// Takes one line of the log.
 pub type Log = Box<dyn Fn(&str) + Send + Sync>;

@@ -135,12 +135,26 @@ pub fn followed(before: &Job, after: &Job, changes: &[Change], clearances: &[Cle
         |job: &Job| -> Vec<String> { job.circuits.iter().map(|circuit| circuit.tag.value.clone()).collect() };
     let (mut known, now) = (tags(before), tags(after));
     let mut entries = clearances.to_vec();
-    for (of, to) in changes.iter().filter_map(renamed) {
-        for entry in &mut entries {
-            entry.rename(of, to);
+    for change in changes {
+        match deed(change) {
+            Some(Deed::Renamed(of, to)) => {
+                entries.iter_mut().for_each(|entry| entry.rename(of, to));
+                for tag in known.iter_mut().filter(|tag| *tag == of) {
+                    to.clone_into(tag);
+                }
+            }
+            Some(Deed::Out(tag)) => {
+                entries.iter_mut().for_each(|entry| entry.leave_out(tag));
+                known.retain(|one| one != tag);
+            }
+            Some(Deed::New(tag)) => {
+                entries.iter_mut().for_each(|entry| entry.leave_out(tag));
+                known.push(tag.to_owned());
+            }
+            None => {}
         }
-        for tag in known.iter_mut().filter(|tag| *tag == of) {
-            to.clone_into(tag);
+        if let Some(tag) = put_in_its_place(change) {
+            entries.iter_mut().for_each(|entry| entry.leave_out(tag));
         }
     }
     let gone = known.iter().filter(|tag| !now.contains(tag));
@@ -202,16 +216,53 @@ fn changed(entries: Vec<Clearance>, were: &[Clearance]) -> Vec<Clearance> {
     entries.into_iter().zip(were).filter(|(entry, was)| entry != *was).map(|(entry, _)| entry).collect()
 }
 
-/// The old tag and the new one, where a change calls a circuit anew.
-fn renamed(change: &Change) -> Option<(&str, &str)> {
+/// What a change does to the tags of circuits.
+enum Deed<'c> {
+    /// From the one tag to the other.
+    Renamed(&'c str, &'c str),
+    /// It takes this one out.
+    Out(&'c str),
+    /// It makes this one.
+    New(&'c str),
+}
+
+fn deed(change: &Change) -> Option<Deed<'_>> {
     let TableRef::Named(kind, of) = change.at.table() else { return None };
-    let to = match (&change.at, change.from.as_ref(), change.to.as_ref()?) {
-        (Place::Key(_, key), _, Plain::Text(to)) if key == "tag" => to,
-        (Place::Table(_), Some(_), table) => match table.get("tag")? {
+    if kind != "circuit" {
+        return None;
+    }
+    let to = match (&change.at, &change.from, &change.to) {
+        (Place::Table(_), _, None) => return Some(Deed::Out(of)),
+        (Place::Table(_), None, Some(_)) => return Some(Deed::New(of)),
+        (Place::Key(_, key), _, Some(Plain::Text(to))) if key == "tag" => to,
+        (Place::Table(_), Some(_), Some(table)) => match table.get("tag")? {
             Plain::Text(to) => to,
             _ => return None,
         },
         _ => return None,
     };
-    (kind == "circuit" && of != to).then_some((of.as_str(), to.as_str()))
+    (of != to).then_some(Deed::Renamed(of, to))
+}
+
+/// The tag of a circuit whose whole table a change puts anew, where that may be another pair: what stood there by which people
+/// know it does not all stand.
+fn put_in_its_place(change: &Change) -> Option<&str> {
+    let (TableRef::Named(kind, of), Place::Table(_)) = (change.at.table(), &change.at) else { return None };
+    let (from, to) = (change.from.as_ref()?, change.to.as_ref()?);
+    let stands = |key: &str| from.get(key).is_none_or(|was| to.get(key) == Some(was));
+    let readings = |of: &Plain| match of.get("found") {
+        Some(Plain::List(all)) => all.clone(),
+        _ => Vec::new(),
+    };
+    let mut left = readings(to);
+    let all_read = readings(from).iter().all(|was| {
+        let place = left.iter().position(|one| one == was);
+        place.map(|place| left.remove(place)).is_some()
+    });
+    let is_it = from.get("ends_in") == to.get("ends_in") && stands("place") && stands("was") && all_read;
+    let tag = match to.get("tag") {
+        Some(Plain::Text(tag)) => tag,
+        _ => of,
+    };
+    (kind == "circuit" && !is_it).then_some(tag)
 }

@@ -402,7 +402,11 @@ impl<'w> Writer<'w, '_> {
                 continue;
             };
             let tag = self.work.circuits[line].tag.value.clone();
-            let act = format!("at the new terminals of {}: {}", input(self.work.circuits[line]), remedy.text);
+            let mut act =
+                format!("at the new terminals of {}: {}", input(self.work.circuits[line]), remedy.text);
+            if !remedy.better.is_empty() {
+                act.push_str(&format!(" Only where this does not come first: {}", remedy.better));
+            }
             self.plain(
                 Phase::Prepare,
                 &tag,

@@ -16,7 +16,7 @@ use super::endless::stays_behind;
 use super::law::Limit;
 use super::words::feeds;
 use super::{minutes, whole};
-use crate::answer::chosen_remedies;
+use crate::answer::{better_mode, chosen_remedies};
 use crate::assess::Assessment;
 use crate::kit::{LINK_BELOW, names as devices_of};
 
@@ -45,6 +45,8 @@ pub(crate) struct Work<'a> {
 #[derive(Clone, Debug)]
 pub(crate) struct RemedyOf {
     pub(crate) text: String,
+    /// The mode that does better, where it is counted on only as long as the job does not say that mode; else empty.
+    pub(crate) better: String,
     pub(crate) minutes: u32,
     /// At the new terminals, before anything is lifted.
     pub(crate) at_terminals: bool,
@@ -160,7 +162,8 @@ fn used_modules<'a>(job: &'a Job, library: &'a Library) -> Vec<(&'a Module, &'a 
 /// Every circuit that has an input of such a module.
 fn lines<'a>(assessment: &Assessment<'a>, work: &mut Work<'a>) {
     let (job, library) = (assessment.job, assessment.library);
-    for (circuit, remedy) in job.circuits.iter().zip(chosen_remedies(assessment)) {
+    for (result, remedy) in assessment.circuits.iter().zip(chosen_remedies(assessment)) {
+        let circuit = result.circuit;
         let module = circuit
             .input
             .as_ref()
@@ -169,7 +172,8 @@ fn lines<'a>(assessment: &Assessment<'a>, work: &mut Work<'a>) {
             work.left_out.push(circuit);
             continue;
         };
-        let remedy = remedy.map(remedy_of);
+        let better = result.study.as_ref().and_then(better_mode).map_or("", |mode| mode.text.as_str());
+        let remedy = remedy.map(|remedy| remedy_of(remedy, better));
         work.problem.lines.push(line(job, library, circuit, module, remedy.as_ref(), work.way));
         work.circuits.push(circuit);
         work.remedies.push(remedy);
@@ -249,9 +253,10 @@ fn at_end(circuits: &[&Circuit], end: &CoreEnd) -> Option<usize> {
     }
 }
 
-fn remedy_of(remedy: &Remedy) -> RemedyOf {
+fn remedy_of(remedy: &Remedy, better: &str) -> RemedyOf {
     RemedyOf {
         text: remedy.text.clone(),
+        better: better.to_owned(),
         minutes: whole(remedy.minutes.0),
         at_terminals: remedy.kind == RemedyKind::Adapter,
         runs: if remedy.kind == RemedyKind::Split { remedy.resistors.len().max(2) } else { 1 },

@@ -180,7 +180,8 @@ fn open_ends(
         let reach = collector.hardest(circuit, &[]);
         collector.resistor_work(reach, enclosure, tag, maybe, Some(Cause::Unidentified));
     }
-    if matches!(need, Need::NotAsItIs | Need::Rewiring) && !has_remedy {
+    let driven = crate::output_of(collector.assessment.job, circuit).is_some();
+    if matches!(need, Need::NotAsItIs | Need::Rewiring) && !has_remedy && !driven {
         replaced(collector, circuit, enclosure);
     }
 }

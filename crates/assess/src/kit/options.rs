@@ -11,7 +11,7 @@ use super::items::{cable, of_profile, resistor, small, unknown_device};
 use super::remedies::names;
 use super::runs::whole_metres;
 use crate::CircuitResult;
-use crate::answer::{Need, chosen_remedies, needs};
+use crate::answer::{Need, better_mode, chosen_remedies, needs};
 
 /// A circuit with its offers.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -73,10 +73,15 @@ pub(super) fn options(collector: &mut Collector, rates: &Rates) -> Vec<CircuitOp
     let assessment = collector.assessment;
     let remedies = chosen_remedies(assessment);
     let all = assessment.circuits.iter().zip(needs(assessment)).zip(remedies);
-    let does_not = all.filter(|((_, need), _)| !matches!(need, Need::Nothing | Need::Spare));
+    let does_not = all.filter(|((_, need), _)| !matches!(need, Need::Nothing | Need::Driven | Need::Spare));
     let one = |((result, need), remedy): ((&CircuitResult, Need), Option<&Remedy>)| {
         let circuit = result.circuit;
-        let mut offers = vec![keep(collector, result, need, remedy, rates)];
+        let better = result.study.as_ref().and_then(better_mode).filter(|_| remedy.is_some());
+        let mut offers: Vec<Offer> = better.map(|mode| another_mode(mode, rates)).into_iter().collect();
+        offers.push(keep(collector, result, need, remedy, rates));
+        if let (Some(_), Some(kept)) = (better, offers.last_mut()) {
+            kept.text = format!("Until the job says that mode, this is counted on: {}", kept.text);
+        }
         if let Some(network) = &circuit.network {
             offers.push(replace(collector, result, network, rates, remedy.is_none() && stays_open(need)));
             offers.push(rewire(collector, result, network, rates));
@@ -109,6 +114,7 @@ fn matter(need: Need) -> &'static str {
         Need::Split => "its home runs need inputs of their own",
         Need::Rewiring => "it needs another input, device or wiring",
         Need::NotAsItIs => "it cannot be supervised as it is",
+        Need::Driven => "an output drives it",
         Need::Spare => "it is spare",
         Need::Unknown => "nobody knows yet what is on it",
     }
@@ -130,10 +136,7 @@ fn keep(
     }
     let mode = result.study.as_ref().and_then(|study| study.remedies.first());
     if let Some(mode) = mode.filter(|remedy| remedy.kind == RemedyKind::Mode) {
-        let time = super::collector::exact(mode.minutes);
-        let price = Some(Bill::of_option(Price::NOTHING, time, rates));
-        let (text, plain) = (mode.text.clone(), plain_remedy(mode).to_owned());
-        return Offer { way: Way::Keep, text, plain, time: Some(time), price, in_price: false };
+        return another_mode(mode, rates);
     }
     if need == Need::Unknown {
         let task = if circuit.was.is_empty() { Task::IdentifyUnlabelled } else { Task::IdentifyLabelled };
@@ -153,6 +156,14 @@ fn keep(
     };
     let plain = "As it is it cannot be watched as it should.".to_owned();
     Offer { way: Way::Keep, text: text.to_owned(), plain, time: None, price: None, in_price: false }
+}
+
+/// Another mode: nothing of it is in the price until the job says it.
+fn another_mode(mode: &Remedy, rates: &Rates) -> Offer {
+    let time = super::collector::exact(mode.minutes);
+    let price = Some(Bill::of_option(Price::NOTHING, time, rates));
+    let (text, plain) = (mode.text.clone(), plain_remedy(mode).to_owned());
+    Offer { way: Way::Keep, text, plain, time: Some(time), price, in_price: false }
 }
 
 /// A remedy for whoever may not know terminals and resistors.

@@ -4,10 +4,11 @@ use std::ops::Range;
 
 use document::{Key, Plain, Table, Value};
 
-use super::place::Place;
+use super::place::{Place, TableRef};
 use super::splice::{self, Splice, line_start};
 use super::whole::{self, without_lines};
 use super::{Change, ChangeError};
+use crate::keys;
 
 /// Plans the change of one entry; `table` is what holds the list.
 pub(super) fn splices(
@@ -24,6 +25,9 @@ pub(super) fn splices(
         let Some(to) = &change.to else { return Ok(Vec::new()) };
         if *at != 0 {
             return breaks(format!("`{key}` of {name} has no entry yet"));
+        }
+        if let Some(root) = table.filter(|_| name.is_document()) {
+            return whole::put_in(&TableRef::named(key, ""), to, root, key, text, newline);
         }
         let first = Plain::List(vec![to.clone()]);
         return Ok(vec![match table {
@@ -42,9 +46,10 @@ pub(super) fn splices(
         (None, Some(_)) if *at > entries.len() => {
             breaks(format!("`{key}` of {name} has {} entries, none before number {}", entries.len(), at + 1))
         }
-        (None, Some(to)) if has_headers(&list, text) => match entries.last() {
-            Some(last) if *at == entries.len() => Ok(vec![headed(last, to, text, newline)]),
-            _ => breaks(format!("`{key}` of {name} stands under headers: a new one goes to its end")),
+        (None, Some(to)) if has_headers(&list, text) => match (entries.get(*at), entries.last()) {
+            (Some(next), _) => Ok(vec![headed_before(next, to, text, newline)]),
+            (None, Some(last)) => Ok(vec![headed(last, to, text, newline)]),
+            (None, None) => Ok(Vec::new()),
         },
         (None, Some(to)) => put_in(&list, *at, &to.literal(), text, newline),
         (Some(_), None) => Ok(match entries.get(*at) {
@@ -53,6 +58,9 @@ pub(super) fn splices(
         }),
         (Some(_), Some(to)) => match entries.get(*at) {
             Some(entry) if has_headers(&list, text) => {
+                if let Some(splices) = key_by_key(change, entry, key, text, newline) {
+                    return Ok(splices);
+                }
                 let header = text.get(entry.span()).unwrap_or("");
                 let body = format!("{header}{newline}{}", whole::lines(to, newline));
                 let mut pieces = entry.pieces().into_iter();
@@ -65,6 +73,47 @@ pub(super) fn splices(
             None => Ok(Vec::new()),
         },
     }
+}
+
+/// Only the keys of an entry that change, so that its remarks stay; none where its keys are not known.
+fn key_by_key(
+    change: &Change,
+    entry: &Value<'_>,
+    list: Key,
+    text: &str,
+    newline: &str,
+) -> Option<Vec<Splice>> {
+    let (Some(Plain::Table(from)), Some(to @ Plain::Table(new))) = (&change.from, &change.to) else {
+        return None;
+    };
+    let keys = entry_keys(list)?;
+    let table = entry.table(keys)?;
+    let mut splices = Vec::new();
+    let gone = from.iter().filter(|(name, _)| to.get(name).is_none()).map(|(name, _)| (name, None));
+    for (name, to) in new.iter().map(|(name, value)| (name, Some(value))).chain(gone) {
+        let was = change.from.as_ref().and_then(|from| from.get(name));
+        let same = was.zip(to).is_some_and(|(was, to)| was.difference(to).is_none());
+        let key = keys.iter().copied().find(|key| key == name)?;
+        if !same {
+            splices.push(splice::to_key(to, "", &table, key, text, newline)?);
+        }
+    }
+    Some(splices)
+}
+
+/// The keys of the entries of a list of tables.
+fn entry_keys(list: Key) -> Option<&'static [Key]> {
+    Some(match list {
+        "found" => keys::FOUND,
+        "cores" => keys::CORE,
+        "runs" => keys::RUN,
+        "loads" => keys::LOAD,
+        "hours" => keys::CUTOVER_HOURS,
+        "standby" => keys::STANDBY_WORD,
+        "van" => keys::VAN,
+        "extension" => keys::EXTENSION,
+        _ => return None,
+    })
 }
 
 /// Whether the entries of a list stand under headers in double brackets.
@@ -82,6 +131,18 @@ fn headed(last: &Value<'_>, to: &Plain, text: &str, newline: &str) -> Splice {
         Some(line) => Splice { range: end + line + 1..end + line + 1, text: format!("{newline}{block}") },
         None => whole::at_the_end(&block, text, newline),
     }
+}
+
+/// One more under a header before another, above the remarks that stand right above that one.
+fn headed_before(next: &Value<'_>, to: &Plain, text: &str, newline: &str) -> Splice {
+    let header = text.get(next.span()).unwrap_or("");
+    let mut at = line_start(text, next.span().start);
+    while let Some(above) = at.checked_sub(1).map(|end| line_start(text, end))
+        && text.get(above..at).is_some_and(|line| line.trim_start().starts_with('#'))
+    {
+        at = above;
+    }
+    Splice { range: at..at, text: format!("{header}{newline}{}{newline}", whole::lines(to, newline)) }
 }
 
 /// A new entry: behind the last, or before the one that stands at its number.

@@ -9,7 +9,8 @@ use crate::keys;
 /// A table of the job file.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum TableRef {
-    /// One that stands once, as `site` or `meter`.
+    /// One that stands once, as `site` or `meter`. `job` is the document itself: entries go into its lists of tables that have
+    /// no name, as `van`. `cutover.weights` is the table in `cutover`: keys of it alone are changed.
     Single(String),
     /// One of many, by its kind and its id, tag or number, as `circuit` and `C07`.
     Named(String, String),
@@ -40,6 +41,32 @@ impl TableRef {
         Self::Named(kind.to_owned(), id.to_owned())
     }
 
+    /// The document itself.
+    #[must_use]
+    pub fn document() -> Self {
+        Self::single(DOCUMENT)
+    }
+
+    /// Whether it is the document itself.
+    pub(super) fn is_document(&self) -> bool {
+        matches!(self, Self::Single(name) if name == DOCUMENT)
+    }
+
+    /// Whether it is the table that is inside another.
+    pub(super) fn is_inside(&self) -> bool {
+        matches!(self, Self::Single(name) if name == INSIDE.name)
+    }
+
+    /// Whether the format lets such a place be changed: of the document itself entries of its lists of nameless tables, of the
+    /// table inside another its keys.
+    pub(super) fn may(&self, at: &Place) -> bool {
+        match at {
+            Place::Table(_) => !self.is_document() && !self.is_inside(),
+            Place::Key(..) => !self.is_document(),
+            Place::Entry(..) => true,
+        }
+    }
+
     /// Whether what is called so in one document can be told to be what is called so in another, though nobody wrote down
     /// what was done between: it says the same in both, and either all of its kind are called as before in their order, or
     /// no other says what it says. What stands once is always the same.
@@ -64,6 +91,12 @@ impl TableRef {
 
     /// The key of the document that it stands under, and the table's own keys, if the format has such a table.
     pub(super) fn format(&self) -> Option<(Key, &'static [Key])> {
+        if self.is_document() {
+            return Some((DOCUMENT, NAMELESS));
+        }
+        if self.is_inside() {
+            return Some((INSIDE.name, keys::CUTOVER_WEIGHTS));
+        }
         let (name, many) = match self {
             Self::Single(name) => (name, false),
             Self::Named(kind, _) => (kind, true),
@@ -99,6 +132,24 @@ pub(super) const SINGLES: &[&str] = &[
     "allocate",
     "cutover",
 ];
+
+/// How the document itself is called.
+pub(super) const DOCUMENT: Key = "job";
+/// Tables that stand many times and have no name: entries of a list of the document.
+const NAMELESS: &[Key] = &["standby", "van", "extension"];
+
+/// The table that is inside another.
+pub(super) const INSIDE: Inside = Inside { name: "cutover.weights", outer: "cutover", key: "weights" };
+
+/// A table inside another.
+pub(super) struct Inside {
+    /// How it is called.
+    pub(super) name: Key,
+    /// The table that it is in.
+    pub(super) outer: Key,
+    /// The key there.
+    pub(super) key: Key,
+}
 
 /// How many tables of a kind say the same beside how they are called.
 fn own_twins(kind: &str, own: &Plain, document: &Plain) -> usize {
@@ -149,8 +200,12 @@ impl Place {
     #[must_use]
     pub fn value<'p>(&self, document: &'p Plain) -> Option<&'p Plain> {
         let (kind, _) = self.table().format()?;
-        let stands = document.get(kind)?;
-        let table = match (self.table(), stands) {
+        let stands = match self.table() {
+            table if table.is_document() => Some(document),
+            table if table.is_inside() => document.get(INSIDE.outer)?.get(INSIDE.key),
+            _ => document.get(kind),
+        };
+        let table = match (self.table(), stands?) {
             (TableRef::Single(_), table @ Plain::Table(_)) => table,
             (TableRef::Named(_, id), Plain::List(tables)) => {
                 let id_key = TableRef::id_key(kind)?;

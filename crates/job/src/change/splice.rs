@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use document::{Key, Plain, Shape, Source, Table};
 
-use super::place::{Place, TableRef, id_of};
+use super::place::{INSIDE, Place, TableRef, id_of};
 use super::{Change, ChangeError, Noted, list, whole};
 
 /// A piece of text in place of another.
@@ -46,7 +46,7 @@ pub(super) fn splices(
     let mut made: BTreeSet<&TableRef> = BTreeSet::new();
     for Noted { change, note } in step {
         let name = change.at.table();
-        let Some((kind, keys)) = name.format() else {
+        let Some((kind, keys)) = name.format().filter(|_| name.may(&change.at)) else {
             return Err(match &change.at {
                 Place::Table(table) => ChangeError::NoSuchTable { table: table.clone() },
                 Place::Key(_, key) | Place::Entry(_, key, _) => no_key(name, key),
@@ -86,6 +86,13 @@ struct Tables<'t, 'd> {
 impl<'d> Tables<'_, 'd> {
     /// Of two with one id the first.
     fn find(&mut self, name: &TableRef, kind: Key, keys: &'static [Key]) -> Option<Table<'d>> {
+        if name.is_document() {
+            return Some(self.root.clone());
+        }
+        if name.is_inside() {
+            let (_, outer) = TableRef::single(INSIDE.outer).format()?;
+            return self.root.table(INSIDE.outer, outer)?.table(INSIDE.key, keys);
+        }
         let TableRef::Named(_, id) = name else { return self.root.table(kind, keys) };
         let id_key = TableRef::id_key(kind)?;
         let named = self.named.entry(kind).or_insert_with(|| {
@@ -143,9 +150,21 @@ fn in_table(
     text: &str,
     newline: &str,
 ) -> Option<Splice> {
+    to_key(change.to.as_ref(), note, table, key, text, newline)
+}
+
+/// Puts a value under a key of a table, or takes it out.
+pub(super) fn to_key(
+    to: Option<&Plain>,
+    note: &str,
+    table: &Table<'_>,
+    key: Key,
+    text: &str,
+    newline: &str,
+) -> Option<Splice> {
     let entries = table.entries();
     let at = entries.iter().position(|entry| entry.key == key);
-    match (at, &change.to) {
+    match (at, to) {
         (Some(_), Some(value)) => Some(Splice { range: table.value(key)?.span(), text: value.literal() }),
         (Some(at), None) if table.shape() == Shape::Braces => {
             let entry = entries.get(at)?;

@@ -3,7 +3,7 @@
 use document::Plain;
 
 use super::Change;
-use super::place::{Place, TableRef};
+use super::place::{INSIDE, Place, TableRef};
 
 /// Makes a change whose `from` stands there.
 pub(super) fn change(document: &mut Plain, change: &Change) {
@@ -61,6 +61,16 @@ fn entries<'p>(
     kind: &str,
     table: &TableRef,
 ) -> Option<&'p mut Vec<(String, Plain)>> {
+    if table.is_document() {
+        return Some(root);
+    }
+    if table.is_inside() {
+        let Plain::Table(outer) = under(root, INSIDE.outer, Plain::Table(Vec::new())) else { return None };
+        return match under(outer, INSIDE.key, Plain::Table(Vec::new())) {
+            Plain::Table(entries) => Some(entries),
+            _ => None,
+        };
+    }
     let found = match table {
         TableRef::Single(_) => under(root, kind, Plain::Table(Vec::new())),
         TableRef::Named(_, id) => {

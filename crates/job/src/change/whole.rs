@@ -54,7 +54,7 @@ fn named_rightly(name: &TableRef, kind: Key, to: &Plain) -> Result<(), ChangeErr
     }
 }
 
-fn put_in(
+pub(super) fn put_in(
     name: &TableRef,
     to: &Plain,
     root: &Table<'_>,

@@ -65,6 +65,8 @@ pub(crate) fn make(job: &Path, assessment: &Assessment, sheets: &Sheets) -> Resu
         date: sheets.date.clone().unwrap_or_else(today),
         file_name: file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default(),
         revision: revision(source.text()),
+        // Who looked through a version is kept beside the versions, where `serve` has them.
+        checked: String::new(),
     };
     pack::pack(assessment, &options).map_err(|error| {
         let accept = match &error {
@@ -114,7 +116,7 @@ fn told(written: &PackJson) -> String {
 }
 
 /// A short name for the state of a job file: the same text has the same (FNV-1a, 32 bits).
-pub(super) fn revision(text: &str) -> String {
+fn revision(text: &str) -> String {
     let hash =
         text.bytes().fold(0x811c_9dc5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
     format!("text {hash:08x}")

@@ -7,9 +7,8 @@ use std::sync::Arc;
 use document::Complaint;
 use pack::{Options, Paper};
 use pages::Assessed;
-use serve::{PackFile, Stopper};
+use serve::{PackFile, PackOf, Stopper};
 
-use super::pack::revision;
 use super::print_text;
 use crate::arguments::{Common, Serve};
 use crate::outcome::Outcome;
@@ -89,12 +88,13 @@ fn author() -> String {
 }
 
 /// The documents of a job.
-fn packed(assessed: &Assessed, text: &str, paper: &str, date: &str) -> Result<Vec<PackFile>, String> {
+fn packed(assessed: &Assessed, of: &PackOf) -> Result<Vec<PackFile>, String> {
     let options = Options {
-        paper: if paper == "letter" { Paper::Letter } else { Paper::A4 },
-        date: date.to_owned(),
+        paper: if of.paper == "letter" { Paper::Letter } else { Paper::A4 },
+        date: of.date.clone(),
         file_name: "job.toml".to_owned(),
-        revision: revision(text),
+        revision: format!("change {}", of.version),
+        checked: of.checked.clone(),
     };
     let files = pack::pack(assessed.assessment(), &options).map_err(|error| error.to_string())?;
     Ok(files.files.into_iter().map(|file| PackFile { name: file.name, bytes: file.bytes }).collect())

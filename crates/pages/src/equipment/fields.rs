@@ -2,7 +2,7 @@
 
 use super::tables::{Field, Kind, List, Table};
 
-const fn field(key: &'static str, label: &'static str, kind: Kind, hint: &'static str) -> Field {
+pub(super) const fn field(key: &'static str, label: &'static str, kind: Kind, hint: &'static str) -> Field {
     Field { key, label, kind, hint }
 }
 
@@ -60,6 +60,7 @@ const SUPPLY: Table = Table {
     lists: &[
         List {
             key: "runs",
+            entry: "run",
             one: "run of cable",
             many: "runs of cable",
             fields: &[
@@ -73,6 +74,7 @@ const SUPPLY: Table = Table {
         },
         List {
             key: "loads",
+            entry: "load",
             one: "load",
             many: "loads",
             fields: &[
@@ -118,6 +120,7 @@ const CABLE: Table = Table {
     fields: &[field("ends_in", "Ends in", Kind::Enclosure, "")],
     lists: &[List {
         key: "cores",
+        entry: "core",
         one: "core",
         many: "cores",
         fields: &[
@@ -281,6 +284,7 @@ const CUTOVER: Table = Table {
     ],
     lists: &[List {
         key: "hours",
+        entry: "cutover_hours",
         one: "stretch of hours",
         many: "hours of work",
         fields: &[
@@ -320,6 +324,26 @@ const STATION: Table = Table {
     ],
     lists: &[],
     about: "What the station is told. Never a code or a pass word.",
+};
+
+const HISTORY: Table = Table {
+    name: "history",
+    one: "list of the station",
+    many: "list of the station",
+    id: None,
+    fields: &[
+        field("time", "Heading of the times", Kind::Words, "Time"),
+        field("date", "Heading of the dates", Kind::Words, "Date"),
+        field("account", "Heading of the accounts", Kind::Words, "Acct"),
+        field("code", "Heading of the codes", Kind::Words, "Signal"),
+        field("zone", "Heading of zones and users", Kind::Words, "Point"),
+        field("area", "Heading of areas", Kind::Words, "left out: it has none"),
+        field("event", "Heading of the events in words", Kind::Words, "Description"),
+        field("order", "Its dates are", Kind::One(&["year-first", "month-first", "day-first"]), ""),
+        field("shift", "Added to its times to get GMT", Kind::Words, "5 h"),
+    ],
+    lists: &[],
+    about: "How the monitoring station heads its list of signals, so that the list can be read as evidence. Left out: the usual headings.",
 };
 
 const AREA: Table = Table {
@@ -428,4 +452,4 @@ pub(super) const CIRCUIT: Table = Table {
 pub(super) const EQUIPMENT: &[Table] = &[ENCLOSURE, MODULE, SUPPLY, METER, PANEL, CABLE, DEVICE, OUTPUT];
 /// What holds for the job as a whole.
 pub(super) const TERMS: &[Table] =
-    &[SITE, STANDING, ASSUME, STATION, AREA, USER, CUTOVER, RATES, QUOTATION, ALLOCATE];
+    &[SITE, STANDING, ASSUME, STATION, HISTORY, AREA, USER, CUTOVER, RATES, QUOTATION, ALLOCATE];

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use document::{Complaint, Document, Plain, Source};
 use job::{Job, Place, TableRef};
-use library::{Kind as Equipment, Library};
+use library::{Kind as Equipment, Library, SmallPart};
 use maud::{Markup, html};
 
 use super::fields::NUMBERED;
@@ -49,9 +49,14 @@ impl Text {
         at.value(&self.0)
     }
 
+    /// What stands under a field of a table.
+    pub(super) fn under(&self, table: &Table, of: &str, field: &Field) -> Option<&Plain> {
+        self.value(&Place::Key(of_table(table, of), field.key.to_owned()))
+    }
+
     /// What a field shows of what stands there.
-    pub(super) fn shown(&self, table: &TableRef, field: &Field) -> String {
-        field.kind.shown(self.value(&Place::Key(table.clone(), field.key.to_owned())))
+    pub(super) fn shown(&self, table: &Table, of: &str, field: &Field) -> String {
+        field.kind.shown(self.under(table, of, field))
     }
 
     /// The entries of a list.
@@ -97,11 +102,20 @@ pub(super) struct Which<'a> {
     pub(super) press: String,
 }
 
+/// Which list on the page.
+pub(super) struct Listed<'a> {
+    pub(super) table: &'a Table,
+    /// Which of many; empty for a table that stands once.
+    pub(super) of: &'a str,
+    pub(super) list: &'a List,
+    /// Where the browser goes once an entry is written; empty for the equipment's own page.
+    pub(super) then: &'a str,
+}
+
 /// The form of a table: everything that can be written of it, in one go.
 pub(super) fn whole(open: &Open, text: &Text, which: &Which, sent: Option<&Sent>) -> Markup {
     let Which { table, of, then, press } = which;
     let sent = sent.filter(|sent| sent.is(table, of, None));
-    let name = of_table(table, of);
     let id = format!("{}-{}", table.name, crate::place::encoded(of));
     let fresh = table.id.filter(|_| of.is_empty());
     html! {
@@ -119,7 +133,7 @@ pub(super) fn whole(open: &Open, text: &Text, which: &Which, sent: Option<&Sent>
                     (input(open, &field, &id, "", sent, sent.map_or(free.as_str(), |sent| typed(sent, key))))
                 }
                 @for field in table.fields {
-                    @let was = if fresh.is_some() { String::new() } else { text.shown(&name, field) };
+                    @let was = if fresh.is_some() { String::new() } else { text.shown(table, of, field) };
                     @let shows = sent.map_or(was.as_str(), |sent| typed(sent, field.key));
                     (input(open, field, &id, &was, sent, shows))
                 }
@@ -132,8 +146,7 @@ pub(super) fn whole(open: &Open, text: &Text, which: &Which, sent: Option<&Sent>
 /// The form of one entry of a list, or of a new one.
 pub(super) fn entry(
     open: &Open,
-    (table, of): (&Table, &str),
-    list: &List,
+    &Listed { table, of, list, then }: &Listed,
     (at, stands): (Option<usize>, Option<&Plain>),
     sent: Option<&Sent>,
 ) -> Markup {
@@ -147,6 +160,7 @@ pub(super) fn entry(
             input type="hidden" name="table" value=(table.name);
             input type="hidden" name="of" value=(of);
             input type="hidden" name="list" value=(list.key);
+            @if !then.is_empty() { input type="hidden" name="then" value=(then); }
             input type="hidden" name="at" value=(number);
             input type="hidden" name="version" value=(open.kept.version);
             input type="hidden" name="stood" value=(stands.map_or_else(String::new, Plain::literal));
@@ -216,6 +230,8 @@ fn input(open: &Open, field: &Field, form: &str, was: &str, sent: Option<&Sent>,
     let first = sent.and_then(|sent| sent.wrong.iter().find(|(key, _)| !key.is_empty()));
     let focus = first.is_some_and(|(key, _)| key == field.key);
     let options = options(open, field, shows);
+    let usual = (field.kind == Kind::Weight).then(|| weight(open.desk.library(), field.key));
+    let hint = usual.as_deref().unwrap_or(field.hint);
     html! {
         div.field {
             label for=(id) { (field.label) }
@@ -229,14 +245,14 @@ fn input(open: &Open, field: &Field, form: &str, was: &str, sent: Option<&Sent>,
                 }
                 Options::Known(all) => {
                     @let list = format!("{id}-known");
-                    input id=(id) name=(name) value=(shows) list=(list) maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];
+                    input id=(id) name=(name) value=(shows) list=(list) maxlength="4000" autocomplete="off" placeholder=(hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];
                     datalist id=(list) { @for one in all { option value=(one) {} } }
                 }
                 Options::None => {
                     @match field.kind {
-                        Kind::Network | Kind::Lines | Kind::Texts => textarea id=(id) name=(name) rows="2" maxlength="100000" autocomplete="off" autocapitalize="none" spellcheck="false" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus] { "\n" (shows) },
-                        Kind::Whole => input id=(id) name=(name) value=(shows) inputmode="numeric" maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];,
-                        _ => input id=(id) name=(name) value=(shows) maxlength="4000" autocomplete="off" placeholder=(field.hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];,
+                        Kind::Network | Kind::Lines | Kind::Texts => textarea id=(id) name=(name) rows="2" maxlength="100000" autocomplete="off" autocapitalize="none" spellcheck="false" placeholder=(hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus] { "\n" (shows) },
+                        Kind::Whole | Kind::Weight => input id=(id) name=(name) value=(shows) inputmode="numeric" maxlength="4000" autocomplete="off" placeholder=(hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];,
+                        _ => input id=(id) name=(name) value=(shows) maxlength="4000" autocomplete="off" placeholder=(hint) aria-invalid=[invalid] aria-describedby=[described] autofocus[focus];,
                     }
                 }
             }
@@ -268,6 +284,8 @@ fn options(open: &Open, field: &Field, shows: &str) -> Options {
         Kind::Mode => modes(job, library),
         Kind::Input => inputs(job, library, shows),
         Kind::Point => return Options::Known(points(job, library)),
+        Kind::Part => return Options::Known(parts(library)),
+        Kind::Rules => rules(job, library),
         _ => return Options::None,
     };
     // What stands there stays to be chosen, whatever it is.
@@ -289,6 +307,30 @@ fn profiles(library: &Library, kind: &str) -> Vec<(String, String)> {
     };
     let all = library.profiles.values().filter(|profile| fits(kind_of(profile)));
     all.map(|profile| (profile.id.clone(), words_of(profile))).collect()
+}
+
+/// Small parts, then profiles.
+fn parts(library: &Library) -> Vec<String> {
+    let small = SmallPart::ALL.iter().map(|part| part.word().to_owned());
+    small.chain(library.profiles.keys().cloned()).collect()
+}
+
+/// Rule sets of the site: no other has a say there.
+fn rules(job: &Job, library: &Library) -> Vec<(String, String)> {
+    let title = |id: &str| library.rules.get(id).map_or(String::new(), |set| format!(": {}", set.title));
+    let all = job.site.rules.iter().map(|id| (id.value.clone(), format!("{}{}", id.value, title(&id.value))));
+    all.collect()
+}
+
+/// What a duty weighs by the labour table: `10; occupied 20`.
+fn weight(library: &Library, duty: &str) -> String {
+    match library.working_time().weight(duty) {
+        Some(weight) if weight.empty == weight.occupied => {
+            format!("{}, whether or not anybody is in", weight.empty)
+        }
+        Some(weight) => format!("{} while people are in, else {}", weight.occupied, weight.empty),
+        None => String::new(),
+    }
 }
 
 /// Modes of the modules that the job has, then of the others: `fixed-2k2` of `input-12`.

@@ -1,13 +1,18 @@
 //! Equipment: what the job has of enclosures, modules, supplies and all that belongs to them, each with what changes it.
 //!
 //! `fields` says what can be written, `tables` what that means, `form` draws it and reads nothing, `write` makes changes of what was typed or says what
-//! is wrong with it field by field, `followed` finds the entry of a list that a form saw, `remove` asks before it takes out what something hangs on, `circuit` is the same for a
-//! circuit's page, `profiles` has the library in words.
+//! is wrong with it field by field, `followed` finds the entry of a list that a form saw, `remove` asks before it takes out
+//! what something hangs on, `circuit` is the same for a circuit's page, `apart` for what stands in other rooms, `placed` says
+//! to which field an error belongs, `profiles` has the library in words.
 
+mod apart;
 mod circuit;
 mod fields;
 mod followed;
 mod form;
+mod more;
+mod nameless;
+mod placed;
 mod profiles;
 mod remove;
 mod tables;
@@ -20,9 +25,11 @@ use view::words::counted;
 
 use crate::answer::Answer;
 use crate::frame::{Open, Page, Tab, refused};
+pub(crate) use apart::{standby, van, weights};
 pub(crate) use circuit::forms as circuit_forms;
 use fields::{CIRCUIT, EQUIPMENT, TERMS};
-use form::{Sent, Text, Which, entry, ids, whole};
+pub(crate) use form::Sent;
+use form::{Listed, Text, Which, entry, ids, whole};
 use tables::Table;
 
 /// Of more than so many of one kind the forms come one by one, so that the page stays light.
@@ -35,7 +42,10 @@ pub(crate) fn room(open: &Open) -> Answer {
 
 /// The page of a form that could not be taken: what was typed stays, what is wrong stands beside it.
 fn page_with(open: &Open, sent: Sent) -> Answer {
-    if sent.table == CIRCUIT.name { circuit::page_with(open, &sent) } else { page(open, Some(&sent)) }
+    if sent.table == CIRCUIT.name {
+        return circuit::page_with(open, &sent);
+    }
+    apart::page_with(open, &sent).unwrap_or_else(|| page(open, Some(&sent)))
 }
 
 /// A press on it.
@@ -72,11 +82,19 @@ fn page(open: &Open, sent: Option<&Sent>) -> Answer {
         @if sent.is_some() { p.wrong-here { strong.wrong { "Nothing was written yet: what is wrong stands in the form below." } } }
         nav.filters aria-label="Equipment" {
             @for table in EQUIPMENT { a href=(format!("#{}", table.name)) { (view::words::capital(table.many)) } }
+            a href="#extension" { "Cables made longer" }
         }
         @for table in EQUIPMENT { (part(open, &text, table, sent)) }
+        (apart::extension(open, sent))
         section {
             h2 { "What holds for the whole job" }
             @for table in TERMS { (part(open, &text, table, sent)) }
+            p.quiet {
+                "Elsewhere: " a.inline href=(format!("{}#standby", open.path(&["supplies"]))) { "standby" } ", "
+                a.inline href=(format!("{}#weights", open.path(&["cut-over"]))) { "weights of the cut-over" } ", "
+                a.inline href=(format!("{}#van", open.path(&["kit"]))) { "what the van holds" } ", "
+                a.inline href=(format!("{}#gate", open.path(&["circuits"]))) { "the fire alarm's answers" } "."
+            }
         }
         p { a.button href=(open.path(&["text"])) { "All of it as text" } " " a.button href=(open.path(&["inputs"])) { "To the inputs" } }
     };
@@ -188,11 +206,10 @@ fn single(open: &Open, text: &Text, table: &Table, sent: Option<&Sent>) -> Marku
 
 /// What is written of one, in a line.
 fn words(open: &Open, text: &Text, table: &Table, id: &str) -> String {
-    let name = form::of_table(table, id);
     let mut all: Vec<String> = table
         .fields
         .iter()
-        .map(|field| text.shown(&name, field))
+        .map(|field| text.shown(table, id, field))
         .filter(|shown| !shown.is_empty())
         .take(3)
         .collect();
@@ -203,23 +220,33 @@ fn words(open: &Open, text: &Text, table: &Table, id: &str) -> String {
     if all.is_empty() { "nothing written".to_owned() } else { all.join(", ") }
 }
 
+/// The fields of one that are written, with their names.
+fn written_part(text: &Text, table: &Table, id: &str, most: usize) -> Vec<String> {
+    let shown = |field: &tables::Field| {
+        let shown = text.shown(table, id, field);
+        (!shown.is_empty()).then(|| format!("{} {shown}", field.label.to_lowercase()))
+    };
+    table.fields.iter().filter_map(shown).take(most).collect()
+}
+
 /// The lists of one: each entry with what changes it, and one more.
 fn lists(open: &Open, text: &Text, table: &Table, id: &str, sent: Option<&Sent>) -> Markup {
     let name = form::of_table(table, id);
     html! {
         @for list in table.lists {
             @let entries = text.entries(&name, list.key);
+            @let which = Listed { table, of: id, list, then: "" };
             @let open_at = sent.filter(|sent| sent.of == id && sent.table == table.name).and_then(|sent| sent.entry.as_ref()).filter(|(key, _)| key == list.key).map(|(_, at)| *at);
             h3 { (view::words::capital(list.many)) }
             @for (at, stands) in entries.iter().enumerate() {
                 details.item open[open_at == Some(Some(at))] {
                     summary { (in_words(list, stands)) }
-                    (entry(open, (table, id), list, (Some(at), Some(stands)), sent))
+                    (entry(open, &which, (Some(at), Some(stands)), sent))
                 }
             }
             details.item open[open_at == Some(None)] {
                 summary { "Add " (a(list.one)) }
-                (entry(open, (table, id), list, (None, None), sent))
+                (entry(open, &which, (None, None), sent))
             }
         }
     }

@@ -5,6 +5,7 @@ use job::{Change, InputRef, Job, Place, TableRef};
 use maud::{Markup, html};
 
 use super::form::{Text, Wrong, ids, of_table};
+use super::nameless::{longer_ways, words_on_standby};
 use super::tables::Table;
 use super::write::{gone, problems};
 use crate::answer::Answer;
@@ -12,13 +13,13 @@ use crate::changes::Act;
 use crate::frame::{Open, Page, Tab};
 
 /// Something that names what is to be taken out.
-struct Hangs {
+pub(super) struct Hangs {
     /// `Circuit C07 is on M1.7.`
-    words: String,
+    pub(super) words: String,
     /// What it is called, and where the browser sees it.
-    link: Option<(String, Vec<String>)>,
+    pub(super) link: Option<(String, Vec<String>)>,
     /// What frees it.
-    free: Vec<Change>,
+    pub(super) free: Vec<Change>,
 }
 
 /// The press on an item, or what takes the place of it.
@@ -216,6 +217,7 @@ fn on_enclosure(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
             None,
         ));
     }
+    all.extend(longer_ways(text, of));
     all
 }
 
@@ -299,6 +301,7 @@ fn on_supply(job: &Job, text: &Text, of: &str) -> Vec<Hangs> {
         );
         all.insert(0, Hangs { words, link: None, free: Vec::new() });
     }
+    all.extend(words_on_standby(text, of));
     all
 }
 

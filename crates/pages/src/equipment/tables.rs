@@ -1,9 +1,10 @@
 //! What can be written of equipment: what a table, a field and a list of it are, and how a value comes in and goes out.
-//! `fields` has all of them.
+//! `fields` and `more` have all of them.
 
 use document::Plain;
 
 use super::fields::{CIRCUIT, EQUIPMENT, TERMS};
+use super::more::{NAMELESS, WEIGHTS};
 
 /// What goes into a field, and how it is written into the job.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -36,6 +37,12 @@ pub(crate) enum Kind {
     Point,
     /// A circuit's network.
     Network,
+    /// A rule set of the library.
+    Rules,
+    /// A small part, or a profile.
+    Part,
+    /// What a minute without a circuit of the duty that is the field's key weighs.
+    Weight,
 }
 
 /// One field.
@@ -70,6 +77,8 @@ pub(crate) struct Table {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct List {
     pub(crate) key: &'static str,
+    /// What the format calls the table of one entry.
+    pub(crate) entry: &'static str,
     pub(crate) one: &'static str,
     pub(crate) many: &'static str,
     pub(crate) fields: &'static [Field],
@@ -77,7 +86,8 @@ pub(crate) struct List {
 
 /// The table of a name.
 pub(crate) fn table(name: &str) -> Option<&'static Table> {
-    EQUIPMENT.iter().chain(TERMS).chain(std::iter::once(&CIRCUIT)).find(|table| table.name == name)
+    let others = [&CIRCUIT, &WEIGHTS, &NAMELESS];
+    EQUIPMENT.iter().chain(TERMS).chain(others).find(|table| table.name == name)
 }
 
 impl Table {
@@ -130,7 +140,7 @@ impl Kind {
             return None;
         }
         Some(match self {
-            Self::Whole => typed.parse().map_or_else(|_| text(), Plain::Integer),
+            Self::Whole | Self::Weight => typed.parse().map_or_else(|_| text(), Plain::Integer),
             Self::Number => match (typed.parse::<i64>(), typed.parse::<f64>()) {
                 (Ok(whole), _) => Plain::Integer(whole),
                 (_, Ok(number)) if number.is_finite() => Plain::Number(number),
@@ -162,8 +172,8 @@ mod tests {
     #[test]
     fn every_field_is_a_key_of_the_format() {
         let keys = |name: &str| job::TABLES.iter().find(|(table, _)| *table == name).map(|(_, keys)| *keys);
-        for table in EQUIPMENT.iter().chain(TERMS).chain([&CIRCUIT]) {
-            let known = keys(table.name).expect("a table of the format");
+        for table in EQUIPMENT.iter().chain(TERMS).chain([&CIRCUIT, &WEIGHTS, &NAMELESS]) {
+            let known = keys(&table.name.replace('.', "_")).expect("a table of the format");
             for field in table.fields {
                 assert!(known.contains(&field.key), "{}.{}", table.name, field.key);
             }
@@ -172,22 +182,41 @@ mod tests {
             }
             for list in table.lists {
                 assert!(known.contains(&list.key));
-                let own = match list.key {
-                    "runs" => "run",
-                    "loads" => "load",
-                    "hours" => "cutover_hours",
-                    _ => "core",
-                };
+                let own = list.entry;
                 for field in list.fields {
                     assert!(keys(own).expect("a table").contains(&field.key), "{own}.{}", field.key);
                 }
                 assert_eq!(list.fields.len(), keys(own).expect("a table").len(), "{own} is whole");
             }
         }
-        // Equipment can be written wholly: no key of it needs a text editor.
-        for table in EQUIPMENT {
-            let written = table.fields.len() + table.lists.len() + usize::from(table.id.is_some());
+        // All of it can be written wholly: no key of it needs a text editor.
+        for table in EQUIPMENT.iter().chain(TERMS) {
+            let inside = usize::from(WEIGHTS.name.split('.').next() == Some(table.name));
+            let written = table.fields.len() + table.lists.len() + usize::from(table.id.is_some()) + inside;
             assert_eq!(written, keys(table.name).expect("a table").len(), "{}", table.name);
+        }
+        assert_eq!(WEIGHTS.fields.len(), keys("cutover_weights").expect("a table").len());
+    }
+
+    /// What is new in the format gets its form: every table is one of the equipment's, or has its own on the page named here.
+    #[test]
+    fn every_table_of_the_format_has_a_form() {
+        let elsewhere = [
+            ("job", "the document itself"),
+            ("fire", "circuits"),
+            ("circuit", "a circuit's own page"),
+            ("reading", "a circuit's card"),
+            ("run", "in a supply"),
+            ("load", "in a supply"),
+            ("core", "in a cable"),
+            ("cutover_hours", "in the cut-over"),
+            ("cutover_weights", "cut-over"),
+        ];
+        for (name, _) in job::TABLES {
+            let own = EQUIPMENT.iter().chain(TERMS).any(|table| table.name == *name);
+            let listed = NAMELESS.list(name).is_some();
+            let other = elsewhere.iter().any(|(table, _)| table == name);
+            assert!(own || listed || other, "{name} can be written as text alone");
         }
     }
 

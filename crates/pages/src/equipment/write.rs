@@ -6,8 +6,10 @@ use document::{Plain, Problem, Source};
 use job::{Change, Job, Place, TableRef};
 use maud::html;
 
+use super::apart;
 use super::fields::NUMBERED;
 use super::form::{Sent, Text, Wrong, ids, next_id, of_table};
+use super::placed::placed;
 use super::tables::{Field, Kind, List, Table};
 use crate::answer::{Answer, Content, said};
 use crate::changes::{Act, sentence};
@@ -87,7 +89,6 @@ pub(super) fn write(open: &Open, table: &Table) -> Answer {
         return gone(open, table, of);
     }
     let text = Text::of(open);
-    let name = of_table(table, of);
     let (mut changes, mut clashes) = (Vec::new(), Vec::new());
     for field in table.fields {
         let key = format!("k-{}", field.key);
@@ -95,8 +96,8 @@ pub(super) fn write(open: &Open, table: &Table) -> Answer {
             continue;
         }
         let (was, to) = (typed(open, &format!("was-{}", field.key)), typed(open, &key));
-        let at = Place::Key(name.clone(), field.key.to_owned());
-        let stands = text.value(&at);
+        let at = Place::Key(of_table(table, of), field.key.to_owned());
+        let stands = text.under(table, of, field);
         let now = field.kind.shown(stands).trim().to_owned();
         if field.kind.same(&was, &to) || field.kind.same(&now, &to) {
             continue;
@@ -175,7 +176,12 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
         wrong: Vec::new(),
     };
     let owner = if of.is_empty() { view::words::capital(table.one) } else { of.to_owned() };
+    let document = name == TableRef::document();
     let what = match (number, out) {
+        // What it says stands behind, once that is known.
+        (None, _) if document => format!("{} added", view::words::capital(list.one)),
+        (_, true) if document => format!("{} taken out", view::words::capital(list.one)),
+        _ if document => format!("{} changed", view::words::capital(list.one)),
         (None, _) => format!("{owner}: a {} added.", list.one),
         (_, true) => format!("{owner}: a {} taken out.", list.one),
         _ => format!("{owner}: a {} changed.", list.one),
@@ -187,7 +193,8 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
                 None => out,
                 to => !out && *to == Some(in_its_order(list, one.from.as_ref(), &sent.typed)),
             };
-            let is_this = |known: &Changed| known.what == what && known.changes.iter().any(wrote);
+            let same = |known: &Changed| known.what == what || document && known.what.starts_with(&what);
+            let is_this = |known: &Changed| same(known) && known.changes.iter().any(wrote);
             if let Some(answer) = crate::twice::sent_again(open, is_this, &what, &onward(open, table, of)) {
                 return answer;
             }
@@ -205,8 +212,11 @@ pub(super) fn entry(open: &Open, table: &Table) -> Answer {
     if from == to {
         return said(Content::Redirect(onward(open, table, of)));
     }
+    let what = if document { apart::said(list, from.as_ref(), to.as_ref()) } else { what };
     // The first comes with its list and the last goes with it, so that nothing empty is left.
     let change = match (entries.as_slice(), from, to) {
+        // What stands in the document itself has a header of its own.
+        (_, from, to) if document => Change { at: Place::Entry(name, list.key.to_owned(), at), from, to },
         ([], None, Some(first)) => Change::key(name, list.key, None, Some(Plain::List(vec![first]))),
         ([last], Some(_), None) => {
             Change::key(name, list.key, Some(Plain::List(vec![(*last).clone()])), None)
@@ -280,66 +290,6 @@ pub(super) fn problems(open: &Open, draft: &Source) -> Vec<Problem> {
     Job::read_and(draft, |job| assess::check_references(job, open.desk.library())).err().unwrap_or_default()
 }
 
-/// Which field a problem of the drafted text belongs to; an empty key for none.
-fn placed(draft: &Source, problem: &Problem, (table, of): (&Table, &str), sent: &Sent) -> (String, Wrong) {
-    let complaint = draft.complaint(problem);
-    let mut wrong = Wrong::of(&complaint);
-    if let Some(needed) = needed(&complaint.text, table, sent) {
-        return (needed.key.to_owned(), Wrong::said(format!("{} is needed.", needed.label), ""));
-    }
-    let line = draft.line(complaint.line);
-    let Some((key, _)) = line.split_once('=').filter(|_| !line.trim_start().starts_with(['[', '{', '#']))
-    else {
-        return (String::new(), wrong);
-    };
-    let key = key.trim();
-    let known = table.field(key).is_some() || table.id.is_some_and(|(id, _)| id == key);
-    if !known || sent.entry.is_some() || !is_in(draft, complaint.line, table, of) {
-        return (String::new(), wrong);
-    }
-    wrong.line = None;
-    if table.field(key).is_some_and(|field| field.kind == Kind::Network) {
-        // The text begins behind its first quote.
-        let before = line.split_once('=').map_or(0, |(name, value)| {
-            name.chars().count()
-                + 1
-                + value.chars().take_while(|letter| !matches!(letter, '"' | '\'')).count()
-                + 1
-        });
-        wrong.column = complaint.column.checked_sub(before).filter(|column| *column > 0);
-    }
-    (key.to_owned(), wrong)
-}
-
-/// The field that a complaint misses: `cutover.hours has no `building``.
-fn needed(text: &str, table: &Table, sent: &Sent) -> Option<&'static Field> {
-    let key = text.split_once("has no `")?.1.strip_suffix('`')?;
-    match &sent.entry {
-        Some((list, _)) => table.list(list)?.fields.iter().find(|field| field.key == key),
-        None => table.field(key),
-    }
-}
-
-/// Whether a line of a text stands in a table.
-fn is_in(draft: &Source, line: usize, table: &Table, of: &str) -> bool {
-    let text = draft.text();
-    let lines: Vec<&str> = text.lines().collect();
-    let is_head = |at: &usize| lines.get(*at).is_some_and(|line| line.trim_start().starts_with('['));
-    let Some(head) = (0..line.min(lines.len())).rev().find(is_head) else { return false };
-    let head_says = lines[head].split('#').next().unwrap_or("").trim();
-    let Some((id, _)) = table.id else { return head_says == format!("[{}]", table.name) };
-    let end = (head + 1..lines.len()).find(is_head).unwrap_or(lines.len());
-    let literal = Plain::Text(of.to_owned()).literal();
-    let is_name = |line: &&str| {
-        line.split_once('=').is_some_and(|(key, value)| {
-            let value = value.trim_start();
-            let named = value.starts_with(&literal) || value.starts_with(&format!("'{of}'"));
-            key.trim() == id && (named || value.split('#').next().is_some_and(|number| number.trim() == of))
-        })
-    };
-    head_says == format!("[[{}]]", table.name) && lines[head + 1..end].iter().any(is_name)
-}
-
 /// A field that somebody else changed meanwhile.
 struct Clash {
     field: &'static Field,
@@ -390,6 +340,7 @@ fn meanwhile_entry(
     sent: &Sent,
     (now, by): (Option<&Plain>, Option<&Changed>),
 ) -> Answer {
+    let out = !open.request.field("out").is_empty();
     let body = html! {
         div.head { h1 { "Changed meanwhile" } }
         @match by {
@@ -398,14 +349,15 @@ fn meanwhile_entry(
         }
         table.plain { tbody {
             tr { th scope="row" { "You saw" } td { (open.request.field("stood")) } }
-            tr { th scope="row" { "It is now" } td { (now.map_or_else(|| "nothing".to_owned(), Plain::literal)) } }
-            @for (key, value) in sent.typed.iter().filter(|(_, value)| !value.is_empty()) {
+            // Where it is known to be gone, what stands at its number now is another one.
+            @if by.is_none() { tr { th scope="row" { "It is now" } td { (now.map_or_else(|| "nothing".to_owned(), Plain::literal)) } } }
+            @for (key, value) in sent.typed.iter().filter(|(_, value)| !out && !value.is_empty()) {
                 tr { th scope="row" { "You wanted: " (list.fields.iter().find(|field| field.key == key).map_or(key.as_str(), |field| field.label)) } td { (value) } }
             }
         } }
         div.choices {
             a.button href=(onward(open, table, of)) { "Leave it as it is now" }
-            @if open.request.field("out").is_empty() {
+            @if !out {
                 form method="post" action=(open.request.path) {
                     @for (key, sent) in &open.request.form {
                         @if key != "id" && key != "at" && key != "stood" { input type="hidden" name=(key) value=(sent); }

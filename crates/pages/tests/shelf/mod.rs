@@ -79,7 +79,7 @@ impl Shelf {
             form: Vec::new(),
             upload: None,
             at: NOW.to_owned(),
-            ahead_min: 0,
+            ahead_min: Some(0),
             author: "tester".to_owned(),
             fresh_id: format!("id-{}", *ids),
             sheet: Sheet::System,

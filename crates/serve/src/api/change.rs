@@ -18,7 +18,8 @@ pub(crate) struct ChangeJson {
     /// Which one, where there are many: its id, tag or number.
     #[serde(skip_serializing_if = "Option::is_none")]
     id: Option<String>,
-    /// The key in it; the whole table where none is given.
+    /// The key in it; the whole table where none is given. Entries of `standby`, `van` and `extension`, which have no name, are
+    /// those of the lists of these keys in the table `job`; weights of a cut-over are keys of the table `cutover.weights`.
     #[serde(skip_serializing_if = "Option::is_none")]
     key: Option<String>,
     /// The entry of the list under the key, from 0; the whole list where none is given.

@@ -40,11 +40,12 @@ impl Server {
             store,
             library: Arc::new(Library::embedded()),
             author: "A. Person".to_owned(),
-            packer: Box::new(|assessed, _, paper, _| {
+            packer: Box::new(|assessed, of| {
                 let circuits = assessed.summary().circuits;
                 Ok(vec![PackFile {
                     name: "pack.pdf".to_owned(),
-                    bytes: format!("{paper} {circuits}").into(),
+                    bytes: format!("{} {circuits} change {} checked {:?}", of.paper, of.version, of.checked)
+                        .into(),
                 }])
             }),
             log: Box::new(move |line| {
