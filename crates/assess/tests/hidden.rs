@@ -124,17 +124,12 @@ fn a_reading_with_the_supply_off_is_held_against_the_unfed_circuit() {
              \"intrusion\"\ninput = \"M1.1\"\nnetwork = \"wire:10m - nc:pir - 4.7k\"\nfound = [{{ when = \"rest\", {found} \
              }}]\n"
         ));
-        let told = |code| codes(&findings).contains(&code);
-        (told("reading-differs"), told("found-reads-wrong"))
+        codes(&findings).contains(&"reading-differs")
     };
-    assert_eq!(with("ohms = \"open\""), (false, false), "an unfed detector is open");
-    assert_eq!(with("ohms = \"4.72k\""), (true, false), "unfed it cannot be closed");
-    assert_eq!(with("ohms = \"4.72k\", fed = true"), (false, false));
-    assert_eq!(
-        with("ohms = \"open\", fed = true"),
-        (false, true),
-        "the input reads it fed, and reads an alarm"
-    );
+    assert!(!with("ohms = \"open\""), "an unfed detector is open");
+    assert!(with("ohms = \"4.72k\""), "unfed it cannot be closed");
+    assert!(!with("ohms = \"4.72k\", fed = true"));
+    assert!(with("ohms = \"open\", fed = true"));
 }
 
 /// `stuck-active` of a fault contact across the pair keeps the door's alarm from being seen.

@@ -149,42 +149,22 @@ impl Writer<'_> {
         }
     }
 
-    /// A reading that is not what its state needs: more than a difference.
+    /// A trip that moved nothing: more than a difference.
     fn misread(&mut self, network: &Network, misread: &Misread) {
-        let severity = match misread {
-            Misread { grave: true, unmoved: true, .. } | Misread { grave: true, surely: true, .. } => {
-                Severity::Stop
-            }
-            _ => Severity::Fix,
-        };
+        let severity = if misread.grave { Severity::Stop } else { Severity::Fix };
         let seen = &misread.seen;
-        if misread.unmoved {
-            let words = if misread.active.is_empty() {
-                "when something was tripped".to_owned()
-            } else {
-                format!("with {}", tripped_words(network, &misread.active))
-            };
-            self.push(
-                severity,
-                "trip-not-seen",
-                format!("As found {words}: {seen}, as at rest. The reading did not change, so no alarm would come of it."),
-                "See that it was this circuit's device and trip it again. If it still does not move, look for a stuck or \
-                 bridged contact, a resistor before it, or a device of another circuit, and correct what is wrong or the \
-                 network.",
-            );
-            return;
-        }
-        let words = state_words(network, &misread.active);
-        let would = if misread.surely {
-            "would take that for something else"
+        let words = if misread.active.is_empty() {
+            "when something was tripped".to_owned()
         } else {
-            "may take that for something else"
+            format!("with {}", tripped_words(network, &misread.active))
         };
         self.push(
             severity,
-            "found-reads-wrong",
-            format!("As found {words}: {seen}; the input {would}, whatever the network says."),
-            "Measure again, and correct what is wrong on the pair, or the network.",
+            "trip-not-seen",
+            format!("As found {words}: {seen}, as at rest. The reading did not change, so no alarm would come of it."),
+            "See that it was this circuit's device and trip it again. If it still does not move, look for a stuck or \
+             bridged contact, a resistor before it, or a device of another circuit, and correct what is wrong or the \
+             network.",
         );
     }
 

@@ -1,18 +1,19 @@
-//! Readings as found against what the input needs: a measured state that would be taken for another one.
+//! Trips as found that moved nothing: the reading is that of rest.
 //!
-//! A network says what should be there; a reading says what is. Where the two differ and the input would take what was
-//! measured for another state, the circuit does not read right, however well its network does.
+//! A network says what should be there; a reading says what is. A device that was tripped and left its pair as it was
+//! raises no alarm, however well its network reads. Other differences may come of work that was done since and stay what
+//! they are: something to look at.
 
 use job::{Circuit, Display, Duty, Reading, Shown, When};
 use network::{Bounds, Contact, Role};
-use quantity::{Interval, Ohms, Written};
+use quantity::{Ohms, Written};
 
 use crate::Setting;
 use crate::model::Model;
 use crate::state::State;
 use crate::study::MeterRow;
 
-/// A reading that is not what its state needs.
+/// A reading with something tripped that is that of rest.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Misread {
     /// Its place in the circuit's list of readings.
@@ -21,10 +22,6 @@ pub struct Misread {
     pub active: Vec<usize>,
     /// What was shown.
     pub seen: String,
-    /// Whether something was tripped and the reading is that of rest.
-    pub unmoved: bool,
-    /// Whether the input surely takes it for something else; otherwise it only may. False without an input.
-    pub surely: bool,
     /// Whether it is an alarm that is at stake, on a circuit that calls for help: fire or hold-up.
     pub grave: bool,
 }
@@ -38,7 +35,7 @@ struct Measured<'a> {
     meter: &'a [MeterRow],
 }
 
-/// The readings that are not what their states need; of every condition the one that was taken last counts.
+/// The trips that moved nothing; of every condition the one that was taken last counts.
 pub(crate) fn misread(
     setting: &Setting,
     circuit: &Circuit,
@@ -82,8 +79,7 @@ impl Measured<'_> {
         }
         let active = &self.states[state].active;
         let unmoved = !active.is_empty() && (could_show(0) || self.as_rest(value, digit));
-        let (right, surely) = self.takes(self.setting.job.meter.behind(value, digit), active);
-        (unmoved || !right).then(|| self.misread(at, active.clone(), value, unmoved, surely))
+        unmoved.then(|| self.misread(at, active.clone(), value))
     }
 
     /// Something was tripped, of several: only that nothing moved can be told.
@@ -99,21 +95,14 @@ impl Measured<'_> {
         let powered = !reading.fed && self.meter.iter().any(|row| row.needs_supply);
         let moved = (1..self.states.len()).any(could_show);
         let unmoved = is_trip && !powered && !moved && (could_show(0) || self.as_rest(value, digit));
-        unmoved.then(|| self.misread(at, Vec::new(), value, true, self.model.sense.is_some()))
+        unmoved.then(|| self.misread(at, Vec::new(), value))
     }
 
-    fn misread(
-        &self,
-        reading: usize,
-        active: Vec<usize>,
-        value: Ohms,
-        unmoved: bool,
-        surely: bool,
-    ) -> Misread {
+    fn misread(&self, reading: usize, active: Vec<usize>, value: Ohms) -> Misread {
         let helps = self.circuit.duty.is_some_and(|duty| duty.is_fire() || duty == Duty::HoldUp);
-        let alarm = self.model.raised(&active).alarm || (unmoved && active.is_empty());
+        let alarm = self.model.raised(&active).alarm || active.is_empty();
         let seen = if value.is_finite() { value.written() } else { "over range".to_owned() };
-        Misread { reading, active, seen, unmoved, surely, grave: helps && alarm }
+        Misread { reading, active, seen, grave: helps && alarm }
     }
 
     /// Whether a value is that of the newest reading at rest, as far as the instrument tells.
@@ -126,33 +115,6 @@ impl Measured<'_> {
     fn rest(&self) -> Option<(Ohms, Ohms)> {
         let at_rest = self.circuit.found.iter().rev().filter(|reading| reading.when == When::Rest);
         at_rest.filter_map(ohms).next()
-    }
-
-    /// Whether the input takes what was measured for what it should be with these contacts active; and where it does not,
-    /// whether it surely does not. Right without an input.
-    fn takes(&self, behind: Interval<Ohms>, active: &[usize]) -> (bool, bool) {
-        let Some(sense) = &self.model.sense else { return (true, false) };
-        let ohms = self.model.lift.applied(behind.into());
-        let raised = self.model.raised(active);
-        let may =
-            |bounds: Bounds| sense.may_read(bounds).any(|band| sense.is_right(sense.means[band], raised));
-        if !sense.learns() {
-            return (sense.reads_right(ohms, raised), !may(ohms));
-        }
-        if active.is_empty() {
-            // What is there is what it learns, where it may.
-            let accepts = sense.accepts();
-            let learns = accepts.is_none_or(|accepts| accepts.meets(ohms.interval())) && ohms.hi.is_finite();
-            return (learns, !learns);
-        }
-        let learned = self
-            .rest()
-            .map_or(self.meter[0].truth, |(value, digit)| self.setting.job.meter.behind(value, digit).into());
-        let learned = self.model.lift.applied(learned);
-        // Line and resistors are the same in both readings and not told apart here: only what is sure is said.
-        let share = |ohms: f64, of: f64| if of > 0.0 { ohms / of } else { f64::INFINITY };
-        let right = may(Bounds { lo: share(ohms.lo, learned.hi), hi: share(ohms.hi, learned.lo) });
-        (right, !right)
     }
 }
 

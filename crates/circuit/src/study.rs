@@ -42,7 +42,7 @@ pub struct Study {
     pub written_right: bool,
     /// The same, and nothing that was measured or seen says otherwise.
     pub reads_right: bool,
-    /// Readings as found that are not what their states need.
+    /// Trips as found that moved nothing.
     pub misread: Vec<Misread>,
     /// Whether a mode that learns can learn what it finds; true for others.
     pub can_learn: bool,

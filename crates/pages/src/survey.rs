@@ -1,7 +1,7 @@
 //! The survey room: along the strip, then through the building, then only what is unsettled; what a second visit would be
 //! needed for.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use assess::clear::{Clearance, is_surely};
 use document::Source;
@@ -60,12 +60,7 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
     let tasks = plan(survey);
     let clearances = clearances(open);
     let cleared = clear(open, &clearances);
-    let left: Vec<&Task> = tasks
-        .iter()
-        .filter(|task| {
-            task.act != identify::Act::Volts || !cleared.get(task.circuit).copied().unwrap_or(false)
-        })
-        .collect();
+    let left = left(&tasks, &cleared);
     let first = left.iter().find(|task| task.act != identify::Act::Volts).or(left.first());
     html! {
         p.answer { (answer(survey)) }
@@ -83,7 +78,7 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
             (Pass::Walk, "Second, through the building"),
             (Pass::Unsettled, "Third, only what is unsettled"),
         ] {
-            (pass_table(open, title, &left, pass))
+            (pass_table(open, title, &left, &cleared, pass))
         }
         (pairs(open, survey))
         (leaving(open, survey))
@@ -93,6 +88,16 @@ fn of_survey(open: &Open, survey: &Survey) -> Markup {
         }
         (from_sheet(open))
     }
+}
+
+/// What is left to read: no volts where the safety entry said them, and nothing but the first where ohms may not be read yet.
+fn left<'t>(tasks: &'t [Task], cleared: &[bool]) -> Vec<&'t Task> {
+    let mut begun = BTreeSet::new();
+    let wanted = |task: &&Task| match cleared.get(task.circuit) {
+        Some(true) => task.act != identify::Act::Volts,
+        _ => begun.insert(task.circuit),
+    };
+    tasks.iter().filter(wanted).collect()
 }
 
 /// The way in for readings that stand in a sheet.
@@ -335,7 +340,7 @@ pub(crate) fn entry_id(open: &Open) -> String {
     }
 }
 
-fn pass_table(open: &Open, title: &str, left: &[&Task], pass: Pass) -> Markup {
+fn pass_table(open: &Open, title: &str, left: &[&Task], cleared: &[bool], pass: Pass) -> Markup {
     let of: Vec<&&Task> = left.iter().filter(|task| task.pass == pass).collect();
     html! {
         @if !of.is_empty() {
@@ -347,9 +352,12 @@ fn pass_table(open: &Open, title: &str, left: &[&Task], pass: Pass) -> Markup {
                         tbody {
                             @for task in of.iter().take(TASKS_SHOWN) {
                                 @let tag = open.job().circuits[task.circuit].tag.value.as_str();
+                                // Where ohms may not be read yet, the card knows what is missing.
+                                @let free = cleared[task.circuit];
+                                @let when = if free { format!("?when={}", crate::place::encoded(task.act.word())) } else { String::new() };
                                 tr {
-                                    th scope="row" { a href=(format!("{}?when={}", open.path(&["survey", tag]), crate::place::encoded(task.act.word()))) { (tag) } }
-                                    td { (task.act.word()) @if task.fed { ", fed" } }
+                                    th scope="row" { a href=(open.path(&["survey", tag]) + &when) { (tag) } }
+                                    td { @if free { (task.act.word()) @if task.fed { ", fed" } } @else { "volts" } }
                                     td { (view::words::capital(&task.place)) }
                                     td.number { (task.minutes.0) }
                                 }

@@ -5,6 +5,7 @@ use maud::html;
 
 use crate::answer::Answer;
 use crate::card::place_of;
+use crate::clear::in_the_way;
 use crate::frame::{Open, Page, Tab};
 use crate::survey::{entry_id, taken_back};
 use crate::world::Entry;
@@ -18,7 +19,8 @@ fn walk(open: &Open, asked: &str) -> Vec<usize> {
     let tasks = surveyed.survey().map(plan).unwrap_or_default();
     let mut walk: Vec<usize> = Vec::new();
     for task in tasks.iter().filter(|task| task.pass == Pass::Walk) {
-        if !walk.contains(&task.circuit) {
+        // Nothing is tripped on a pair that something feeds.
+        if !walk.contains(&task.circuit) && in_the_way(&open.job().circuits[task.circuit]).is_none() {
             walk.push(task.circuit);
         }
     }
@@ -64,6 +66,9 @@ fn shown(open: &Open, asked: &str, refused: Option<&Refused<'_>>) -> Answer {
                     p.answer { "That was the last of the walk: " (tag) ". Press again, or go back to one." }
                 } @else {
                     p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
+                }
+                @if in_the_way(circuit).is_some() {
+                    p.answer.wrong { (crate::frame::mark("stop")) " Something feeds this pair: nothing on it is touched or tripped before that is gone. " a href=(open.path(&["survey", tag])) { "Its card" } }
                 }
                 @if let Some(refused) = refused {
                     div.wrongs #walk-wrong role="alert" {

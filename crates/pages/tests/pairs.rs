@@ -262,3 +262,34 @@ fn a_press_covers_only_the_pairs_that_its_page_showed() {
     };
     assert_eq!((read("C90"), read("C30")), (400, 303));
 }
+
+#[test]
+fn a_pair_that_something_feeds_is_asked_for_its_volts_alone_everywhere() {
+    let shelf = opened();
+    let keep = |form: &[(&str, &str)]| shelf.post(&format!("{JOB}/survey/C36"), form);
+    let asked = |when: &str, unit: &str| {
+        let Content::Html(card) = shelf.get(&format!("{JOB}/survey/C36")).content else { panic!("a card") };
+        let checked = |value: &str| card.contains(&format!(r#"value="{value}" checked"#));
+        assert!(checked(when) && checked(unit), "{when} {unit}: {card}");
+        card
+    };
+    keep(&[("when", "live"), ("shown", "230"), ("unit", "Vac")]);
+    let card = asked("rest", "Vac");
+    assert!(card.contains("Volts AC of the pair, off its terminals, before any ohms."), "{card}");
+    let walk = |tag: &str| text(&shelf.get(&format!("{JOB}/walk?tag={tag}")));
+    assert!(walk("C36").contains("Something feeds this pair"), "{}", walk("C36"));
+    assert!(!walk("C05").contains("Something feeds"), "{}", walk("C05"));
+    let Content::Html(survey) = shelf.get(&format!("{JOB}/survey")).content else { panic!("a room") };
+    assert!(survey.contains(r#"href="/j/orchard-row/survey/C36""#));
+    assert!(!survey.contains(r#"href="/j/orchard-row/survey/C36?when="#), "{survey}");
+    // The pair alone does not clear it, nor one leg of it.
+    keep(&[("when", "rest"), ("shown", "0.1"), ("unit", "Vac")]);
+    asked("earth-a", "Vac");
+    keep(&[("when", "earth-a"), ("shown", "0.1"), ("unit", "Vac")]);
+    asked("earth-b", "Vac");
+    let refused = keep(&[("when", "rest"), ("shown", "47"), ("unit", "ohm")]);
+    assert_eq!(refused.status, 400, "{}", text(&refused));
+    keep(&[("when", "earth-b"), ("shown", "0.1"), ("unit", "Vac")]);
+    let live = keep(&[("when", "live"), ("shown", "4.7"), ("unit", "kohm")]);
+    assert!(text(&live).contains("Lift the pair, and read it at rest"), "{}", text(&live));
+}

@@ -41,7 +41,7 @@ impl Heard {
         let smoke = found.iter().any(|finding| SMOKE.contains(&finding.code));
         let of_any = |active: &[usize]| active.iter().any(|at| alarms.contains(at));
         let together = study.states.iter().any(|state| state.ok == Some(false) && of_any(&state.active))
-            || study.misread.iter().any(|misread| misread.unmoved)
+            || !study.misread.is_empty()
             || study.masking.examples.iter().any(|active| of_any(active));
         match unheard {
             0 if smoke && alarms.is_empty() => Self::Never,
