@@ -270,8 +270,9 @@ fn times_are_those_of_the_readers_clock() {
         ("-300", "28 Feb 18:40", "2026-02-28 18:40"),
         ("345", "1 Mar 05:25", "2026-03-01 05:25"),
         ("0", "28 Feb 23:40", "2026-02-28 23:40"),
-        ("99999", "28 Feb 23:40", "2026-02-28 23:40"),
-        ("x", "28 Feb 23:40", "2026-02-28 23:40"),
+        // What is no zone: the times say whose they are.
+        ("99999", "28 Feb 23:40 UTC", "2026-02-28 23:40 UTC"),
+        ("x", "28 Feb 23:40 UTC", "2026-02-28 23:40 UTC"),
     ] {
         let cookie = format!("ahead={ahead}; sheet=night");
         let page = server.ask("GET", "/j/yard/record", &[("cookie", &cookie)], b"").text();

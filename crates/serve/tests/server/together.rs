@@ -231,7 +231,7 @@ fn documents_and_assets_come_as_files() {
     let pack = server.get("/j/yard/pack/pack.pdf?paper=letter");
     assert_eq!(
         (pack.status, pack.text().as_str(), pack.header("content-type")),
-        (200, "letter 36", "application/pdf")
+        (200, "letter 36 change 1 checked \"\"", "application/pdf")
     );
     assert_eq!(pack.header("content-disposition"), "inline; filename=\"yard-pack.pdf\"");
     assert_eq!(server.get("/j/yard/pack/tags.pdf").status, 404, "this packer makes none");
