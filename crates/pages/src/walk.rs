@@ -62,13 +62,12 @@ fn shown(open: &Open, asked: &str, refused: Option<&Refused<'_>>) -> Answer {
             let link = |tag: &str| format!("{}?tag={}", open.path(&["walk"]), crate::place::encoded(tag));
             let last = pressed == tag;
             html! {
-                @if last {
+                @if in_the_way(circuit).is_some() {
+                    p.answer.wrong { (crate::frame::mark("stop")) " Something feeds " (tag) ": nothing on it is touched or tripped before that is gone. " a href=(open.path(&["survey", tag])) { "Its card" } }
+                } @else if last {
                     p.answer { "That was the last of the walk: " (tag) ". Press again, or go back to one." }
                 } @else {
                     p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
-                }
-                @if in_the_way(circuit).is_some() {
-                    p.answer.wrong { (crate::frame::mark("stop")) " Something feeds this pair: nothing on it is touched or tripped before that is gone. " a href=(open.path(&["survey", tag])) { "Its card" } }
                 }
                 @if let Some(refused) = refused {
                     div.wrongs #walk-wrong role="alert" {

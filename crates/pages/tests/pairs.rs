@@ -283,8 +283,17 @@ fn a_pair_that_something_feeds_is_asked_for_its_volts_alone_everywhere() {
     let card = asked("rest", "Vac");
     assert!(card.contains("Volts AC of the pair, off its terminals, before any ohms."), "{card}");
     let walk = |tag: &str| text(&shelf.get(&format!("{JOB}/walk?tag={tag}")));
-    assert!(walk("C36").contains("Something feeds this pair"), "{}", walk("C36"));
-    assert!(!walk("C05").contains("Something feeds"), "{}", walk("C05"));
+    assert!(
+        walk("C36").contains("Something feeds C36") && !walk("C36").contains("trip it"),
+        "{}",
+        walk("C36")
+    );
+    let sheet = text(&shelf.get("/j/orchard-row/c/C36"));
+    assert!(
+        sheet.contains("Something feeds this pair") && !sheet.contains("Measure the pair at rest"),
+        "{sheet}"
+    );
+    assert!(!walk("C05").contains("Something feeds") && walk("C05").contains("trip it"), "{}", walk("C05"));
     let Content::Html(survey) = shelf.get(&format!("{JOB}/survey")).content else { panic!("a room") };
     assert!(survey.contains(r#"href="/j/orchard-row/survey/C36""#));
     assert!(!survey.contains(r#"href="/j/orchard-row/survey/C36?when="#), "{survey}");

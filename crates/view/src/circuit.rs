@@ -296,6 +296,11 @@ fn missing(assessment: &Assessment, result: &CircuitResult) -> Vec<String> {
                         .to_owned(),
                 );
             }
+            None if assess::clear::in_the_way(circuit).is_some() => lines.push(
+                "Something feeds this pair. Nothing on it is touched, and no ohms are read, before that is found, switched \
+                 off and read as gone."
+                    .to_owned(),
+            ),
             None => {
                 lines.push(
                     "Measure the pair at rest, then with each device tripped in turn, supply of powered detectors on, \
