@@ -101,14 +101,13 @@ def on_one_core_with(text, tag):
 
 
 FIRE = ("smoke", "heat", "manual-call", "waterflow", "valve")
-# Conditions in which a meter hangs between the two conductors of a lifted pair.
-NOT_OF_PAIR = re.compile(r"earth(-[ab])?|core .*|live")
+# Conditions in which no meter hangs between the two conductors of a lifted pair, or somebody touched its far end.
+NOT_OF_PAIR = re.compile(r"earth(-[ab])?|core .*|live|joined|opened")
 
 
 def hangs(circuit):
-    """Whether something may hang on a pair that has no input. Spare is what was drawn as wire alone, or, without a drawing, duty
-    or name, what somebody read and found over range; never what has volts or a current on it, nor fire, nor sounders
-    (common practice, no source)."""
+    """Whether something may hang on a pair that has no input. Spare is what was drawn as wire alone and was not read as
+    something else; never what has volts or a current on it, nor fire, nor sounders (common practice, no source)."""
     found = circuit.get("found", [])
     if circuit.get("duty") in (*FIRE, "sounder"):
         return True
@@ -122,10 +121,11 @@ def hangs(circuit):
     limit = lambda when, key: 33 if when == "live" and key == "volts_dc" else 1 if key != "amps" else 0.1  # noqa: E731
     if any(size(shown) >= limit(*at) for at, shown in newest.items() if not (at[0] == "live" and at[1] == "amps")):
         return True
-    if "network" in circuit:
-        return any(not re.fullmatch(r"wire:.*|core:.*|joined|open", part) for part in re.split(r"[\s()|-]+", circuit["network"]) if part)
-    ohms = [reading["ohms"] for reading in found if "ohms" in reading and not NOT_OF_PAIR.fullmatch(reading["when"])]
-    return bool(circuit.get("duty") or circuit.get("was") or not ohms or any(shown != "open" for shown in ohms))
+    parts = [part for part in re.split(r"[\s()|-]+", circuit.get("network", "?")) if part]
+    if any(not re.fullmatch(r"wire:.*|core:.*|joined|open", part) for part in parts):
+        return True
+    last = {reading["when"]: reading["ohms"] for reading in found if "ohms" in reading}
+    return "open" in parts and any(shown != "open" for when, shown in last.items() if not NOT_OF_PAIR.fullmatch(when))
 
 
 def left_behind(text, moved):

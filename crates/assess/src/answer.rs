@@ -98,6 +98,10 @@ pub fn needs(assessment: &Assessment) -> Vec<Need> {
             }
             return Need::Nothing;
         }
+        // What did not move when it was tripped, no resistor mends.
+        if !study.misread.is_empty() {
+            return Need::Rewiring;
+        }
         if study.written_right && (study.hard == 0 || study.remedies.is_empty()) {
             return Need::Rewiring;
         }

@@ -87,6 +87,10 @@ fn what_was_read_last_counts() {
         assert_eq!(why_no_ohms(&since, &[]), None, "{foreign}");
     }
     // What its own board, or the supply of its own detectors, feeds the pair while it works is no matter.
+    let unfed = r#"{ when = "rest", amps = "5.0 mA" }"#;
+    let then_fed =
+        circuit(&[&all[..], &[unfed, r#"{ when = "rest", fed = true, amps = "40 mA" }"#]].concat());
+    assert!(why_no_ohms(&then_fed, &[]).is_some(), "what flowed without the supply is still unexplained");
     let fed = circuit(&[&all[..], &[r#"{ when = "rest", fed = true, amps = "12 mA" }"#]].concat());
     assert_eq!(why_no_ohms(&fed, &[]), None);
     let fed = circuit(&[&all[..], &[r#"{ when = "live", volts_dc = "13.7 V" }"#]].concat());

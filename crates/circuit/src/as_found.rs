@@ -57,7 +57,8 @@ impl Writer<'_> {
                 Severity::Stop,
                 "foreign-volts",
                 format!("Volts {kind} on this pair{place} that would not stand still, so no ohms reading of it can be trusted."),
-                "Do not touch it. Read it again with 1 kohm across the meter: what vanishes was induced; what stays has a source.",
+                "Do not touch it. Read it again on the low-impedance range of a rated meter: what vanishes was induced. Until a reading stands \
+                 still it is an electrician's.",
             );
             return;
         };
@@ -78,8 +79,8 @@ impl Writer<'_> {
                 Severity::Stop,
                 "foreign-volts",
                 text,
-                "Find where it comes from: another supply still live, or a pair laid beside mains. Measure it loaded \
-                 with 1 kohm: what vanishes was induced.",
+                "Find where it comes from: another supply still live, or a pair laid beside mains. Measure it on \
+                 the low-impedance range of a rated meter, or across 1 kohm that bears 15 W: what vanishes was induced.",
             );
         }
     }

@@ -45,8 +45,9 @@ pub(crate) fn misread(
 ) -> Vec<Misread> {
     let measured = Measured { setting, circuit, model, states, meter };
     let is_newest = |at: usize| {
-        let when = &circuit.found[at].when;
-        !circuit.found[at + 1..].iter().any(|later| later.when == *when && ohms(later).is_some())
+        let one = &circuit.found[at];
+        let again = |later: &Reading| later.when == one.when && later.fed == one.fed && ohms(later).is_some();
+        !circuit.found[at + 1..].iter().any(again)
     };
     (0..circuit.found.len()).filter(|at| is_newest(*at)).filter_map(|at| measured.one(at)).collect()
 }

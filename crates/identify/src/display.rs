@@ -72,7 +72,9 @@ fn is_thousands(text: &str) -> bool {
     let Some((before, after)) = text.split_once(',') else { return false };
     let digits = after.bytes().take_while(u8::is_ascii_digit).count();
     let is_one = !after.contains(',') && !text.contains('.');
-    is_one && digits == 3 && before.ends_with(|sign: char| sign.is_ascii_digit())
+    // A nought in front parts nothing: `0,470` is less than one.
+    let is_below_one = before.trim_start_matches(['-', '+']) == "0";
+    is_one && digits == 3 && !is_below_one && before.ends_with(|sign: char| sign.is_ascii_digit())
 }
 
 #[cfg(test)]
@@ -90,6 +92,8 @@ mod tests {
             ("\u{2013}12 mV", "-12 mV"),
             ("4,70", "4.70"),
             ("4,7000", "4.7000"),
+            ("0,470 k", "0.470 k"),
+            ("-0,012 V", "-0.012 V"),
             // More than one of them is left to whoever reads numbers, who takes none.
             ("1,234.5", "1,234.5"),
             ("1,2,3", "1,2,3"),

@@ -82,7 +82,7 @@ impl Refusal {
                 "Stop: this is an electrician's work. Do not touch it, do not measure ohms."
             }
             Self::Foreign { .. } => {
-                "Volts AC and DC first, each leg to earth too, then loaded with 1 kohm: what vanishes was induced. Find \
+                "Volts AC and DC first, each leg to earth too, then loaded with 1 kohm that bears 15 W: what vanishes was induced. Find \
                  which supply still feeds it and switch that off, then read ohms."
             }
             Self::Restless => {

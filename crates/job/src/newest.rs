@@ -24,9 +24,9 @@ impl Circuit {
             .iter()
             .enumerate()
             .filter(|(at, (reading, shown))| {
-                !places[at + 1..]
-                    .iter()
-                    .any(|(later, value)| later.when == reading.when && same_kind(value, shown))
+                !places[at + 1..].iter().any(|(later, value)| {
+                    later.when == reading.when && replaces((later, value), (reading, shown))
+                })
             })
             .map(|(_, place)| *place)
             .collect();
@@ -100,6 +100,12 @@ fn is_safety(reading: &Reading, shown: &Shown) -> bool {
         Shown::VoltsDc(_) | Shown::VoltsAc(_) | Shown::Amps(_) => true,
         Shown::Ohms(_) => reading.is_to_earth(),
     }
+}
+
+/// Whether a later value tells what became of an earlier one. What a supply drives through its detectors says nothing of a current
+/// that flowed without it.
+fn replaces((later, value): (&Reading, &Shown), (earlier, shown): (&Reading, &Shown)) -> bool {
+    same_kind(value, shown) && (!matches!(shown, Shown::Amps(_)) || later.fed == earlier.fed)
 }
 
 fn same_kind(one: &Shown, other: &Shown) -> bool {

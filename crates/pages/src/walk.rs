@@ -1,7 +1,8 @@
 //! The walker's page: what to trip next, and one large press that tells everybody that it is tripped now.
 
 use identify::{Pass, plan};
-use maud::html;
+use job::Circuit;
+use maud::{Markup, html};
 
 use crate::answer::Answer;
 use crate::card::place_of;
@@ -62,13 +63,7 @@ fn shown(open: &Open, asked: &str, refused: Option<&Refused<'_>>) -> Answer {
             let link = |tag: &str| format!("{}?tag={}", open.path(&["walk"]), crate::place::encoded(tag));
             let last = pressed == tag;
             html! {
-                @if in_the_way(circuit).is_some() {
-                    p.answer.wrong { (crate::frame::mark("stop")) " Something feeds " (tag) ": nothing on it is touched or tripped before that is gone. " a href=(open.path(&["survey", tag])) { "Its card" } }
-                } @else if last {
-                    p.answer { "That was the last of the walk: " (tag) ". Press again, or go back to one." }
-                } @else {
-                    p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
-                }
+                (bidding(open, circuit, last))
                 @if let Some(refused) = refused {
                     div.wrongs #walk-wrong role="alert" {
                         p { strong { "Nothing was written yet. " } (refused.says) " " (refused.accept) }
@@ -120,6 +115,20 @@ fn shown(open: &Open, asked: &str, refused: Option<&Refused<'_>>) -> Answer {
         page.status = 400;
     }
     page.answer(open)
+}
+
+/// What the walker is asked to do, or to leave alone.
+fn bidding(open: &Open, circuit: &Circuit, last: bool) -> Markup {
+    let tag = circuit.tag.value.as_str();
+    html! {
+        @if in_the_way(circuit).is_some() {
+            p.answer.wrong { (crate::frame::mark("stop")) " Something feeds " (tag) ": nothing on it is touched or tripped before that is gone. " a href=(open.path(&["survey", tag])) { "Its card" } }
+        } @else if last {
+            p.answer { "That was the last of the walk: " (tag) ". Press again, or go back to one." }
+        } @else {
+            p.answer { "Go to " @if circuit.place.is_empty() { "whatever hangs on " (tag) } @else { (circuit.place) } ", trip it, and press." }
+        }
+    }
 }
 
 /// Writes that something is tripped now.

@@ -38,8 +38,11 @@ pub(crate) fn page(state: &State, request: &Request) -> Result<Reply, Refusal> {
             return reply(answer);
         }
         let writes = std::mem::take(&mut answer.writes);
-        if !writes.iter().any(|write| matches!(write, pages::Write::Save { .. })) {
-            // What is only added needs no turn, and a photo takes long to make anew.
+        let is = |wanted: fn(&pages::Write) -> bool| writes.iter().any(wanted);
+        if is(|write| matches!(write, pages::Write::Photo { .. }))
+            && !is(|write| matches!(write, pages::Write::Save { .. }))
+        {
+            // It takes long to make anew, and nothing is read for it.
             turn = None;
         }
         let writes = match writes.into_iter().map(|write| kept(state, write)).collect::<Result<_, _>>() {

@@ -192,7 +192,7 @@ pub fn written_anew(before: Option<&Job>, after: &Job, clearances: &[Clearance])
 }
 
 /// Whether a circuit of a whole new text surely is the pair that had its tag before: where it ends and all else by which
-/// people know it stands as it did. What nobody had written down may come; readings may be added, and none may be gone.
+/// people know it stands as it did. What nobody had written down may come, but not to a pair of which nothing was written; readings may be added, and none may be gone.
 #[must_use]
 pub fn is_surely(was: &Circuit, now: &Circuit) -> bool {
     let stands = |was: &str, now: &str| was.is_empty() || was == now;
@@ -208,7 +208,9 @@ pub fn is_surely(was: &Circuit, now: &Circuit) -> bool {
         && stands(&was.was, &now.was)
         && all_read
         // With nothing else to know it by, what hangs on it is all that tells it from another.
-        && (!is_bare || was.network.is_none() || was.network == now.network)
+        && (!is_bare
+            || (now.place.is_empty() && now.was.is_empty())
+                && (was.network.is_none() || was.network == now.network))
 }
 
 /// Those of the entries that say something else than they did.

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use cutover::{Act, Level, Out, Outage, Plan, Presence, Problem, Unprotected, Way};
-use job::{Circuit, Display, Duty, Job, Output, Shown};
+use job::{Circuit, Display, Duty, Job, Output, Reading, Shown, When};
 use network::Part;
 
 use super::Cutover;
@@ -55,29 +55,38 @@ pub struct Gone {
 
 /// Whether it is left behind: something may hang on it, and no output of the job drives it.
 ///
-/// A spare pair is wire alone, open or joined at its end; where nobody drew a network, it has no duty, no name on the old
-/// panel, and was read: over range, without volts or current, whatever was tried. What nobody has looked at is not spare. A pair
-/// of the fire alarm or of sounders is never taken for a spare one.
+/// A spare pair is one that somebody drew as wire alone, open or joined at its end, and that was not read as something else.
+/// Without a drawing nobody knows: a normally open button without a resistor reads over range too. A pair of the fire alarm or
+/// of sounders is never taken for a spare one.
 pub(crate) fn stays_behind(job: &Job, circuit: &Circuit) -> bool {
     let bare = |part: &Part| matches!(part, Part::Wire(_) | Part::Core(_) | Part::Joined | Part::Open);
-    let something = match &circuit.network {
-        Some(network) => !network.elements().iter().all(|element| bare(&element.part)),
-        None => circuit.duty.is_some() || !circuit.was.is_empty() || !reads_as_nothing(circuit),
-    };
+    let drawn_as_spare = circuit.network.as_ref().is_some_and(|network| {
+        let parts = || network.elements().iter().map(|element| &element.part);
+        parts().all(bare) && !(parts().any(|part| matches!(part, Part::Open)) && reads_as_closed(circuit))
+    });
     // Whatever is drawn: what feeds it was not meant by the drawing.
-    let counts = something
+    let counts = !drawn_as_spare
         || crate::clear::in_the_way(circuit).is_some()
         || is_fire(circuit)
         || circuit.duty == Some(Duty::Sounder);
     counts && output_of(job, circuit).is_none()
 }
 
-/// Whether somebody has read the pair and found nothing at its end.
-fn reads_as_nothing(circuit: &Circuit) -> bool {
-    let of_pair = circuit.found.iter().filter(|reading| reading.when.is_of_pair());
-    let mut ohms =
-        of_pair.flat_map(|reading| &reading.shown).filter(|shown| matches!(shown, Shown::Ohms(_))).peekable();
-    ohms.peek().is_some() && ohms.all(|shown| matches!(shown, Shown::Ohms(Display::Open)))
+/// Whether the pair, as nobody touched its far end, was read last as anything but over range.
+fn reads_as_closed(circuit: &Circuit) -> bool {
+    let untouched = |when: &When| when.is_of_pair() && !matches!(when, When::Joined | When::Opened);
+    let newest = |at: usize| {
+        let when = &circuit.found[at].when;
+        !circuit.found[at + 1..].iter().any(|later| later.when == *when && has_ohms(later))
+    };
+    let found = circuit.found.iter().enumerate();
+    found.filter(|(at, reading)| untouched(&reading.when) && newest(*at)).any(|(_, reading)| {
+        reading.shown.iter().any(|shown| matches!(shown, Shown::Ohms(display) if *display != Display::Open))
+    })
+}
+
+fn has_ohms(reading: &Reading) -> bool {
+    reading.shown.iter().any(|shown| matches!(shown, Shown::Ohms(_)))
 }
 
 /// Whether it stays because nobody knows what hangs on it.

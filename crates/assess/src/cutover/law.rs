@@ -160,20 +160,25 @@ pub(crate) fn findings(
 /// Volts and currents that nobody may meet with a screwdriver in the hand.
 const FEEDS: [&str; 3] = ["dangerous-volts", "foreign-volts", "foreign-current"];
 
-/// What the sheets of the circuits stop, and no change in this plan cures: what feeds a pair, moved or not; else of those that
-/// move.
+/// What a resistor changed, moved or added answers: a remedy is chosen only where the circuit then reads right.
+const ANSWERED: [&str; 5] =
+    ["alarm-reads-normal", "masking", "rest-not-normal", "cannot-learn", "alarm-not-read"];
+
+/// What the sheets of the circuits stop, and no change in this plan answers: what feeds a pair, moved or not; else of those
+/// that move.
 fn from_sheets<'f>(
     assessment: &'f Assessment,
     cutover: &'f Cutover,
     remedies: &'f [Option<RemedyOf>],
 ) -> impl Iterator<Item = Finding> + 'f {
-    let uncured = |tag: &str| {
-        let at = cutover.circuits.iter().position(|circuit| circuit.tag.value == tag);
-        at.is_some_and(|at| remedies.get(at).is_none_or(Option::is_none))
+    let unanswered = |finding: &Finding| {
+        let at = cutover.circuits.iter().position(|circuit| circuit.tag.value == finding.place);
+        let is_changed = |at: usize| remedies.get(at).is_some_and(Option::is_some);
+        at.is_some_and(|at| !(is_changed(at) && ANSWERED.contains(&finding.code)))
     };
     let stops = assessment.findings.iter();
     let stops = stops.filter(|finding| finding.severity == Severity::Stop && finding.code != "fire-law");
-    stops.filter(move |finding| FEEDS.contains(&finding.code) || uncured(&finding.place)).cloned()
+    stops.filter(move |finding| FEEDS.contains(&finding.code) || unanswered(finding)).cloned()
 }
 
 /// Fire and sounder circuits that this order leaves behind, and home runs without an input.

@@ -90,7 +90,23 @@ fn a_stop_of_a_sheet_that_no_change_cures_is_one_of_the_plan() {
 }
 
 #[test]
-fn a_pair_is_spare_when_somebody_read_it_so_or_drew_it_so() {
+fn a_resistor_that_is_changed_does_not_hide_a_stop_that_it_does_not_answer() {
+    // Out and back, with the wrong resistor for the mode.
+    let job = site("", "")
+        .replace("was = \"Z1\"", "was = \"Z1\"\nclass = \"A\"")
+        .replace("mode = \"fixed-4k7\"", "mode = \"fixed-1k\"");
+    with(&job, CutoverWay::SideBySide, |cutover, _| {
+        let codes: Vec<&str> =
+            cutover.findings.iter().filter(|it| it.place == "A1").map(|it| it.code).collect();
+        assert_eq!(codes, ["class-a-as-b"], "and not that its resistor is another one");
+        let own: Vec<&str> =
+            cutover.steps.iter().filter(|it| it.place == "A1").map(|it| it.act.as_str()).collect();
+        assert!(own.iter().any(|act| act.contains("hange")), "{own:?}");
+    });
+}
+
+#[test]
+fn a_pair_is_spare_when_somebody_drew_it_so_and_nothing_was_read_of_it() {
     let pair = |keys: &str| site("", &format!("[[circuit]]\ntag = \"F1\"\n{keys}\n"));
     for (keys, spare) in [
         ("", false),
@@ -101,12 +117,19 @@ fn a_pair_is_spare_when_somebody_read_it_so_or_drew_it_so() {
         (r#"found = [{ when = "rest", ohms = "open" }, { when = "tripped", ohms = "2.2k" }]"#, false),
         (r#"found = [{ when = "rest", ohms = "open" }, { when = "live", volts_ac = "24 V" }]"#, false),
         (r#"found = [{ when = "rest", ohms = "open" }, { when = "rest", volts_ac = "24 V" }]"#, false),
-        (r#"found = [{ when = "rest", ohms = "open" }]"#, true),
-        (r#"found = [{ when = "rest", ohms = "open" }, { when = "reversed", ohms = "open" }]"#, true),
+        (r#"found = [{ when = "rest", ohms = "open" }]"#, false),
+        (r#"found = [{ when = "rest", ohms = "open" }, { when = "reversed", ohms = "open" }]"#, false),
         ("was = \"Z9\"\nfound = [{ when = \"rest\", ohms = \"open\" }]", false),
         ("network = \"wire:10m - open\"", true),
         ("network = \"wire:10m - open\"\nfound = [{ when = \"rest\", volts_ac = \"24 V\" }]", false),
         ("network = \"wire:10m - 4.7k\"", false),
+        ("network = \"wire:10m - open\"\nfound = [{ when = \"rest\", ohms = \"4.7k\" }]", false),
+        (
+            "network = \"wire:10m - open\"\nfound = [{ when = \"rest\", ohms = \"4.7k\" }, { when = \"rest\", ohms = \"open\" }]",
+            true,
+        ),
+        ("network = \"wire:10m - open\"\nfound = [{ when = \"joined\", ohms = \"1.1 ohm\" }]", true),
+        ("network = \"wire:10m - joined\"\nfound = [{ when = \"rest\", ohms = \"1.1 ohm\" }]", true),
     ] {
         with(&pair(keys), CutoverWay::SideBySide, |cutover, _| {
             assert_eq!(cutover.stay().is_empty(), spare, "{keys}");

@@ -41,6 +41,8 @@ pub(crate) fn add(call: &Call<'_>) -> Result<Reply, Refusal> {
     if let Some(at) = &sent.at {
         Gmt::read(at).map_err(|error| Refusal::new(422, error.to_string(), error.accepted()))?;
     }
+    // Whoever changes a job reads the safety entries that go on with it.
+    let _turn = (sent.kind == assess::clear::Clearance::KIND).then(|| call.state.turns.of(job));
     let kept = call.state.store.job(job)?.ok_or_else(|| missing(job))?;
     let refused = refuses(call, &kept.text, &sent);
     let own_time = sent.at.clone();
