@@ -122,6 +122,12 @@ fn volts_at_the_old_terminals_are_gone_when_the_pair_and_both_legs_say_so_later(
             let found = [&[AC, DC, EARTH_AC, EARTH_DC, EARTH, live][..], &since].concat();
             let says = why_no_ohms(&circuit(&found), &entry);
             assert_eq!(says.is_none(), free, "{live}, then {since:?}: {says:?}");
+            // Sheet, cut-over and what the pair is taken for go by the same readings.
+            assert_eq!(circuit(&found).foreign_live().is_empty(), free, "{live}, then {since:?}");
+            let told = job(&[&found[..], &[OHMS]].concat());
+            let library = library::Library::embedded();
+            let survey = assess::identify(&told, &library).expect("the habits are built in");
+            assert_eq!(survey.pairs[0].evidence.refusal().is_none(), free, "{live}, then {since:?}");
         }
     }
 }

@@ -1,14 +1,10 @@
 //! The readings of a circuit, sorted by what they can tell: ohms of the pair, volts, legs to earth, other cores.
 
-use job::{Circuit, Display, Reading, Shown, When};
+use job::{BOARD_VOLTS, Circuit, Display, Reading, Shown, When};
 use network::Role;
 use quantity::{MeterError, Ohms, Volts};
 
 use crate::sight::Sight;
-
-/// More than this at the terminals of a working board is not its own: the upper end of what 24 V appliance circuits may
-/// give (16 to 33 V, UL 1971 and UL 464 as manuals quote them). Old intrusion boards give 12 to 14 V or less.
-const OWN_VOLTS: f64 = 33.0;
 
 /// Where volts were read.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -103,7 +99,9 @@ impl Looks {
     fn add(&mut self, at: usize, reading: &Reading, shown: &Shown) {
         match (shown, &reading.when) {
             (Shown::Ohms(display), when) => self.add_ohms(at, reading.fed, *display, when),
-            (Shown::VoltsDc(Display::Value { value, digit }), When::Live) if value.0.abs() <= OWN_VOLTS => {
+            (Shown::VoltsDc(Display::Value { value, digit }), When::Live)
+                if value.0.abs() <= BOARD_VOLTS.0 =>
+            {
                 self.live = Some((value.0, digit.0.abs()));
             }
             (Shown::Amps(_), _) => {}
